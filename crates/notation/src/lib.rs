@@ -1,0 +1,28 @@
+//! The parts file: what a person types, one line of text after another, for voices that the
+//! source prints without bar lines.
+//!
+//! [`parse`] never fails and never recurses: it gives the printed voices as far as they could be
+//! read, and a list of diagnostics. [`tidy`] writes the one canonical form. [`Edit`]s change a
+//! place of the text and keep all else byte for byte. How long a value lasts is not known here.
+
+mod code;
+mod diagnostic;
+mod edit;
+mod lexer;
+mod parser;
+mod piece;
+mod span;
+mod tidy;
+mod words;
+
+pub use code::{Code, Severity};
+pub use diagnostic::Diagnostic;
+pub use edit::{Edit, apply};
+pub use lexer::{Token, TokenKind, tokens};
+pub use parser::{LARGEST_TEXT, MOST_VOICES, Parsed, parse};
+pub use piece::{
+    Canon, Dot, Event, Group, Head, Item, ItemKind, Layout, Note, Piece, Sound, Standing, Subject,
+    Text, Voice,
+};
+pub use span::{LineIndex, Span};
+pub use tidy::{Spelling, tidy};

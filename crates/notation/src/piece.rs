@@ -1,0 +1,284 @@
+//! What a parts file says: the head, and the printed voices as flat lists of items.
+
+use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
+
+use crate::Span;
+
+/// One piece or example.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Piece {
+    /// What stands before the voices.
+    pub head: Head,
+    /// The voices, top voice first.
+    pub voices: Vec<Voice>,
+}
+
+/// The head of a parts file.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Head {
+    /// `title`
+    pub title: Option<Text>,
+    /// `source`
+    pub source: Option<Text>,
+    /// `editor`
+    pub editor: Option<Text>,
+    /// `note`, any number
+    pub notes: Vec<Text>,
+    /// `facsimile`, any number
+    pub facsimiles: Vec<Text>,
+    /// `layout`
+    pub layout: Layout,
+    /// `sign`: the default for all voices
+    pub sign: Option<Sign>,
+    /// `signature`: the default for all voices
+    pub signature: Signature,
+    /// `subject`, any number
+    pub subjects: Vec<Subject>,
+}
+
+/// Free text of the head.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Text {
+    /// What it says, without blanks at its ends.
+    pub text: String,
+    /// Where.
+    pub span: Span,
+}
+
+/// How the source lays its voices out.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Layout {
+    /// The voices' lines stand above one another and break together.
+    Stacked,
+    /// They do not.
+    #[default]
+    Partbooks,
+    /// The print has bar lines.
+    Barred,
+}
+
+/// Which events of which voice are the subject.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Subject {
+    /// The voice, as a place in [`Piece::voices`].
+    pub voice: usize,
+    /// The index of the first event.
+    pub first: u32,
+    /// The index of the last event.
+    pub last: u32,
+    /// Where it was typed.
+    pub span: Span,
+}
+
+/// A voice as printed.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Voice {
+    /// One word, unique.
+    pub name: String,
+    /// Where the name was typed.
+    pub span: Span,
+    /// The clef at its beginning; nothing where none was typed (an error, unless it is a canon).
+    pub clef: Option<Clef>,
+    /// The signature at its beginning.
+    pub signature: Signature,
+    /// The sign at its beginning.
+    pub sign: Option<Sign>,
+    /// Whether notes are typed as places on the staff.
+    pub positions: bool,
+    /// Where the source does not write it out: whom it follows.
+    pub canon: Option<Canon>,
+    /// What is printed, and what the editor makes of it, in the order of the text.
+    pub items: Vec<Item>,
+}
+
+/// How a voice follows another that is written out.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Canon {
+    /// The voice that it follows, as a place in [`Piece::voices`].
+    pub dux: usize,
+    /// Staff steps above the dux, negative below.
+    pub steps: i32,
+    /// So many minims after the dux.
+    pub after: Time,
+}
+
+/// One thing in a voice, in the order of the text.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Item {
+    /// Its token. The rests of one `_*4` share theirs.
+    pub span: Span,
+    /// Whether the source has it, and whether it is read.
+    pub standing: Standing,
+    /// What it is.
+    pub kind: ItemKind,
+}
+
+/// How an item stands to the source and to what is read.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Standing {
+    /// In the source, and read.
+    #[default]
+    Printed,
+    /// In the source, but something else is read: the first side of an emendation.
+    Replaced,
+    /// Read instead of what is printed: the second side of an emendation.
+    Emended,
+    /// Not in the source, added by the editor.
+    Supplied,
+    /// The second side of a variant that is yet to be decided; not read.
+    Alternative,
+}
+
+impl Standing {
+    /// Whether it belongs to the music as the editor reads it.
+    pub fn is_read(self) -> bool {
+        matches!(self, Standing::Printed | Standing::Emended | Standing::Supplied)
+    }
+
+    /// Whether it stands in the source.
+    pub fn is_printed(self) -> bool {
+        matches!(self, Standing::Printed | Standing::Replaced)
+    }
+}
+
+/// The kinds of items.
+#[derive(Clone, PartialEq, Debug)]
+pub enum ItemKind {
+    /// A note or a rest.
+    Event(Event),
+    /// A change of clef.
+    Clef(Clef),
+    /// A change of signature.
+    Signature(Signature),
+    /// A mensuration or proportion sign inside the voice.
+    Sign(Sign),
+    /// `ratio`, decided by the editor.
+    Ratio(Proportion),
+    /// `perfect br`, `imperfect br`, decided by the editor.
+    Perfection {
+        /// The value that is perfect or not.
+        value: Value,
+        /// Whether it is.
+        perfect: bool,
+    },
+    /// `/`
+    LineEnd,
+    /// `//`
+    PageEnd,
+    /// `~E`, with the tone it announces.
+    Direct(Tone),
+    /// `|`, in a barred print.
+    BarLine,
+    /// `||`
+    SectionEnd,
+    /// `::`
+    Repeat,
+    /// A rubric or cue.
+    Words(String),
+    /// `\`: the notes before and after it share an oblique body.
+    Oblique,
+    /// A group begins. (Its words of authority, where it has some, follow as [`ItemKind::Words`].)
+    Open(Group),
+    /// The `|` between the two sides of an emendation or a variant.
+    Divide,
+    /// A group ends.
+    Close(Group),
+    /// A `more` line: the voice goes on here after others.
+    More,
+}
+
+/// The kinds of groups.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Group {
+    /// `( )`
+    Ligature,
+    /// `{ }`
+    Coloration,
+    /// `[ ]`
+    Supplied,
+    /// `< | >`
+    Emendation,
+    /// `<? | >`
+    Variant,
+}
+
+/// A note or a rest.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Event {
+    /// Its number among the notes and rests that are printed, from 1; the read side of an
+    /// emendation has the numbers of the printed side as far as they go; others have none.
+    pub index: Option<u32>,
+    /// Its value; of a completing note, the half.
+    pub value: Value,
+    /// Whether it was typed as a completing note, `.E`.
+    pub completing: bool,
+    /// What is heard.
+    pub sound: Sound,
+    /// The dot printed after it.
+    pub dot: Option<Dot>,
+    /// `^`
+    pub corona: bool,
+    /// `%`
+    pub signum: bool,
+    /// `?`
+    pub doubt: bool,
+    /// `=5/2`: so many minims, whatever the rules say.
+    pub length: Option<Time>,
+    /// Whether it is blackened.
+    pub colored: bool,
+    /// The number of its ligature in the voice, from 0.
+    pub ligature: Option<u32>,
+}
+
+impl Event {
+    /// Its notes; none for a rest.
+    pub fn notes(&self) -> &[Note] {
+        match &self.sound {
+            Sound::Rest { .. } => &[],
+            Sound::Notes(notes) => notes,
+        }
+    }
+
+    /// Whether it is a rest.
+    pub fn is_rest(&self) -> bool {
+        matches!(self.sound, Sound::Rest { .. })
+    }
+}
+
+/// What is heard of an event.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Sound {
+    /// Nothing.
+    Rest {
+        /// Over how many spaces a long rest stands, 2 or 3, where that was typed.
+        spaces: Option<u8>,
+    },
+    /// One note, or several at once.
+    Notes(Vec<Note>),
+}
+
+/// A note's head.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Note {
+    /// Its step and octave.
+    pub tone: Tone,
+    /// The sign printed before it.
+    pub printed: Option<Accidental>,
+    /// The editor's sign above it.
+    pub editorial: Option<Accidental>,
+    /// Whether the letter alone would be read as the same tone here.
+    pub bare_suffices: bool,
+    /// Whether its octave was typed.
+    pub octave_typed: bool,
+}
+
+/// A dot, and what the editor has decided about it.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Dot {
+    /// `.`: left to the rules.
+    Plain,
+    /// `.+`: it adds.
+    Adds,
+    /// `.:`: it divides.
+    Divides,
+}
