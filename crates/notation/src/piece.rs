@@ -266,10 +266,6 @@ pub struct Note {
     pub printed: Option<Accidental>,
     /// The editor's sign above it.
     pub editorial: Option<Accidental>,
-    /// Whether the letter alone would be read as the same tone here.
-    pub bare_suffices: bool,
-    /// Whether its octave was typed.
-    pub octave_typed: bool,
 }
 
 /// A dot, and what the editor has decided about it.

@@ -1,0 +1,342 @@
+//! The stable codes of all errors and warnings, and what `explain` tells of each.
+
+use std::fmt;
+
+/// Whether the file is wrong, or something in it only looks doubtful.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Severity {
+    /// Something could not be read or counted.
+    Error,
+    /// It could; but look.
+    Warning,
+}
+
+macro_rules! codes {
+    ($($(#[$doc:meta])* $name:ident $number:literal $title:literal
+        $explanation:literal $wrong:literal => $right:literal)*) => {
+        /// The stable code of an error (`E…`) or a warning (`W…`).
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        #[allow(missing_docs)]
+        pub enum Code {
+            $($name,)*
+        }
+
+        impl Code {
+            /// All codes, by number.
+            pub const ALL: &'static [Code] = &[$(Code::$name,)*];
+
+            /// As it is written: `E012`.
+            pub fn number(self) -> &'static str {
+                match self { $(Code::$name => $number,)* }
+            }
+
+            /// What it is about, in a few words.
+            pub fn title(self) -> &'static str {
+                match self { $(Code::$name => $title,)* }
+            }
+
+            /// What it means and what to do, at length.
+            pub fn explanation(self) -> &'static str {
+                match self { $(Code::$name => $explanation,)* }
+            }
+
+            /// A small parts file that has it.
+            pub fn example(self) -> &'static str {
+                match self { $(Code::$name => $wrong,)* }
+            }
+
+            /// The same file without it.
+            pub fn mended(self) -> &'static str {
+                match self { $(Code::$name => $right,)* }
+            }
+        }
+    };
+}
+
+codes! {
+    UnknownWord "E001" "a word that means nothing here"
+    "The word is no note, no rest, no value and no keyword. Often two letters are transposed, or a \
+     keyword has a capital letter. The nearest word that is known is named; what was typed is \
+     passed over."
+    "voice Cantus clef C1\n  snb D4 E F\n" => "voice Cantus clef C1\n  sb D4 E F\n"
+
+    MalformedNote "E002" "a note or rest with something in it that does not belong there"
+    "A note is typed in this order: the dot of a completing note, the step, the printed sign, the \
+     editor's sign in brackets, the octave, the dot, corona ^, signum %, doubt ?, and the editor's \
+     length after =. Several notes at once are joined by +. Everything else, and / too, is parted \
+     from the note by a blank."
+    "voice Cantus clef C1\n  sb D4# E F\n" => "voice Cantus clef C1\n  sb D#4 E F\n"
+
+    OctaveUndecided "E003" "a letter that has two places on the staff"
+    "A bare letter is its place on the staff of the clef in force. Four letters have two places \
+     there. Where one of them lies within a third of the note before, that one is meant; where \
+     neither does, and on the first note of a voice, the octave must be typed: middle C is C4. So \
+     a bare letter never guesses a leap."
+    "voice Cantus clef C1\n  sb D G D\n" => "voice Cantus clef C1\n  sb D4 G D5\n"
+
+    NoValue "E004" "a note or rest before any value"
+    "A value (mx lg br sb mn sm fu sf) is in force until the next one; the first note or rest of a \
+     voice needs one before it. The note is counted as a minim until you type its value."
+    "voice Cantus clef C1\n  D4 E F\n" => "voice Cantus clef C1\n  sb D4 E F\n"
+
+    BarLineUnbarred "E005" "a bar line in a source that has none"
+    "A single | stands for a bar line that is printed; sources in separate voices have none, and \
+     the program draws the bars itself. Where the print has bar lines, say `layout barred` in the \
+     head. The end of a section is ||."
+    "voice Cantus clef C1\n  sb D4 E | F G\n" => "layout barred\nvoice Cantus clef C1\n  sb D4 E | F G\n"
+
+    GroupInItself "E006" "a group opened within a group of its kind"
+    "Ligature ( ), coloration { }, supplied [ ], emendation < | > and variant <? | > may stand in \
+     one another, but none in itself: most likely the first was never closed. The second opening \
+     is passed over."
+    "voice Cantus clef C1\n  ( sb D4 E ( F G )\n" => "voice Cantus clef C1\n  ( sb D4 E ) ( F G )\n"
+
+    GroupNotOpen "E007" "a group closed that is not open"
+    "Every ) } ] > needs its opening before it in the same voice, and groups close in the reverse \
+     order of their opening; only coloration may overlap a ligature."
+    "voice Cantus clef C1\n  sb D4 E ) F\n" => "voice Cantus clef C1\n  ( sb D4 E ) F\n"
+
+    GroupNotClosed "E008" "a group that is never closed"
+    "A group ends in the voice and block in which it began: it may run across source lines, but \
+     not across `voice` or `more`, nor past the end of its side of an emendation. It is taken to \
+     end there."
+    "voice Cantus clef C1\n  { sb D4 E F\n" => "voice Cantus clef C1\n  { sb D4 E } F\n"
+
+    EmendationSides "E009" "an emendation or variant without its two sides"
+    "An emendation is < what is printed | what is read >; a variant is <? one reading | the other \
+     >. There is just one | in each. `< mn G | >` deletes, `< | mn G >` adds."
+    "voice Cantus clef C1\n  mn D4 < sm G mn G > F\n" => "voice Cantus clef C1\n  mn D4 < sm G | mn G > F\n"
+
+    CompletingNote "E010" "a completing note that completes nothing"
+    "A note with a dot before it, .E, has half the value in force and completes the dotted note \
+     before it: `mn G. .F E` is a dotted minim, a semiminim, a minim. It needs a dotted note right \
+     before it, and a value that has a smaller one."
+    "voice Cantus clef C1\n  mn G4 .F E\n" => "voice Cantus clef C1\n  mn G4. .F E\n"
+
+    HeadItem "E011" "a head item that is out of place or says too little"
+    "Each item of the head fills one line and stands before the first voice: title, source, \
+     editor, note, facsimile (free text), layout (stacked, partbooks or barred), sign, signature, \
+     subject. All but note, facsimile and subject are said once."
+    "layout stack\nvoice Cantus clef C1\n  sb D4\n" => "layout stacked\nvoice Cantus clef C1\n  sb D4\n"
+
+    VoiceName "E012" "a voice without a name of its own"
+    "A voice is opened by `voice` at the beginning of a line, and its name: one word that no other \
+     voice has. To go on with a voice, use `more` and its name."
+    "voice Cantus clef C1\n  sb D4\nvoice Cantus clef C4\n  sb D4\n" => "voice Cantus clef C1\n  sb D4\nvoice Tenor clef C4\n  sb D4\n"
+
+    MoreOfNoVoice "E013" "more of a voice that was not opened"
+    "`more NAME`, on a line of its own, goes on with a voice that `voice NAME` has opened further up."
+    "voice Cantus clef C1\n  sb D4\nmore Canto\n  sb E\n" => "voice Cantus clef C1\n  sb D4\nmore Cantus\n  sb E\n"
+
+    NoClef "E014" "music without a clef"
+    "The clef says what the letters and places of a voice mean. Type the clef that is printed: its \
+     letter and its line from the bottom, `voice Tenor clef C4`."
+    "voice Tenor\n  sb D3\n" => "voice Tenor clef C4\n  sb D3\n"
+
+    NoSuchClef "E015" "no such clef"
+    "A clef is typed as its letter, G, C or F, and the line on which it stands, 1 to 5 from the \
+     bottom: C1 soprano, C3 alto, C4 tenor, F4 bass, G2 violin."
+    "voice Tenor clef D4\n  sb D4\n" => "voice Tenor clef C4\n  sb D4\n"
+
+    NoSuchSignature "E016" "no such signature"
+    "A signature is typed as its signs, parted by commas and without blanks: `signature Bb`, \
+     `signature Bb,Eb`, `signature F#`; `signature none` ends one."
+    "voice Tenor clef C4 signature 1b\n  sb D4\n" => "voice Tenor clef C4 signature Bb\n  sb D4\n"
+
+    NoSuchSign "E017" "no such mensuration or proportion sign"
+    "A sign is a circle O, a half circle C or a reversed one rC, with the dot of prolation and the \
+     stroke where printed (O. C| C.|), then a figure or two (C3, C|3, O3); or figures alone (3, \
+     3/2, 2)."
+    "voice Tenor clef C4 sign c|\n  sb D4\n" => "voice Tenor clef C4 sign C|\n  sb D4\n"
+
+    NoSuchReading "E018" "a reading of time that says too little"
+    "`ratio 3:2` takes three of any value in the time of two; both numbers are from 1 to 64. \
+     `perfect br` and `imperfect br` name a value that has a smaller one."
+    "voice Tenor clef C4\n  ratio 3 sb D4 E F\n" => "voice Tenor clef C4\n  ratio 3:2 sb D4 E F\n"
+
+    UnclosedWords "E019" "words whose quotation is not closed"
+    "Words in quotes begin and end on the same line of text."
+    "voice Tenor clef C4\n  sb D4 \"Prima pars\n  E\n" => "voice Tenor clef C4\n  sb D4 \"Prima pars\"\n  E\n"
+
+    LongRest "E020" "spaces counted on a rest that is no long"
+    "`lg _2` and `lg _3` are long rests over two or three spaces. Other rests have one form only; \
+     two of them are typed `_ _` or `_*2`."
+    "voice Tenor clef C4\n  sb _2 D4\n" => "voice Tenor clef C4\n  sb _*2 D4\n"
+
+    PositionOrLetter "E021" "letters among positions, or positions among letters"
+    "A voice marked `positions` is typed in places on the staff throughout: 1 is the space below \
+     the bottom line, 2 the bottom line, 11 the space above the top line. Every other voice is \
+     typed in letters."
+    "voice Tenor clef C4\n  sb D3 6 7\n" => "voice Tenor clef C4 positions\n  sb 2 6 7\n"
+
+    MusicBeforeVoice "E022" "music before the first voice"
+    "Notes belong to a voice: open one first, `voice Cantus clef C1`, on a line of its own."
+    "title A duo\nsb D4 E\nvoice Cantus clef C1\n  sb D4\n" => "title A duo\nvoice Cantus clef C1\n  sb D4 E D4\n"
+
+    MusicOnVoiceLine "E023" "music on the line that opens a voice"
+    "The line of `voice` holds its name and any of clef, signature, sign, positions and canon; the \
+     line of `more` the name alone. The music begins on the next line."
+    "voice Cantus clef C1 sb D4 E\n" => "voice Cantus clef C1\n  sb D4 E\n"
+
+    CanonUnclear "E024" "a canon that cannot be followed"
+    "`voice Comes canon Cantus 5 above after 2` follows the written voice Cantus a fifth above, \
+     two minims later. The interval is a number from 1 to 15, above or below; the voice that is \
+     followed is written out; and the following voice has no music of its own."
+    "voice Cantus clef C1\n  br D4 E\nvoice Comes canon Canto 5 below after 2\n" => "voice Cantus clef C1\n  br D4 E\nvoice Comes canon Cantus 5 below after 2\n"
+
+    SubjectUnclear "E025" "a subject that is not there"
+    "`subject Cantus 1-8` says that the notes and rests 1 to 8 of Cantus are the subject; the \
+     voice is there, and has so many."
+    "subject Cantus 1-8\nvoice Cantus clef C1\n  sb D4 E\n" => "subject Cantus 1-2\nvoice Cantus clef C1\n  sb D4 E\n"
+
+    ObliqueOutside "E026" "an oblique body outside a ligature"
+    "\\ joins the two notes beside it to one oblique body; both stand in a ligature: `( br D \\ C )`."
+    "voice Tenor clef C4\n  br D4 \\ C\n" => "voice Tenor clef C4\n  ( br D4 \\ C )\n"
+
+    SuppliedInPrinted "E027" "something supplied on the printed side of an emendation"
+    "What the editor supplies, [ ], is not in the source: it cannot stand before the | of an \
+     emendation, where the source has its say."
+    "voice Tenor clef C4\n  mn D4 < E [ F ] | sb E > D4\n" => "voice Tenor clef C4\n  mn D4 < E | E F > D4\n"
+
+    TooManyVoices "E028" "more voices than a piece may have"
+    "A parts file holds one piece of at most 64 voices. The voices after the 64th are passed over. \
+     (The example for this one would be long.)"
+    "" => ""
+
+    TooLarge "E029" "a file that is too large"
+    "A parts file may have 16 MiB, which is several million notes. Put each piece into a file of \
+     its own. (The example for this one would be long.)"
+    "" => ""
+
+    NotText "E030" "a file that is no text"
+    "A parts file is text in UTF-8. This one has bytes that are not; save it as UTF-8 in your text \
+     editor. (Such a file cannot be shown here.)"
+    "" => ""
+
+    NoVoices "E031" "a file without voices"
+    "There is nothing to lay out: type a voice, `voice Cantus clef C1`, and its music on the next \
+     line. `cartella new` writes a file to fill in."
+    "title A duo\n" => "title A duo\nvoice Cantus clef C1\n  sb D4\n"
+
+    NotTogether "E041" "voices that do not end together"
+    "The last notes of all voices sound together to the end of the last bar, whatever their \
+     values; here one voice comes to its last note too early or too late for that. Its length is \
+     given beside those of the others: look for a value, dot or rest that makes the difference. In \
+     a stacked piece the source line is named after which the sums stay apart."
+    "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C mn F lg D\n" => "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C F lg D\n"
+
+    NotMeeting "E042" "voices that do not meet at the end of a section"
+    "At || and :: all voices meet, as they do at the end of the piece. The lengths of the section \
+     are given voice by voice. If voices have different numbers of sections, one || is missing or \
+     too many."
+    "voice Cantus clef C1\n  sb D4 E F br D || sb D E lg D\nvoice Tenor clef C4\n  sb D3 C mn F br D || sb D C lg D\n" => "voice Cantus clef C1\n  sb D4 E F br D || sb D E lg D\nvoice Tenor clef C4\n  sb D3 C F br D || sb D C lg D\n"
+
+    TimeTooFine "E043" "lengths that cannot be kept exactly together"
+    "Time is counted in exact fractions of a minim. The lengths and ratios of this piece have so \
+     many different denominators that their common one would exceed 1 000 000, or a sum exceeds \
+     what can be held. The event is counted with its plain value. Most likely a number was \
+     mistyped."
+    "voice Cantus clef C1\n  mn D4=1/9973 E=1/9967\n" => "voice Cantus clef C1\n  mn D4=1/3 E=2/3\n"
+
+    Leap "W101" "a leap that is rarely written"
+    "Melodies of this repertory leap up to an octave, and avoid the seventh. Most often an octave \
+     digit or a letter is mistyped, or the clef is another."
+    "voice Cantus clef C1\n  sb D4 E5 D5\n" => "voice Cantus clef C1\n  sb D4 E4 D4\n"
+
+    OutsideClef "W102" "a voice far outside its clef"
+    "Clefs were chosen so that a voice stays on its staff; a note beyond two ledger lines suggests \
+     that the clef or an octave is mistyped."
+    "voice Cantus clef C1\n  sb D4 D3 F2 D3\n" => "voice Bassus clef F4\n  sb D3 D3 F2 D3\n"
+
+    DirectDiffers "W103" "a direct that does not announce the next note"
+    "The direct at the end of a source line stands at the place of the next note. Where it does \
+     not, a note is mistyped, a line is left out, or the print is wrong. This is one of the surest \
+     signs of a slip."
+    "voice Cantus clef C1\n  sb D4 E ~F / G A\n" => "voice Cantus clef C1\n  sb D4 E ~G / G A\n"
+
+    BarLineOff "W104" "a printed bar line that falls off the computed ones"
+    "In a barred print the values between two bar lines make a bar. Here they do not: look for a \
+     wrong value in this bar, or one of the bars before."
+    "layout barred\nvoice Cantus clef C1\n  sb D4 E | mn F G A | sb G F | E D | br D\n" => "layout barred\nvoice Cantus clef C1\n  sb D4 E | sb F mn G A | sb G F | E D | br D\n"
+
+    SectionTaken "W105" "the end of a section taken from the other voices"
+    "Some voices have || here and this one has not. Its own values reach to the same place, so the \
+     end of the section is taken from them; type || into this voice if it is printed there."
+    "voice Cantus clef C1\n  br D4 D || br D lg D\nvoice Tenor clef C4\n  br D3 D br D lg D\n" => "voice Cantus clef C1\n  br D4 D || br D lg D\nvoice Tenor clef C4\n  br D3 D || br D lg D\n"
+
+    CountedPlainly "W106" "a reading of time that is counted plainly"
+    "The sign, or the perfection decided by the editor, is kept, but for now everything is counted \
+     two of the smaller in one of the larger. Where it changes lengths, `ratio 3:2` (three in the \
+     time of two) or an editor's length, D=3, sets them."
+    "voice Cantus clef C1 sign O\n  br D4\n" => "voice Cantus clef C1 sign C\n  br D4\n"
+
+    VariantUndecided "W108" "a variant that is yet to be decided"
+    "<? one reading | the other > keeps both; the first is read. Once the source was seen, type \
+     what it has, or make it an emendation < printed | read >."
+    "voice Cantus clef C1\n  mn D4 <? sm G | mn G > F\n" => "voice Cantus clef C1\n  mn D4 mn G F\n"
+
+    BeyondReach "W109" "a span beyond the reach of a hand"
+    "On two staves the notes of one hand lie further apart here than the reach (a ninth, unless \
+     --reach says otherwise), however the voices are given to the hands. Leave a note out, or play \
+     one an octave away."
+    "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br D3\nvoice Bassus clef F4\n  br D2\n" => "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br A4\nvoice Bassus clef F4\n  br D3\n"
+
+    HighClefs "W110" "high clefs"
+    "The voices are written in the high clefs (G2 at the top, C3, C4 or F3 at the bottom). Music \
+     in high clefs was commonly sung and played a fourth lower where the signature has a flat, a \
+     fifth lower where it has none (Praetorius, Syntagma musicum III, 1619, says so of the clefs; \
+     from memory). `score --transpose 4 down` writes it so."
+    "voice Cantus clef G2\n  br D5\nvoice Altus clef C2\n  br A4\nvoice Tenor clef C3\n  br D4\nvoice Bassus clef F3\n  br D3\n" => "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br A4\nvoice Tenor clef C4\n  br D4\nvoice Bassus clef F4\n  br D3\n"
+
+    SourceLinesDiffer "W111" "voices of a stacked source with different numbers of lines"
+    "In `layout stacked` the voices' lines break together, so every voice has as many / and //. \
+     Where one has fewer, a source line may be left out."
+    "layout stacked\nvoice Cantus clef C1\n  br D4 / E / lg D\nvoice Tenor clef C4\n  br D3 C / lg D\n" => "layout stacked\nvoice Cantus clef C1\n  br D4 / E / lg D\nvoice Tenor clef C4\n  br D3 / C / lg D\n"
+
+    FinalsApart "W112" "last notes that do not begin together"
+    "All voices hold their last note to the end, but one of them comes to it earlier than the \
+     others, on a beat. That may be the composer's doing; it may also be a missing rest or note."
+    "voice Cantus clef C1\n  br D4 E lg D\nvoice Tenor clef C4\n  br D3 lg D\n" => "voice Cantus clef C1\n  br D4 E lg D\nvoice Tenor clef C4\n  br D3 C lg D\n"
+
+    NoMusic "W113" "a voice without music"
+    "The voice is opened, but nothing is typed in it. It is left out of the score."
+    "voice Cantus clef C1\n  br D4\nvoice Tenor clef C4\n" => "voice Cantus clef C1\n  br D4\nvoice Tenor clef C4\n  br D3\n"
+}
+
+impl Code {
+    /// Whether it is an error or a warning.
+    pub fn severity(self) -> Severity {
+        if self.number().starts_with('E') { Severity::Error } else { Severity::Warning }
+    }
+
+    /// The code of that number, `E012` or `e012`.
+    pub fn from_number(number: &str) -> Option<Code> {
+        Code::ALL.iter().copied().find(|code| code.number().eq_ignore_ascii_case(number))
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.number())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_found_by_their_number() {
+        for code in Code::ALL {
+            assert_eq!(Code::from_number(code.number()), Some(*code));
+        }
+        assert_eq!(Code::from_number("e003"), Some(Code::OctaveUndecided));
+        assert_eq!(Code::from_number("E999"), None);
+    }
+
+    #[test]
+    fn numbers_rise() {
+        let numbers: Vec<&str> = Code::ALL.iter().map(|code| code.number()).collect();
+        assert!(numbers.is_sorted() && numbers.windows(2).all(|pair| pair[0] != pair[1]));
+    }
+}

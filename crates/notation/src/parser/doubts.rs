@@ -1,0 +1,137 @@
+//! What can be read, but looks like a slip: leaps, notes far from the clef, directs.
+
+use rudiments::{Clef, Tone};
+
+use crate::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
+
+/// The places of the second ledger line below and above the staff.
+const LEDGER_LINES: std::ops::RangeInclusive<i32> = -2..=14;
+
+/// Everything doubtful in the piece, voice by voice.
+pub(super) fn doubts(piece: &Piece) -> Vec<Diagnostic> {
+    let mut doubts = Vec::new();
+    for voice in &piece.voices {
+        leaps(voice, &mut doubts);
+        ambitus(voice, &mut doubts);
+        directs(voice, &mut doubts);
+        kept(voice, &mut doubts);
+        if voice.canon.is_none() && events(voice).next().is_none() {
+            let message = format!("{} has no music", voice.name);
+            doubts.push(
+                Diagnostic::new(Code::NoMusic, voice.span, message)
+                    .help("type it on the lines after this one, or leave the voice out"),
+            );
+        }
+    }
+    doubts
+}
+
+/// The events of a voice with their items.
+fn events(voice: &Voice) -> impl Iterator<Item = (&Item, &Event)> {
+    voice.items.iter().filter_map(|item| match &item.kind {
+        ItemKind::Event(event) => Some((item, event)),
+        _ => None,
+    })
+}
+
+/// Leaps of a seventh, and of more than an octave, in what is read. A rest between two notes
+/// forgives the seventh.
+fn leaps(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
+    let mut before: Option<(Tone, Span)> = None;
+    let mut rested = false;
+    for (item, event) in events(voice).filter(|(item, _)| item.standing.is_read()) {
+        let Some(first) = event.notes().first() else {
+            rested = true;
+            continue;
+        };
+        if let Some((previous, span)) = before {
+            let steps = first.tone.steps_above(previous).abs();
+            let what = match steps {
+                6 if !rested => "a seventh",
+                8.. => "more than an octave",
+                _ => "",
+            };
+            if !what.is_empty() {
+                let message = format!("{} leaps {what}, from {previous} to {}", voice.name, first.tone);
+                doubts.push(
+                    Diagnostic::new(Code::Leap, item.span, message)
+                        .related(span, "from here")
+                        .help("look whether the octave, the letter and the clef are right"),
+                );
+            }
+        }
+        before = Some((first.tone, item.span));
+        rested = false;
+    }
+}
+
+/// Notes beyond two ledger lines: one diagnostic for the voice, at the first of them.
+fn ambitus(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
+    let mut clef: Option<Clef> = voice.clef;
+    let mut first: Option<(Span, Tone, Clef)> = None;
+    let mut count = 0;
+    for item in &voice.items {
+        match &item.kind {
+            ItemKind::Clef(changed) => clef = Some(*changed),
+            ItemKind::Event(event) if item.standing.is_read() => {
+                for note in event.notes() {
+                    if let Some(clef) = clef
+                        && !LEDGER_LINES.contains(&clef.place_of(note.tone))
+                    {
+                        first = first.or(Some((item.span, note.tone, clef)));
+                        count += 1;
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    if let Some((span, tone, clef)) = first {
+        let others = if count > 1 { format!(", and {} more notes", count - 1) } else { String::new() };
+        let message = format!(
+            "{} goes to {tone}{others}: more than two ledger lines from the staff of clef {clef}",
+            voice.name
+        );
+        doubts.push(
+            Diagnostic::new(Code::OutsideClef, span, message)
+                .help("look whether the clef and the octaves are right"),
+        );
+    }
+}
+
+/// Directs against the next printed note.
+fn directs(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
+    let mut direct: Option<(Tone, Span)> = None;
+    for item in voice.items.iter().filter(|item| item.standing.is_printed()) {
+        match &item.kind {
+            ItemKind::Direct(tone) => direct = Some((*tone, item.span)),
+            ItemKind::Event(event) => {
+                let Some(note) = event.notes().first() else { continue };
+                if let Some((tone, span)) = direct.take()
+                    && event.notes().iter().all(|note| note.tone != tone)
+                {
+                    let message = format!("the direct announces {tone}, but {} follows", note.tone);
+                    doubts.push(
+                        Diagnostic::new(Code::DirectDiffers, span, message)
+                            .related(item.span, "the next note")
+                            .help("look at the end of this source line and the beginning of the next"),
+                    );
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Variants that are yet to be decided.
+fn kept(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
+    for item in &voice.items {
+        if item.kind == ItemKind::Open(crate::Group::Variant) {
+            let message = "two readings, of which the first is read";
+            doubts.push(
+                Diagnostic::new(Code::VariantUndecided, item.span, message)
+                    .help("once the source was seen, keep one, or type < printed | read >"),
+            );
+        }
+    }
+}

@@ -1,0 +1,193 @@
+//! The items of the head.
+
+use rudiments::{Sign, Signature};
+
+use super::{Parser, Stage};
+use crate::lexer::{FREE_TEXT, TokenKind};
+use crate::{Code, Diagnostic, Layout, Span, Subject, Text, Token, words};
+
+/// The words that begin an item of the head.
+pub(super) const ITEMS: [&str; 9] = [
+    "title",
+    "source",
+    "editor",
+    "note",
+    "facsimile",
+    "layout",
+    "subject",
+    // The two that may stand in a voice too come last: see `is_item`.
+    "sign",
+    "signature",
+];
+
+/// Whether a word at the beginning of a line begins a head item, wherever it stands; `sign` and
+/// `signature` also stand in voices.
+pub(super) fn is_item(word: &str) -> bool {
+    ITEMS[..7].contains(&word)
+}
+
+impl<'t> Parser<'t> {
+    /// An item of the head, its first word taken.
+    pub(super) fn head_item(&mut self, token: Token) {
+        let item = self.word(token);
+        let early = self.stage == Stage::Head;
+        if !early {
+            let message = format!("`{item}` belongs to the head, before the first voice");
+            self.report(
+                Diagnostic::new(Code::HeadItem, token.span, message)
+                    .help("move the line up; it is read all the same"),
+            );
+        }
+        let many = matches!(item, "note" | "facsimile" | "subject");
+        if self.said.contains(&item) {
+            let message = format!("`{item}` is said twice");
+            self.report(
+                Diagnostic::new(Code::HeadItem, token.span, message)
+                    .help("keep one of the two lines; this one is read"),
+            );
+        }
+        if !many {
+            self.said.push(item);
+        }
+        if FREE_TEXT.contains(&item) {
+            self.free_text(token, item);
+        } else {
+            match item {
+                "layout" => self.layout(token),
+                "subject" => self.subject(token),
+                "sign" => self.head_sign(token),
+                _ => self.head_signature(token),
+            }
+            self.line_ends(item);
+        }
+    }
+
+    fn free_text(&mut self, token: Token, item: &str) {
+        let text = match self.peek().filter(|next| next.kind == TokenKind::FreeText) {
+            Some(next) => {
+                self.next += 1;
+                Text { text: self.word(next).to_owned(), span: next.span }
+            }
+            None => {
+                let message = format!("`{item}` says nothing");
+                self.report(
+                    Diagnostic::new(Code::HeadItem, token.span, message)
+                        .help("type its text on the same line, or leave the line out"),
+                );
+                return;
+            }
+        };
+        let head = &mut self.piece.head;
+        match item {
+            "title" => head.title = Some(text),
+            "source" => head.source = Some(text),
+            "editor" => head.editor = Some(text),
+            "note" => head.notes.push(text),
+            _ => head.facsimiles.push(text),
+        }
+    }
+
+    fn layout(&mut self, token: Token) {
+        let argument = self.take_on_line();
+        let layout = match argument.map(|argument| self.word(argument)) {
+            Some("stacked") => Layout::Stacked,
+            Some("partbooks") => Layout::Partbooks,
+            Some("barred") => Layout::Barred,
+            _ => {
+                let span = argument.map_or(token.span, |argument| argument.span);
+                self.report(
+                    Diagnostic::new(Code::HeadItem, span, "the layout is one of three").help(
+                        "type `layout stacked`, `layout partbooks` or `layout barred`",
+                    ),
+                );
+                return;
+            }
+        };
+        self.piece.head.layout = layout;
+    }
+
+    fn head_sign(&mut self, token: Token) {
+        let argument = self.take_on_line();
+        match argument.and_then(|argument| Sign::parse(self.word(argument))) {
+            Some(sign) => self.piece.head.sign = Some(sign),
+            None => self.no_such_sign(argument.unwrap_or(token).span),
+        }
+    }
+
+    fn head_signature(&mut self, token: Token) {
+        let argument = self.take_on_line();
+        match argument.and_then(|argument| Signature::parse(self.word(argument))) {
+            Some(signature) => self.piece.head.signature = signature,
+            None => self.no_such_signature(argument.unwrap_or(token).span),
+        }
+    }
+
+    fn subject(&mut self, token: Token) {
+        let voice = self.take_on_line();
+        let range = self.take_on_line();
+        let events = range.and_then(|range| words::events(self.word(range)));
+        match (voice, events) {
+            (Some(voice), Some((first, last))) => {
+                self.subjects.push((voice.span, self.word(voice), first, last));
+            }
+            _ => {
+                let span = range.or(voice).unwrap_or(token).span;
+                self.report(
+                    Diagnostic::new(Code::SubjectUnclear, span, "which notes are the subject?")
+                        .help("type its voice and its first and last note or rest: subject Cantus 1-8"),
+                );
+            }
+        }
+    }
+
+    /// Nothing else may stand on the line of this item.
+    fn line_ends(&mut self, item: &str) {
+        if let Some(extra) = self.take_on_line() {
+            while self.take_on_line().is_some() {}
+            let message = format!("nothing else stands on the line of `{item}`");
+            self.report(
+                Diagnostic::new(Code::HeadItem, extra.span, message)
+                    .help("put it on a line of its own; the rest of this line is passed over"),
+            );
+        }
+    }
+
+    pub(super) fn no_such_sign(&mut self, span: Span) {
+        let message = "this is no mensuration or proportion sign";
+        self.report(
+            Diagnostic::new(Code::NoSuchSign, span, message)
+                .help("type one of C C| O O| rC C. O. C3 C|3 O3 3 3/2 2 …, in capital letters"),
+        );
+    }
+
+    pub(super) fn no_such_signature(&mut self, span: Span) {
+        self.report(
+            Diagnostic::new(Code::NoSuchSignature, span, "this is no signature")
+                .help("type the signs parted by commas: Bb or Bb,Eb or F#; or none"),
+        );
+    }
+
+    /// Subjects name voices that come later.
+    pub(super) fn resolve_subjects(&mut self) {
+        for (span, name, first, last) in std::mem::take(&mut self.subjects) {
+            let Some(voice) = self.names.get(name).copied() else {
+                let message = format!("there is no voice `{name}`");
+                self.report(
+                    Diagnostic::new(Code::SubjectUnclear, span, message)
+                        .help("name a voice of this file"),
+                );
+                continue;
+            };
+            let count = self.states[voice].next_index - 1;
+            if last > count {
+                let message = format!("`{name}` has {count} notes and rests, not {last}");
+                self.report(
+                    Diagnostic::new(Code::SubjectUnclear, span, message)
+                        .help("count the printed notes and rests of the voice, from 1"),
+                );
+                continue;
+            }
+            self.piece.head.subjects.push(Subject { voice, first, last, span });
+        }
+    }
+}

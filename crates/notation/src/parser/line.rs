@@ -1,0 +1,271 @@
+//! The lines that open a voice, or go on with one.
+
+use rudiments::{Clef, Sign, Signature};
+
+use super::{Parser, PendingCanon, Stage, VoiceState};
+use crate::lexer::TokenKind;
+use crate::parser::{MOST_VOICES, head, music};
+use crate::{Canon, Code, Diagnostic, Item, ItemKind, Span, Standing, Token, Voice, words};
+
+/// The words that open a voice or go on with one.
+pub(super) const OPENINGS: [&str; 2] = ["voice", "more"];
+
+/// What may stand on the line of a voice after its name.
+const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "positions", "canon"];
+
+/// Whether a word opens a voice or goes on with one.
+pub(super) fn opens_voice(word: &str) -> bool {
+    OPENINGS.contains(&word)
+}
+
+impl<'t> Parser<'t> {
+    /// `voice` or `more`, its first word taken.
+    pub(super) fn voice_line(&mut self, token: Token) {
+        self.close_groups(token.span.start as usize);
+        if !token.first_on_line {
+            let word = self.word(token);
+            let message = format!("`{word}` begins a line of its own");
+            self.report(
+                Diagnostic::new(Code::VoiceName, token.span, message)
+                    .help("put it on a new line")
+                    .fix(Span::new(token.span.start as usize, token.span.start as usize), "\n"),
+            );
+        }
+        match self.word(token) {
+            "voice" => self.open_voice(token),
+            _ => self.more(token),
+        }
+    }
+
+    fn open_voice(&mut self, token: Token) {
+        if self.piece.voices.len() == MOST_VOICES {
+            if self.stage != Stage::PassedOver {
+                let message = format!("this voice is one more than the {MOST_VOICES} allowed");
+                self.report(
+                    Diagnostic::new(Code::TooManyVoices, token.span, message)
+                        .help("put each piece into a file of its own; the rest is passed over"),
+                );
+            }
+            self.stage = Stage::PassedOver;
+            return;
+        }
+        let (name, span) = self.name(token);
+        let place = self.piece.voices.len();
+        self.stage = Stage::Voice(place);
+        self.piece.voices.push(Voice {
+            name,
+            span,
+            clef: None,
+            signature: self.piece.head.signature,
+            sign: self.piece.head.sign,
+            positions: false,
+            canon: None,
+            items: Vec::new(),
+        });
+        self.states.push(VoiceState::new(None));
+        while let Some(next) = self.peek().filter(|next| !next.first_on_line) {
+            if next.kind != TokenKind::Word || !ATTRIBUTES.contains(&self.word(next)) {
+                self.music_on_line(next);
+                break;
+            }
+            self.next += 1;
+            self.attribute(place, next);
+        }
+    }
+
+    /// The name of a voice: a word of its own; where it is missing or taken, one is made up.
+    fn name(&mut self, token: Token) -> (String, Span) {
+        let next = self.peek().filter(|next| !next.first_on_line && next.kind == TokenKind::Word);
+        let count = self.piece.voices.len() + 1;
+        let made_up = |stem: &str| format!("{stem}-{count}");
+        match next.map(|next| (self.word(next), next.span)) {
+            Some((name, span)) if !is_taken(name) => {
+                self.next += 1;
+                if let Some(first) = self.names.get(name).copied() {
+                    let opened = self.piece.voices[first].span;
+                    self.report(
+                        Diagnostic::new(
+                            Code::VoiceName,
+                            span,
+                            format!("there is a voice `{name}` already"),
+                        )
+                        .related(opened, "here")
+                        .help(format!(
+                            "give it a name of its own, or go on with the other: more {name}"
+                        )),
+                    );
+                    return (made_up(name), span);
+                }
+                self.names.insert(name, count - 1);
+                (name.to_owned(), span)
+            }
+            _ => {
+                self.report(
+                    Diagnostic::new(Code::VoiceName, token.span, "this voice has no name")
+                        .help("name it in one word: voice Cantus clef C1"),
+                );
+                (made_up("Voice"), token.span)
+            }
+        }
+    }
+
+    fn attribute(&mut self, place: usize, token: Token) {
+        match self.word(token) {
+            "positions" => self.piece.voices[place].positions = true,
+            "canon" => self.canon(place, token),
+            "clef" => {
+                if let Some(clef) = self.argument(token, Clef::parse, Self::no_such_clef) {
+                    self.piece.voices[place].clef = Some(clef);
+                    self.states[place].now.clef = Some(clef);
+                }
+            }
+            "signature" => {
+                let read = self.argument(token, Signature::parse, Self::no_such_signature);
+                if let Some(signature) = read {
+                    self.piece.voices[place].signature = signature;
+                }
+            }
+            _ => {
+                if let Some(sign) = self.argument(token, Sign::parse, Self::no_such_sign) {
+                    self.piece.voices[place].sign = Some(sign);
+                }
+            }
+        }
+    }
+
+    /// The argument of a keyword: the next word, on this line or the next. What cannot be read is
+    /// reported, and passed over where it stands on the same line and looks like an argument.
+    pub(super) fn argument<T>(
+        &mut self,
+        keyword: Token,
+        read: impl Fn(&str) -> Option<T>,
+        unread: impl Fn(&mut Self, Span),
+    ) -> Option<T> {
+        let next = self.peek().filter(|next| next.kind == TokenKind::Word);
+        let Some(next) = next else {
+            unread(self, keyword.span);
+            return None;
+        };
+        let word = self.word(next);
+        if let Some(value) = read(word) {
+            self.next += 1;
+            return Some(value);
+        }
+        if !next.first_on_line && !is_taken(word) {
+            self.next += 1;
+            unread(self, next.span);
+        } else {
+            unread(self, keyword.span);
+        }
+        None
+    }
+
+    pub(super) fn no_such_clef(&mut self, span: Span) {
+        self.report(
+            Diagnostic::new(Code::NoSuchClef, span, "this is no clef").help(
+                "type its letter and its line from the bottom: C1 C2 C3 C4 F3 F4 G2 …",
+            ),
+        );
+    }
+
+    fn canon(&mut self, place: usize, token: Token) {
+        let parts = [(); 5].map(|()| self.take_on_line());
+        let last = parts.iter().flatten().last().map_or(token.span, |part| part.span);
+        let canon = (|| {
+            let [dux, number, direction, after, delay] = parts;
+            let dux = self.word(dux?);
+            let number: i32 = self.word(number?).parse().ok()?;
+            let steps = (1..=15).contains(&number).then_some(number - 1)?;
+            let steps = match self.word(direction?) {
+                "above" => steps,
+                "below" => -steps,
+                _ => return None,
+            };
+            let after = words::minims(self.word(delay?)).filter(|_| {
+                after.is_some_and(|after| self.word(after) == "after")
+            })?;
+            Some((dux, steps, after))
+        })();
+        let span = token.span.to(last);
+        match canon {
+            Some((dux, steps, after)) => {
+                // The dux is found once all voices are known.
+                self.piece.voices[place].canon = Some(Canon { dux: place, steps, after });
+                self.canons.push(PendingCanon { comes: place, span, dux, steps, after });
+            }
+            None => self.report(
+                Diagnostic::new(Code::CanonUnclear, span, "this canon says too little").help(
+                    "type whom it follows, where and when, in minims: canon Cantus 5 above after 2",
+                ),
+            ),
+        }
+    }
+
+    fn more(&mut self, token: Token) {
+        let name = self.take_on_line();
+        let place = name.and_then(|name| self.names.get(self.word(name)).copied());
+        match place {
+            Some(place) => {
+                self.stage = Stage::Voice(place);
+                let item =
+                    Item { span: token.span, standing: Standing::Printed, kind: ItemKind::More };
+                self.piece.voices[place].items.push(item);
+                if let Some(next) = self.peek().filter(|next| !next.first_on_line) {
+                    self.music_on_line(next);
+                }
+            }
+            None if self.piece.voices.len() == MOST_VOICES => self.stage = Stage::PassedOver,
+            None => {
+                let name = name.map_or("", |name| self.word(name));
+                let known: Vec<&str> =
+                    self.piece.voices.iter().map(|voice| voice.name.as_str()).collect();
+                let help = if known.is_empty() {
+                    "open it first: voice Cantus clef C1".to_owned()
+                } else {
+                    format!("the voices so far: {}", known.join(" "))
+                };
+                let message = format!("there is no voice `{name}` to go on with");
+                self.report(
+                    Diagnostic::new(Code::MoreOfNoVoice, token.span, message).help(help),
+                );
+                self.stage = Stage::PassedOver;
+            }
+        }
+    }
+
+    fn music_on_line(&mut self, next: Token) {
+        let message = "the music of a voice begins on the next line";
+        self.report(
+            Diagnostic::new(Code::MusicOnVoiceLine, next.span, message)
+                .help("break the line here")
+                .fix(Span::new(next.span.start as usize, next.span.start as usize), "\n  "),
+        );
+    }
+
+    /// Canons name voices that may come later.
+    pub(super) fn resolve_canons(&mut self) {
+        for canon in std::mem::take(&mut self.canons) {
+            let PendingCanon { comes, span, dux: name, steps, after } = canon;
+            let dux = self.names.get(name).copied();
+            let written = |dux: &usize| self.piece.voices[*dux].canon.is_none();
+            let message = match dux {
+                None => format!("there is no voice `{name}` to follow"),
+                Some(dux) if !written(&dux) => format!("`{name}` is not written out itself"),
+                Some(dux) => {
+                    self.piece.voices[comes].canon = Some(Canon { dux, steps, after });
+                    continue;
+                }
+            };
+            self.piece.voices[comes].canon = None;
+            self.report(
+                Diagnostic::new(Code::CanonUnclear, span, message)
+                    .help("name a voice of this file that is written out"),
+            );
+        }
+    }
+}
+
+/// Whether a word has a meaning that keeps it from being a name or an argument.
+fn is_taken(word: &str) -> bool {
+    opens_voice(word) || ATTRIBUTES.contains(&word) || head::is_item(word) || music::is_value(word)
+}

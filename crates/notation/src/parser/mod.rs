@@ -1,0 +1,223 @@
+//! From tokens to a piece. One pass, no recursion; what cannot be read is reported and passed
+//! over, and reading goes on with the next token.
+
+mod doubts;
+mod head;
+mod line;
+mod music;
+pub(crate) mod state;
+mod suggest;
+
+use std::collections::HashMap;
+
+use rudiments::Time;
+
+use crate::lexer::{Token, TokenKind, tokens};
+use crate::{Code, Diagnostic, Piece, Span};
+use state::VoiceState;
+
+/// The largest parts file, in bytes.
+pub const LARGEST_TEXT: usize = 16 << 20;
+
+/// The most voices that a piece may have.
+pub const MOST_VOICES: usize = 64;
+
+/// Diagnostics beyond so many are not kept: nobody reads them, and noise of 16 MiB would fill the
+/// memory with them.
+const MOST_DIAGNOSTICS: usize = 10_000;
+
+/// What a text says, as far as it could be read.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Parsed {
+    /// The piece.
+    pub piece: Piece,
+    /// All tokens, comments included.
+    pub tokens: Vec<Token>,
+    /// What is wrong or doubtful, in the order of the text.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Parsed {
+    /// Whether anything is wrong, rather than doubtful.
+    pub fn has_errors(&self) -> bool {
+        self.diagnostics.iter().any(Diagnostic::is_error)
+    }
+}
+
+/// Reads a parts file. Never fails: see [`Parsed`].
+pub fn parse(text: &str) -> Parsed {
+    if text.len() > LARGEST_TEXT {
+        let size = text.len() >> 20;
+        let message = format!("this file has {size} MiB; a parts file may have 16 MiB");
+        let diagnostic = Diagnostic::new(Code::TooLarge, Span::default(), message)
+            .help("put each piece into a file of its own");
+        let diagnostics = vec![diagnostic];
+        return Parsed { piece: Piece::default(), tokens: Vec::new(), diagnostics };
+    }
+    let tokens = tokens(text);
+    let mut parser = Parser::new(text, &tokens);
+    while let Some(token) = parser.take() {
+        parser.token(token);
+    }
+    parser.finish();
+    let Parser { piece, mut diagnostics, .. } = parser;
+    diagnostics.extend(doubts::doubts(&piece));
+    diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
+    diagnostics.truncate(MOST_DIAGNOSTICS);
+    Parsed { piece, tokens, diagnostics }
+}
+
+struct Parser<'t> {
+    text: &'t str,
+    tokens: &'t [Token],
+    next: usize,
+    piece: Piece,
+    diagnostics: Vec<Diagnostic>,
+    /// Places of voices by name.
+    names: HashMap<&'t str, usize>,
+    /// Beside [`Piece::voices`].
+    states: Vec<VoiceState>,
+    stage: Stage,
+    /// What can only be understood once all voices are known.
+    subjects: Vec<(Span, &'t str, u32, u32)>,
+    canons: Vec<PendingCanon<'t>>,
+    /// Items of the head that were said already.
+    said: Vec<&'t str>,
+    /// Whether music before the first voice was reported.
+    stray_music: bool,
+}
+
+/// Where in the file the parser is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Stage {
+    Head,
+    /// In the music of a voice.
+    Voice(usize),
+    /// In something that is passed over, and was reported.
+    PassedOver,
+}
+
+/// A canon whose dux is still a name.
+struct PendingCanon<'t> {
+    comes: usize,
+    span: Span,
+    dux: &'t str,
+    steps: i32,
+    after: Time,
+}
+
+impl<'t> Parser<'t> {
+    fn new(text: &'t str, tokens: &'t [Token]) -> Parser<'t> {
+        Parser {
+            text,
+            tokens,
+            next: 0,
+            piece: Piece::default(),
+            diagnostics: Vec::new(),
+            names: HashMap::new(),
+            states: Vec::new(),
+            stage: Stage::Head,
+            subjects: Vec::new(),
+            canons: Vec::new(),
+            said: Vec::new(),
+            stray_music: false,
+        }
+    }
+
+    /// The next token that is no comment.
+    fn take(&mut self) -> Option<Token> {
+        let token = self.peek()?;
+        self.next += 1;
+        Some(token)
+    }
+
+    /// The token that [`Parser::take`] would give.
+    fn peek(&mut self) -> Option<Token> {
+        while self.tokens.get(self.next)?.kind == TokenKind::Comment {
+            self.next += 1;
+        }
+        self.tokens.get(self.next).copied()
+    }
+
+    /// The next token, if it stands on the same line.
+    fn take_on_line(&mut self) -> Option<Token> {
+        let token = self.peek().filter(|token| !token.first_on_line)?;
+        self.next += 1;
+        Some(token)
+    }
+
+    fn word(&self, token: Token) -> &'t str {
+        token.span.of(self.text)
+    }
+
+    fn report(&mut self, diagnostic: Diagnostic) {
+        if self.diagnostics.len() < MOST_DIAGNOSTICS {
+            self.diagnostics.push(diagnostic);
+        }
+    }
+
+    /// Sends a token to where it belongs.
+    fn token(&mut self, token: Token) {
+        let word = self.word(token);
+        if token.kind == TokenKind::Word && line::opens_voice(word) {
+            return self.voice_line(token);
+        }
+        if token.kind == TokenKind::Word && token.first_on_line {
+            let early = self.stage == Stage::Head;
+            if head::is_item(word) || (early && head::ITEMS.contains(&word)) {
+                return self.head_item(token);
+            }
+        }
+        match self.stage {
+            Stage::Head => self.stray(token),
+            Stage::Voice(voice) => self.music(voice, token),
+            Stage::PassedOver => {}
+        }
+    }
+
+    /// A token in the head that is no head item.
+    fn stray(&mut self, token: Token) {
+        let word = self.word(token);
+        if token.kind == TokenKind::Word && !music::is_music(word) {
+            let known = head::ITEMS.iter().chain(&line::OPENINGS).copied();
+            self.unknown_word(token, known);
+            if token.first_on_line {
+                while self.take_on_line().is_some() {}
+            }
+        } else if !std::mem::replace(&mut self.stray_music, true) {
+            let message = "this is music, but no voice is opened yet";
+            self.report(
+                Diagnostic::new(Code::MusicBeforeVoice, token.span, message)
+                    .help("open a voice on a line of its own before it: voice Cantus clef C1"),
+            );
+        }
+    }
+
+    /// What is left to be said when all is read.
+    fn finish(&mut self) {
+        self.close_groups(self.text.len());
+        if self.piece.voices.is_empty() {
+            let end = Span::new(self.text.len(), self.text.len());
+            self.report(
+                Diagnostic::new(Code::NoVoices, end, "there is no voice in this file")
+                    .help("open one on a line of its own: voice Cantus clef C1"),
+            );
+        }
+        self.resolve_canons();
+        self.resolve_subjects();
+    }
+
+    /// At the end of a block: every group of the voice that is open is closed with an error.
+    fn close_groups(&mut self, at: usize) {
+        if let Stage::Voice(voice) = self.stage {
+            while let Some(open) = self.states[voice].groups.last() {
+                let (span, group) = (open.span, open.group);
+                self.not_closed(span, group);
+                self.close_innermost(voice, Span::new(at, at));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

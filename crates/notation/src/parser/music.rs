@@ -1,0 +1,517 @@
+//! The tokens of a voice.
+
+use rudiments::{Clef, Sign, Signature, Step, Tone, Value};
+
+use super::Parser;
+use super::state::{OpenGroup, bare_letter};
+use crate::lexer::TokenKind;
+use crate::words::{self, Body, EventWord, HeadWord, PlaceWord};
+use crate::{
+    Code, Diagnostic, Event, Group, Item, ItemKind, Layout, Note, Sound, Span, Standing, Token,
+    Voice,
+};
+
+/// The keywords of a voice beside the values.
+pub(super) const KEYWORDS: [&str; 6] =
+    ["clef", "signature", "sign", "ratio", "perfect", "imperfect"];
+
+/// Whether a word is a value.
+pub(super) fn is_value(word: &str) -> bool {
+    Value::from_letters(word).is_some()
+}
+
+/// Whether a word may stand in the music of a voice.
+pub(super) fn is_music(word: &str) -> bool {
+    is_value(word)
+        || KEYWORDS.contains(&word)
+        || matches!(word, "/" | "//" | "::")
+        || word.starts_with('~')
+        || matches!(words::event(word), Some((_, "")))
+}
+
+impl<'t> Parser<'t> {
+    /// A token in the music of a voice.
+    pub(super) fn music(&mut self, voice: usize, token: Token) {
+        let word = self.word(token);
+        match token.kind {
+            TokenKind::Mark => self.mark(voice, token, word),
+            TokenKind::Quoted { closed } => self.quoted(voice, token, closed),
+            TokenKind::Word if is_value(word) => {
+                self.states[voice].now.value = Value::from_letters(word);
+            }
+            TokenKind::Word => match word {
+                "/" => self.push(voice, token.span, ItemKind::LineEnd),
+                "//" => self.push(voice, token.span, ItemKind::PageEnd),
+                "::" => self.push(voice, token.span, ItemKind::Repeat),
+                "clef" | "signature" | "sign" => self.change(voice, token, word),
+                "ratio" | "perfect" | "imperfect" => self.reading(voice, token, word),
+                _ if word.starts_with('~') => self.direct(voice, token, word),
+                _ => self.event(voice, token, word),
+            },
+            // Comments are never taken, and free text follows head items only.
+            TokenKind::Comment | TokenKind::FreeText => {}
+        }
+    }
+
+    fn push(&mut self, voice: usize, span: Span, kind: ItemKind) {
+        let standing = self.states[voice].standing();
+        self.piece.voices[voice].items.push(Item { span, standing, kind });
+    }
+
+    fn quoted(&mut self, voice: usize, token: Token, closed: bool) {
+        let quoted = self.word(token);
+        let words = if closed { &quoted[1..quoted.len() - 1] } else { quoted[1..].trim_end() };
+        if !closed {
+            let end = token.span.end as usize;
+            self.report(
+                Diagnostic::new(Code::UnclosedWords, token.span, "these words are not closed")
+                    .help("type \" after the last of them, on the same line")
+                    .fix(Span::new(end, end), "\""),
+            );
+        }
+        self.push(voice, token.span, ItemKind::Words(words.to_owned()));
+    }
+
+    fn change(&mut self, voice: usize, token: Token, word: &str) {
+        let kind = match word {
+            "clef" => self.argument(token, Clef::parse, Self::no_such_clef).map(ItemKind::Clef),
+            "signature" => self
+                .argument(token, Signature::parse, Self::no_such_signature)
+                .map(ItemKind::Signature),
+            _ => self.argument(token, Sign::parse, Self::no_such_sign).map(ItemKind::Sign),
+        };
+        if let Some(kind) = kind {
+            if let ItemKind::Clef(clef) = kind {
+                self.states[voice].now.clef = Some(clef);
+            }
+            self.push(voice, self.span_to_here(token), kind);
+        }
+    }
+
+    /// From a keyword to the last token taken.
+    fn span_to_here(&self, token: Token) -> Span {
+        token.span.to(self.tokens[self.next - 1].span)
+    }
+
+    fn reading(&mut self, voice: usize, token: Token, word: &str) {
+        let kind = if word == "ratio" {
+            let unread = |parser: &mut Self, span| {
+                parser.no_such_reading(span, "type three in the time of two as `ratio 3:2`");
+            };
+            self.argument(token, words::ratio, unread).map(ItemKind::Ratio)
+        } else {
+            let unread = |parser: &mut Self, span| {
+                let help = "name the value: `perfect br`, `imperfect sb`, …";
+                parser.no_such_reading(span, help);
+            };
+            let divisible = |word: &str| Value::from_letters(word).filter(|value| *value <= Value::Semibreve);
+            let perfect = word == "perfect";
+            self.argument(token, divisible, unread)
+                .map(|value| ItemKind::Perfection { value, perfect })
+        };
+        if let Some(kind) = kind {
+            self.push(voice, self.span_to_here(token), kind);
+        }
+    }
+
+    fn no_such_reading(&mut self, span: Span, help: &str) {
+        self.report(
+            Diagnostic::new(Code::NoSuchReading, span, "this reading of time says too little")
+                .help(help),
+        );
+    }
+
+    fn oblique(&mut self, voice: usize, token: Token) {
+        if self.states[voice].is_open(Group::Ligature) {
+            self.push(voice, token.span, ItemKind::Oblique);
+        } else {
+            let message = "an oblique body stands in a ligature";
+            self.report(
+                Diagnostic::new(Code::ObliqueOutside, token.span, message)
+                    .help("put the notes that it joins in ( ): ( br D \\ C )"),
+            );
+        }
+    }
+
+    fn mark(&mut self, voice: usize, token: Token, mark: &str) {
+        match mark {
+            "||" => self.push(voice, token.span, ItemKind::SectionEnd),
+            "|" => self.stroke(voice, token),
+            "\\" => self.oblique(voice, token),
+            "(" => self.open(voice, token, Group::Ligature),
+            "{" => self.open(voice, token, Group::Coloration),
+            "[" => self.open(voice, token, Group::Supplied),
+            "<" => self.open(voice, token, Group::Emendation),
+            "<?" => self.open(voice, token, Group::Variant),
+            ")" => self.close(voice, token, &[Group::Ligature]),
+            "}" => self.close(voice, token, &[Group::Coloration]),
+            "]" => self.close(voice, token, &[Group::Supplied]),
+            _ => self.close(voice, token, &[Group::Emendation, Group::Variant]),
+        }
+    }
+
+    /// `|`: the middle of an emendation, or a printed bar line.
+    fn stroke(&mut self, voice: usize, token: Token) {
+        let sided = |open: &OpenGroup| matches!(open.group, Group::Emendation | Group::Variant);
+        let groups = &self.states[voice].groups;
+        if let Some(place) = groups.iter().rposition(|open| sided(open) && open.printed_end.is_none())
+        {
+            while self.states[voice].groups.len() > place + 1 {
+                let open = self.states[voice].groups[self.states[voice].groups.len() - 1];
+                self.not_closed(open.span, open.group);
+                self.close_innermost(voice, token.span);
+            }
+            let state = &mut self.states[voice];
+            let open = &mut state.groups[place];
+            open.printed_end = Some(state.now);
+            state.now = open.entry;
+            self.push(voice, token.span, ItemKind::Divide);
+        } else if self.piece.head.layout == Layout::Barred {
+            self.push(voice, token.span, ItemKind::BarLine);
+        } else if groups.iter().any(sided) {
+            self.report(
+                Diagnostic::new(Code::EmendationSides, token.span, "this is a second `|`")
+                    .help("an emendation has two sides: < printed | read >"),
+            );
+        } else {
+            self.report(
+                Diagnostic::new(
+                    Code::BarLineUnbarred,
+                    token.span,
+                    "a bar line, but this source has none",
+                )
+                .help("leave it out; or say `layout barred` in the head; the end of a section is ||"),
+            );
+        }
+    }
+
+    fn open(&mut self, voice: usize, token: Token, group: Group) {
+        let standing = self.states[voice].standing();
+        if let Some(first) = self.states[voice].groups.iter().find(|open| open.group == group) {
+            let (opened, name) = (first.span, name_of(group));
+            self.report(
+                Diagnostic::new(Code::GroupInItself, token.span, format!("{name} within {name}"))
+                    .related(opened, "opened here, and not closed yet")
+                    .help("close the first before this one; this one is passed over"),
+            );
+            return;
+        }
+        if group == Group::Supplied && standing == Standing::Replaced {
+            let message = "what is supplied is not printed, so it cannot stand on this side";
+            self.report(
+                Diagnostic::new(Code::SuppliedInPrinted, token.span, message)
+                    .help("put it after the | of the emendation"),
+            );
+            return;
+        }
+        let state = &mut self.states[voice];
+        if group == Group::Ligature {
+            state.ligatures += 1;
+        }
+        state.groups.push(OpenGroup {
+            group,
+            span: token.span,
+            entry: state.now,
+            first_index: state.next_index,
+            printed_end: None,
+            taken: 0,
+        });
+        let kind = ItemKind::Open(group);
+        self.piece.voices[voice].items.push(Item { span: token.span, standing, kind });
+    }
+
+    fn close(&mut self, voice: usize, token: Token, groups: &[Group]) {
+        let open = self.states[voice].groups.iter().rposition(|open| groups.contains(&open.group));
+        let Some(place) = open else {
+            let message = format!("no {} is open here", name_of(groups[0]));
+            self.report(
+                Diagnostic::new(Code::GroupNotOpen, token.span, message)
+                    .help("type its opening before it, or leave it out"),
+            );
+            return;
+        };
+        // Coloration and ligatures may overlap; all other groups close in reverse order.
+        let overlap = |group| matches!(group, Group::Ligature | Group::Coloration);
+        let this = self.states[voice].groups[place].group;
+        while let Some(inner) = self.states[voice].groups.get(place + 1..).and_then(<[_]>::last) {
+            let (span, group) = (inner.span, inner.group);
+            if overlap(this) && overlap(group) {
+                break;
+            }
+            self.not_closed(span, group);
+            self.close_innermost(voice, token.span);
+        }
+        self.close_at(voice, place, token.span);
+    }
+
+    pub(super) fn close_innermost(&mut self, voice: usize, span: Span) {
+        if let Some(place) = self.states[voice].groups.len().checked_sub(1) {
+            self.close_at(voice, place, span);
+        }
+    }
+
+    fn close_at(&mut self, voice: usize, place: usize, span: Span) {
+        let state = &mut self.states[voice];
+        let open = state.groups.remove(place);
+        match open.group {
+            Group::Supplied => state.now.value = open.entry.value,
+            Group::Emendation | Group::Variant => match open.printed_end {
+                Some(printed) => state.now = printed,
+                None => self.report(
+                    Diagnostic::new(Code::EmendationSides, open.span, "this has one side only")
+                        .related(span, "it ends here")
+                        .help("type | between what is printed and what is read: < mn G | sm G >"),
+                ),
+            },
+            Group::Ligature | Group::Coloration => {}
+        }
+        self.push(voice, span, ItemKind::Close(open.group));
+    }
+
+    pub(super) fn not_closed(&mut self, span: Span, group: Group) {
+        let (name, close) = (name_of(group), close_of(group));
+        self.report(
+            Diagnostic::new(Code::GroupNotClosed, span, format!("{name} that is not closed"))
+                .help(format!("type {close} after its last note")),
+        );
+    }
+
+    fn direct(&mut self, voice: usize, token: Token, word: &str) {
+        let Some(place) = words::direct(word) else {
+            self.report(
+                Diagnostic::new(Code::MalformedNote, token.span, "this is no direct").help(
+                    "a direct has the step and octave of the next note alone: ~E or ~E4",
+                ),
+            );
+            return;
+        };
+        if let Some(tone) = self.tone(voice, token.span, place) {
+            self.push(voice, token.span, ItemKind::Direct(tone));
+        }
+    }
+
+    fn event(&mut self, voice: usize, token: Token, word: &str) {
+        match words::event(word) {
+            Some((event, "")) => self.events(voice, token, event),
+            Some((event, rest)) => {
+                self.malformed(token, word, rest);
+                // What could be read stands, so that all that follows is counted as meant.
+                self.events(voice, token, event);
+            }
+            None => self.unknown_word(token, Self::music_words()),
+        }
+    }
+
+    fn malformed(&mut self, token: Token, word: &str, rest: &str) {
+        let at = token.span.end as usize - rest.len();
+        let span = Span::new(at, token.span.end as usize);
+        let known = &word[..word.len() - rest.len()];
+        let first = rest.chars().next().unwrap_or(' ');
+        let diagnostic = Diagnostic::new(
+            Code::MalformedNote,
+            span,
+            format!("`{}` does not belong to this note", short(rest)),
+        );
+        self.report(match first {
+            '/' | ':' | '~' => diagnostic
+                .help(format!("part them by a blank: {} {}", short(known), short(rest)))
+                .fix(Span::new(at, at), " "),
+            '#' | 'b' | 'n' | '[' => {
+                diagnostic.help("the sign comes before the octave: D#4, D[#]4")
+            }
+            '0'..='9' | '-' => diagnostic.help("an octave is one digit, 0 to 9: middle C is C4"),
+            '=' => diagnostic
+                .help("the editor's length is in minims: =5/2 or =3, with numbers from 1 to 9999"),
+            '*' => diagnostic.help("rests are counted as _*4, with a number from 1 to 9999"),
+            _ => diagnostic.help(
+                "a note has its step, sign, editor's sign, octave, dot, corona ^, signum %, doubt ?",
+            ),
+        });
+    }
+
+    /// An event, or the rests of `_*4`.
+    fn events(&mut self, voice: usize, token: Token, word: EventWord) {
+        let span = token.span;
+        if self.piece.voices[voice].canon.is_some() {
+            if !std::mem::replace(&mut self.states[voice].canon_music, true) {
+                let message = "this voice follows another, so it has no music of its own";
+                self.report(
+                    Diagnostic::new(Code::CanonUnclear, span, message)
+                        .help("leave the notes out, or the word canon and what follows it"),
+                );
+            }
+            return;
+        }
+        let value = self.value(voice, span, &word);
+        let (times, sound) = match &word.body {
+            Body::Rest { times, spaces } => {
+                if spaces.is_some() && value != Value::Longa {
+                    let message = "only a long rest stands over two or three spaces";
+                    self.report(
+                        Diagnostic::new(Code::LongRest, span, message)
+                            .help("type lg before it; or _*2, _*3 for several rests"),
+                    );
+                }
+                let spaces = spaces.filter(|_| value == Value::Longa);
+                (*times, Sound::Rest { spaces })
+            }
+            Body::Heads(heads) => {
+                let heads: Vec<HeadWord> = heads.clone();
+                let notes: Vec<Note> =
+                    heads.into_iter().filter_map(|head| self.note(voice, span, head)).collect();
+                (1, Sound::Notes(notes))
+            }
+        };
+        self.states[voice].now.dotted = word.dot.is_some();
+        if let Sound::Notes(notes) = &sound
+            && let Some(first) = notes.first()
+        {
+            self.states[voice].now.previous = Some(first.tone);
+        }
+        let event = Event {
+            index: None,
+            value,
+            completing: word.completing,
+            sound,
+            dot: word.dot,
+            corona: word.corona,
+            signum: word.signum,
+            doubt: word.doubt,
+            length: word.length,
+            colored: false,
+            ligature: None,
+        };
+        for _ in 0..times {
+            let item = self.states[voice].event(span, event.clone());
+            self.piece.voices[voice].items.push(item);
+        }
+    }
+
+    /// The value of an event: the one in force, or the half of it for a completing note.
+    fn value(&mut self, voice: usize, span: Span, word: &EventWord) -> Value {
+        let state = &mut self.states[voice];
+        let dotted = state.now.dotted;
+        let missing =
+            state.now.value.is_none() && !std::mem::replace(&mut state.value_missing, true);
+        let value = state.now.value.unwrap_or(Value::Minim);
+        if missing {
+            let message = "no value is in force here";
+            self.report(
+                Diagnostic::new(Code::NoValue, span, message)
+                    .help("type the value before the note: sb for a semibreve, mn for a minim, …"),
+            );
+        }
+        if !word.completing {
+            return value;
+        }
+        let half = value.smaller();
+        if !dotted || half.is_none() {
+            let message = "this completes nothing: the note before it has no dot";
+            let message = if half.is_none() { "no value is half a semifusa" } else { message };
+            self.report(
+                Diagnostic::new(Code::CompletingNote, span, message)
+                    .help("type the dot of the note before: mn G. .F; or the value of this one"),
+            );
+        }
+        half.unwrap_or(value)
+    }
+
+    fn note(&mut self, voice: usize, span: Span, head: HeadWord) -> Option<Note> {
+        let tone = self.tone(voice, span, head.place)?;
+        Some(Note { tone, printed: head.printed, editorial: head.editorial })
+    }
+
+    /// The tone of a letter or position under the clef in force.
+    fn tone(&mut self, voice: usize, span: Span, place: PlaceWord) -> Option<Tone> {
+        self.mixed(voice, span, place);
+        let now = self.states[voice].now;
+        let Some(clef) = now.clef else {
+            self.no_clef(voice);
+            // The notes are still read, by their octaves or as near as can be.
+            let near = now.previous.unwrap_or(Tone::new(Step::C, 4));
+            return match place {
+                PlaceWord::Letter(step, Some(octave)) => Some(Tone::new(step, octave)),
+                PlaceWord::Letter(step, None) => Some(nearest(step, near)),
+                PlaceWord::Position(_) => None,
+            };
+        };
+        Some(match place {
+            PlaceWord::Position(place) => clef.tone_at(place),
+            PlaceWord::Letter(step, Some(octave)) => Tone::new(step, octave),
+            PlaceWord::Letter(step, None) => {
+                bare_letter(clef, step, now.previous).unwrap_or_else(|(low, high)| {
+                    self.undecided(span, step, low, high);
+                    let far = |tone: Tone| now.previous.map(|near| tone.steps_above(near).abs());
+                    if far(high) < far(low) { high } else { low }
+                })
+            }
+        })
+    }
+
+    fn no_clef(&mut self, voice: usize) {
+        if !std::mem::replace(&mut self.states[voice].clef_missing, true) {
+            let Voice { name, span, .. } = &self.piece.voices[voice];
+            let diagnostic = Diagnostic::new(Code::NoClef, *span, format!("{name} has no clef"))
+                .help(format!("type the clef that is printed: voice {name} clef C1"));
+            self.report(diagnostic);
+        }
+    }
+
+    fn undecided(&mut self, span: Span, step: Step, low: Tone, high: Tone) {
+        let message = format!("{step} has two places on this staff");
+        self.report(
+            Diagnostic::new(Code::OctaveUndecided, span, message)
+                .help(format!("type {low} for the lower or {high} for the higher one")),
+        );
+    }
+
+    /// Reports letters among positions and the other way round.
+    fn mixed(&mut self, voice: usize, span: Span, place: PlaceWord) {
+        let positions = self.piece.voices[voice].positions;
+        let (message, help) = match place {
+            PlaceWord::Letter(..) if positions => {
+                ("a letter, but this voice is typed in positions", "type its place on the staff, 1 to 11")
+            }
+            PlaceWord::Position(_) if !positions => (
+                "a position, but this voice is typed in letters",
+                "type its letter; or `positions` on the line that opens the voice",
+            ),
+            _ => return,
+        };
+        self.report(Diagnostic::new(Code::PositionOrLetter, span, message).help(help));
+    }
+}
+
+/// The tone of a step that is nearest to another.
+fn nearest(step: Step, near: Tone) -> Tone {
+    let tone = Tone::new(step, near.octave);
+    match tone.steps_above(near) {
+        4.. => tone.up(-7),
+        ..=-4 => tone.up(7),
+        _ => tone,
+    }
+}
+
+fn name_of(group: Group) -> &'static str {
+    match group {
+        Group::Ligature => "a ligature ( )",
+        Group::Coloration => "coloration { }",
+        Group::Supplied => "a supplied passage [ ]",
+        Group::Emendation => "an emendation < | >",
+        Group::Variant => "a variant <? | >",
+    }
+}
+
+fn close_of(group: Group) -> &'static str {
+    match group {
+        Group::Ligature => ")",
+        Group::Coloration => "}",
+        Group::Supplied => "]",
+        Group::Emendation | Group::Variant => ">",
+    }
+}
+
+/// At most a few characters of what was typed.
+fn short(text: &str) -> String {
+    text.chars().take(24).collect()
+}

@@ -1,0 +1,310 @@
+use std::fmt::Write as _;
+
+use super::*;
+use crate::{ItemKind, Standing};
+
+/// The events of the first voice, each as `index value notes` with what distinguishes it:
+/// `!` replaced, `=` emended, `+` supplied, `?` alternative, `*` coloured, `(n)` ligature.
+fn events(text: &str) -> String {
+    let parsed = parse(text);
+    assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+    shown(&parsed.piece)
+}
+
+fn shown(piece: &Piece) -> String {
+    let mut shown = Vec::new();
+    for item in &piece.voices[0].items {
+        let ItemKind::Event(event) = &item.kind else { continue };
+        let index = event.index.map_or("-".to_owned(), |index| index.to_string());
+        let notes: Vec<String> = event.notes().iter().map(|note| note.tone.to_string()).collect();
+        let notes = if event.is_rest() { "_".to_owned() } else { notes.join("+") };
+        let mut line = format!("{index}{} {} {notes}", mark(item.standing), event.value);
+        if event.dot.is_some() {
+            line.push('.');
+        }
+        if event.colored {
+            line.push('*');
+        }
+        if let Some(ligature) = event.ligature {
+            let _ = write!(line, "({ligature})");
+        }
+        shown.push(line);
+    }
+    shown.join(", ")
+}
+
+fn mark(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Printed => "",
+        Standing::Replaced => "!",
+        Standing::Emended => "=",
+        Standing::Supplied => "+",
+        Standing::Alternative => "?",
+    }
+}
+
+fn codes(text: &str) -> Vec<&'static str> {
+    parse(text).diagnostics.iter().map(|diagnostic| diagnostic.code.number()).collect()
+}
+
+/// Music of one voice under the soprano clef.
+fn cantus(music: &str) -> String {
+    format!("voice Cantus clef C1\n  {music}\n")
+}
+
+#[test]
+fn a_value_holds_until_the_next() {
+    assert_eq!(events(&cantus("sb D4 E mn F G")), "1 sb D4, 2 sb E4, 3 mn F4, 4 mn G4");
+}
+
+#[test]
+fn small_letters_are_letters_too() {
+    assert_eq!(events(&cantus("sb d4 e bb4")), "1 sb D4, 2 sb E4, 3 sb B4");
+}
+
+#[test]
+fn a_letter_with_one_place_needs_no_digit() {
+    assert_eq!(events(&cantus("sb G A F")), "1 sb G4, 2 sb A4, 3 sb F4");
+}
+
+#[test]
+fn a_letter_with_two_places_lies_within_a_third() {
+    assert_eq!(events(&cantus("sb A C D")), "1 sb A4, 2 sb C5, 3 sb D5");
+    assert_eq!(events(&cantus("sb E4 D C B")), "1 sb E4, 2 sb D4, 3 sb C4, 4 sb B3");
+}
+
+#[test]
+fn a_letter_beyond_a_third_must_be_decided() {
+    let parsed = parse(&cantus("sb G D"));
+    assert_eq!(parsed.diagnostics.len(), 1);
+    assert_eq!(parsed.diagnostics[0].code, Code::OctaveUndecided);
+    let help = parsed.diagnostics[0].help.as_deref().unwrap();
+    assert!(help.contains("D4") && help.contains("D5"), "{help}");
+}
+
+#[test]
+fn a_digit_belongs_to_its_note_alone() {
+    assert_eq!(events(&cantus("sb D5 G A")), "1 sb D5, 2 sb G4, 3 sb A4");
+}
+
+#[test]
+fn a_completing_note_has_half_the_value_and_leaves_it_in_force() {
+    assert_eq!(events(&cantus("mn G. .F E")), "1 mn G4., 2 sm F4, 3 mn E4");
+}
+
+#[test]
+fn a_completing_note_may_begin_the_next_source_line() {
+    assert_eq!(events(&cantus("mn G. ~F / .F E")), "1 mn G4., 2 sm F4, 3 mn E4");
+}
+
+#[test]
+fn a_completing_note_needs_a_dotted_one() {
+    assert_eq!(codes(&cantus("mn G .F E")), ["E010"]);
+    assert_eq!(codes(&cantus("sf G. .F")), ["E010"]);
+}
+
+#[test]
+fn rests_are_counted_one_by_one() {
+    assert_eq!(events(&cantus("sb _*3 G")), "1 sb _, 2 sb _, 3 sb _, 4 sb G4");
+}
+
+#[test]
+fn positions_are_places_on_the_staff() {
+    let text = "voice Tenor clef C4 positions\n  sb 1 2 6# 11 0 -1 12\n";
+    assert_eq!(
+        events(text),
+        "1 sb C3, 2 sb D3, 3 sb A3, 4 sb F4, 5 sb B2, 6 sb A2, 7 sb G4"
+    );
+}
+
+#[test]
+fn positions_and_letters_do_not_mix() {
+    assert_eq!(codes(&cantus("sb D4 5")), ["E021"]);
+    assert_eq!(codes("voice T clef C4 positions\n sb 2 D\n"), ["E021"]);
+}
+
+#[test]
+fn coloration_may_overlap_a_ligature() {
+    assert_eq!(
+        events(&cantus("( br D4 { E ) sb F }")),
+        "1 br D4(0), 2 br E4*(0), 3 sb F4*"
+    );
+}
+
+#[test]
+fn groups_may_run_across_source_lines() {
+    assert_eq!(events(&cantus("{ sb D4 / E } F")), "1 sb D4*, 2 sb E4*, 3 sb F4");
+}
+
+#[test]
+fn after_something_supplied_the_value_is_that_before_it() {
+    assert_eq!(events(&cantus("sb D4 [ mn E ] F")), "1 sb D4, -+ mn E4, 2 sb F4");
+}
+
+#[test]
+fn an_emendation_keeps_the_printed_index_and_state() {
+    assert_eq!(
+        events(&cantus("mn A4 < fu G. .A | sm G. .A > G")),
+        "1 mn A4, 2! fu G4., 3! sf A4, 2= sm G4., 3= fu A4, 4 fu G4"
+    );
+}
+
+#[test]
+fn what_an_emendation_adds_has_no_index() {
+    assert_eq!(events(&cantus("mn A < | G > F")), "1 mn A4, -= mn G4, 2 mn F4");
+    assert_eq!(events(&cantus("mn A < G | > F")), "1 mn A4, 2! mn G4, 3 mn F4");
+}
+
+#[test]
+fn the_first_side_of_a_variant_is_read() {
+    let text = cantus("mn A <? sm G | mn G > F");
+    assert_eq!(events(&text), "1 mn A4, 2 sm G4, -? mn G4, 3 sm F4");
+    assert_eq!(codes(&text), ["W108"]);
+}
+
+#[test]
+fn more_goes_on_with_a_voice() {
+    let text = "voice A clef C1\n sb D4 E\nvoice B clef C4\n sb D3\nmore A\n F\n";
+    assert_eq!(events(text), "1 sb D4, 2 sb E4, 3 sb F4");
+}
+
+#[test]
+fn a_clef_may_change() {
+    assert_eq!(events(&cantus("sb E4 clef C3 E F")), "1 sb E4, 2 sb E4, 3 sb F4");
+}
+
+#[test]
+fn a_canon_may_name_a_later_voice() {
+    let piece =
+        parse("voice C canon D 5 below after 3/2\nvoice D clef C1\n  sb D4\n").piece;
+    let canon = piece.voices[0].canon.unwrap();
+    assert_eq!((canon.dux, canon.steps, canon.after), (1, -4, Time::new(3, 2)));
+}
+
+#[test]
+fn signs_of_the_head_hold_for_all_voices() {
+    let text = "sign C|\nsignature Bb\nvoice A clef C1\n sb D4\nvoice B clef C4 signature none\n sb D3\n";
+    let piece = parse(text).piece;
+    assert_eq!(piece.voices[0].signature.to_string(), "Bb");
+    assert_eq!(piece.voices[1].signature.to_string(), "none");
+    assert_eq!(piece.voices[1].sign.unwrap().to_string(), "C|");
+}
+
+#[test]
+fn one_run_reports_everything() {
+    let text = cantus("D4 snb E ( F# G4# | sb A ) ] _2 \"x");
+    let found = codes(&text);
+    for code in ["E004", "E001", "E002", "E005", "E007", "E020", "E019"] {
+        assert!(found.contains(&code), "{code}: {found:?}");
+    }
+}
+
+#[test]
+fn what_could_be_read_of_a_malformed_note_stands() {
+    let parsed = parse(&cantus("sb D4/ E4x F"));
+    assert_eq!(shown(&parsed.piece), "1 sb D4, 2 sb E4, 3 sb F4");
+}
+
+#[test]
+fn words_of_the_head_are_near_too() {
+    let parsed = parse("titel A duo\nvoice C clef C1\n sb D4\n");
+    assert_eq!(parsed.diagnostics.len(), 1);
+    assert!(parsed.diagnostics[0].help.as_deref().unwrap().contains("title"));
+}
+
+#[test]
+fn every_code_has_an_example_that_shows_it_and_one_that_does_not() {
+    for code in Code::ALL.iter().filter(|code| is_of_the_file(**code)) {
+        assert!(codes(code.example()).contains(&code.number()), "{code}");
+        assert_eq!(codes(code.mended()), [] as [&str; 0], "{code}");
+    }
+}
+
+/// Whether the parts file alone has it, and a small one.
+fn is_of_the_file(code: Code) -> bool {
+    let counted = matches!(
+        code,
+        Code::NotTogether
+            | Code::NotMeeting
+            | Code::TimeTooFine
+            | Code::BarLineOff
+            | Code::SectionTaken
+            | Code::CountedPlainly
+            | Code::BeyondReach
+            | Code::HighClefs
+            | Code::SourceLinesDiffer
+            | Code::FinalsApart
+    );
+    !counted && !code.example().is_empty()
+}
+
+#[test]
+fn too_large_a_text_is_not_read() {
+    assert_eq!(codes(&"D ".repeat(LARGEST_TEXT / 2 + 1)), ["E029"]);
+}
+
+#[test]
+fn too_many_voices_are_one_error() {
+    let text: String = (0..3000).map(|place| format!("voice V{place} clef C1\n sb D4\n")).collect();
+    assert_eq!(codes(&text), ["E028"]);
+}
+
+#[test]
+fn two_hundred_thousand_brackets_are_read() {
+    let parsed = parse(&cantus(&"( ".repeat(200_000)));
+    assert!(parsed.has_errors());
+    assert!(parsed.diagnostics.len() <= MOST_DIAGNOSTICS);
+}
+
+mod properties {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn is_blank(c: char) -> bool {
+        c.is_whitespace() || c == '\u{feff}'
+    }
+
+    proptest! {
+        #[test]
+        fn parsing_never_panics(text in any::<String>()) {
+            let _ = parse(&text);
+        }
+
+        /// Text that is nearly music gets further than noise.
+        #[test]
+        fn parsing_near_music_never_panics(
+            words in proptest::collection::vec(
+                prop_oneof![
+                    Just("voice A clef C1\n"), Just("voice"), Just("more A\n"), Just("clef"), Just("C1"),
+                    Just("sign"), Just("C|"), Just("<"), Just("<?"), Just("|"), Just(">"), Just("("),
+                    Just(")"), Just("{"), Just("}"), Just("["), Just("]"), Just("sb"), Just("sf"),
+                    Just("D4"), Just("D."), Just(".E"), Just("_*3"), Just("_2"), Just("~E"), Just("/"),
+                    Just("\n"), Just("||"), Just("::"), Just("\\"), Just("\"x\""), Just("canon"),
+                    Just("subject A 1-2\n"), Just("title x\n"), Just("layout barred\n"), Just("ratio"),
+                    Just("3:2"), Just("D=5/2"), Just("F[#]4"), Just("; c\n"), Just("é"),
+                ],
+                0..60,
+            )
+        ) {
+            let text = words.join(" ");
+            let parsed = parse(&text);
+            for diagnostic in &parsed.diagnostics {
+                prop_assert!(diagnostic.span.end as usize <= text.len());
+                prop_assert!(text.get(diagnostic.span.range()).is_some());
+            }
+        }
+
+        /// Tokens and blanks together are the text.
+        #[test]
+        fn tokens_lose_nothing(text in any::<String>()) {
+            let mut end = 0;
+            for token in parse(&text).tokens {
+                let between = &text[end..token.span.start as usize];
+                prop_assert!(between.chars().all(is_blank));
+                end = token.span.end as usize;
+            }
+            prop_assert!(text[end..].chars().all(is_blank));
+        }
+    }
+}

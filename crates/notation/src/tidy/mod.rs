@@ -1,0 +1,122 @@
+//! The canonical form: other spacing and spelling, the same meaning. Comments are kept.
+
+mod lines;
+mod voice;
+
+use crate::lexer::{FREE_TEXT, Token, TokenKind};
+use crate::{Diagnostic, ItemKind, Parsed, Piece, parse, words};
+use lines::Lines;
+use rudiments::Signature;
+use voice::VoiceWriter;
+
+/// What may be chosen about the form.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Spelling {
+    /// Whether positions are turned into letters.
+    pub letters: bool,
+    /// Where octave digits are written.
+    pub digits: Digits,
+}
+
+/// Where octave digits are written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Digits {
+    /// Where needed, and on the first note of a voice and of each source line: so a person finds
+    /// the octave at every line's beginning, and a slip goes no further than the line.
+    #[default]
+    Canonical,
+    /// Only where needed: as few keystrokes as can be.
+    Needed,
+}
+
+/// The text in canonical form.
+///
+/// # Errors
+/// A text with errors has no certain meaning to be kept: its diagnostics are given instead.
+pub fn tidy(text: &str, spelling: Spelling) -> Result<String, Vec<Diagnostic>> {
+    let parsed = parse(text);
+    if parsed.has_errors() {
+        return Err(parsed.diagnostics);
+    }
+    let Parsed { piece, tokens, .. } = parsed;
+    let voices_begin = tokens.iter().position(|token| is_opening(text, token));
+    let (head, body) = tokens.split_at(voices_begin.unwrap_or(tokens.len()));
+    let mut lines = Lines::default();
+    write_head(text, head, &mut lines);
+    write_voices(text, &piece, body, spelling, &mut lines);
+    Ok(lines.finish())
+}
+
+fn is_opening(text: &str, token: &Token) -> bool {
+    token.kind == TokenKind::Word && matches!(token.span.of(text), "voice" | "more")
+}
+
+/// Each item of the head on its line, its first word set off, and then a blank line.
+fn write_head(text: &str, head: &[Token], lines: &mut Lines) {
+    let mut rest = head;
+    while let Some(first) = rest.first() {
+        let length =
+            rest.iter().skip(1).position(|token| token.first_on_line).map_or(rest.len(), |p| p + 1);
+        let (line, after) = rest.split_at(length);
+        rest = after;
+        if first.kind == TokenKind::Comment {
+            lines.comment(first.span.of(text), true);
+            continue;
+        }
+        let item = first.span.of(text);
+        let mut said = format!("{item:<7}");
+        for token in &line[1..] {
+            let word = token.span.of(text);
+            match token.kind {
+                TokenKind::Comment => {}
+                _ if FREE_TEXT.contains(&item) => said = format!("{said} {word}"),
+                _ => said = format!("{said} {}", argument(item, word)),
+            }
+        }
+        lines.line(&said);
+        for token in line.iter().filter(|token| token.kind == TokenKind::Comment) {
+            lines.comment(token.span.of(text), false);
+        }
+    }
+    if !head.is_empty() {
+        lines.blank();
+    }
+}
+
+/// The argument of a head item in its one spelling.
+fn argument(item: &str, word: &str) -> String {
+    let respelled = match item {
+        "signature" => Signature::parse(word).map(|signature| signature.to_string()),
+        "subject" => words::events(word).map(|(first, last)| format!("{first}-{last}")),
+        _ => None,
+    };
+    respelled.unwrap_or_else(|| word.to_owned())
+}
+
+/// The blocks of the voices in the order of the text, so that a page that was keyed system by
+/// system stays so.
+fn write_voices(text: &str, piece: &Piece, body: &[Token], spelling: Spelling, lines: &mut Lines) {
+    let mut comments = body.iter().filter(|token| token.kind == TokenKind::Comment).peekable();
+    let mut writers: Vec<VoiceWriter<'_>> =
+        piece.voices.iter().map(|voice| VoiceWriter::new(piece, voice, spelling)).collect();
+    let mut blocks: Vec<(u32, usize)> = Vec::new();
+    for (place, voice) in piece.voices.iter().enumerate() {
+        blocks.push((voice.span.start, place));
+        let more = voice.items.iter().filter(|item| item.kind == ItemKind::More);
+        blocks.extend(more.map(|item| (item.span.start, place)));
+    }
+    blocks.sort_unstable();
+    let mut before = |place: u32, lines: &mut Lines| {
+        while let Some(comment) = comments.next_if(|comment| comment.span.start < place) {
+            lines.comment(comment.span.of(text), comment.first_on_line);
+        }
+    };
+    for (start, place) in blocks {
+        before(start, lines);
+        writers[place].block(lines, &mut before);
+    }
+    before(u32::MAX, lines);
+}
+
+#[cfg(test)]
+mod tests;
