@@ -61,6 +61,12 @@ impl Time {
         self.0.checked_mul(&by.factor()).map(Time)
     }
 
+    /// Half of it.
+    #[must_use]
+    pub fn half(self) -> Time {
+        Time(self.0 / 2)
+    }
+
     /// How many whole times `unit` has passed at this moment.
     ///
     /// # Panics
@@ -198,6 +204,14 @@ impl Proportion {
     /// In the time of how many.
     pub fn in_time_of(self) -> u32 {
         self.in_time_of
+    }
+
+    /// Both proportions at once, in lowest terms; beyond [`Proportion::LARGEST`] if need be.
+    #[must_use]
+    pub fn and(self, other: Proportion) -> Proportion {
+        let factor = self.factor() * other.factor();
+        // Each figure is at most the product of a few small ones.
+        Proportion { many: *factor.denom() as u32, in_time_of: *factor.numer() as u32 }
     }
 
     /// Whether lengths stay as they are.

@@ -1,0 +1,49 @@
+//! Voices that the source does not write out.
+
+use notation::{Canon, Piece};
+use rudiments::Time;
+
+use super::{silence, timed_voice};
+use crate::reckon::{ReckonedVoice, Sounding};
+use crate::timed::{TimedEvent, TimedVoice};
+
+/// Puts the canon voices of a piece among the written ones, at their places.
+///
+/// A follower reads the notes and signs of the other voice at its interval, under its own
+/// signature, from so many minims later up to the common end.
+pub(super) fn follow(
+    piece: &Piece,
+    written: &[ReckonedVoice],
+    timed: &mut Vec<TimedVoice>,
+    length: Time,
+) {
+    let mut places: Vec<usize> = written.iter().map(|voice| voice.place).collect();
+    for (place, voice) in piece.voices.iter().enumerate() {
+        let Some(canon) = voice.canon else { continue };
+        let Some(dux) = places.iter().position(|written| *written == canon.dux) else { continue };
+        let mut comes = timed_voice(piece, place);
+        comes.clef = voice.clef.unwrap_or(timed[dux].clef);
+        comes.events = events(&timed[dux].events, canon, &comes, length);
+        let at = places.partition_point(|before| *before < place);
+        places.insert(at, place);
+        timed.insert(at, comes);
+    }
+}
+
+fn events(dux: &[TimedEvent], canon: Canon, comes: &TimedVoice, length: Time) -> Vec<TimedEvent> {
+    let mut sounding = Sounding::new(comes.signature);
+    let begin = canon.after.min(length);
+    let first = (!begin.is_zero()).then(|| silence(None, Time::ZERO, begin));
+    let followed = dux.iter().map_while(|event| {
+        let onset = event.onset + canon.after;
+        let mut event = event.clone();
+        event.length = (onset + event.length).min(length) - onset;
+        event.onset = onset;
+        let notes = std::mem::take(&mut event.notes);
+        event.notes = sounding.event(
+            notes.iter().map(|n| (n.pitch.tone.up(canon.steps), n.printed, n.editorial)),
+        );
+        (onset < length).then_some(event)
+    });
+    first.into_iter().chain(followed).collect()
+}

@@ -1,0 +1,155 @@
+//! Where the voices meet at the end of a section, and whether they do.
+
+use notation::{Code, Diagnostic, Piece, Span};
+use rudiments::{Time, Value};
+
+use super::{name, source_lines, sums};
+use crate::reckon::{ReckonedVoice, Section};
+
+/// The last event of a voice in a section.
+#[derive(Clone, Copy, Debug)]
+struct Final<'p> {
+    name: &'p str,
+    /// When it begins, from the beginning of the section.
+    onset: Time,
+    /// Where its own value leads.
+    end: Time,
+    value: Value,
+    is_rest: bool,
+    span: Span,
+}
+
+/// How long a section is in which the voices' last events are these.
+///
+/// Where all values lead to the same place inside the piece, they meet there. The longs at the end
+/// of a section stand for no particular length, as the last notes of a piece do: all are held or
+/// trimmed to the end of the bar in which the last of them begins (common practice).
+fn length(finals: &[Final<'_>], last: bool, bar: Time) -> Time {
+    let latest = finals.iter().map(|f| f.onset).max().unwrap_or(Time::ZERO);
+    let together = finals.iter().all(|f| f.end == finals[0].end);
+    let of_no_length = last || finals.iter().any(|f| f.value <= Value::Longa);
+    if together && !of_no_length && !finals.is_empty() {
+        finals[0].end
+    } else {
+        bar * (latest.whole(bar) + 1)
+    }
+}
+
+/// The length of a section, and what is wrong where the voices do not meet at its end.
+pub(super) fn meet(
+    piece: &Piece,
+    voices: &[ReckonedVoice],
+    number: usize,
+    last: bool,
+    bar: Time,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Time {
+    let finals: Vec<Final<'_>> =
+        voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
+    let length = length(&finals, last, bar);
+    if finals.iter().any(|f| f.end != finals[0].end) {
+        let notes: Vec<Final<'_>> = finals.iter().filter(|f| !f.is_rest).copied().collect();
+        let apart = apart(&notes);
+        if !apart.is_empty() {
+            let where_apart = source_lines::apart(piece, voices, number);
+            diagnostics.extend(apart.iter().map(|(f, kind)| {
+                report(f, *kind, &notes, number, last, where_apart.clone())
+            }));
+        }
+    }
+    length
+}
+
+/// The length of a section by the voices that have it, for those that may not.
+pub(super) fn length_of_section(
+    piece: &Piece,
+    voices: &[&ReckonedVoice],
+    number: usize,
+    bar: Time,
+) -> Time {
+    let finals: Vec<Final<'_>> =
+        voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
+    length(&finals, false, bar)
+}
+
+fn of_voice<'p>(piece: &'p Piece, voice: &ReckonedVoice, number: usize) -> Option<Final<'p>> {
+    let section: &Section = voice.sections.get(number)?;
+    let event = section.events.last()?;
+    Some(Final {
+        name: name(piece, voice),
+        onset: event.onset,
+        end: section.length,
+        value: event.value,
+        is_rest: event.is_rest(),
+        span: event.span,
+    })
+}
+
+/// How a voice's last note stands to those of the others.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Apart {
+    /// It begins earlier or later, but on a semibreve's beat and so that all sound together, as a
+    /// voice does that is held while others still move.
+    OnABeat,
+    /// It cannot be meant.
+    Wrong,
+}
+
+/// The last notes that do not begin when most of them do.
+fn apart<'f, 'p>(notes: &'f [Final<'p>]) -> Vec<(&'f Final<'p>, Apart)> {
+    let Some(most) = most_common(notes) else { return Vec::new() };
+    let sounds_until = notes.iter().filter(|f| f.onset == most).map(|f| f.end).max();
+    notes
+        .iter()
+        .filter(|f| f.onset != most)
+        .map(|f| {
+            let sounds_together =
+                if f.onset < most { f.end > most } else { sounds_until > Some(f.onset) };
+            let kind =
+                if on_a_beat(f.onset) && sounds_together { Apart::OnABeat } else { Apart::Wrong };
+            (f, kind)
+        })
+        .collect()
+}
+
+fn on_a_beat(time: Time) -> bool {
+    time.within(Value::Semibreve.plain()).is_zero()
+}
+
+/// When most of the last notes begin; of equals, on a beat rather than off it, and later.
+fn most_common(notes: &[Final<'_>]) -> Option<Time> {
+    let count = |time: Time| notes.iter().filter(|f| f.onset == time).count();
+    notes.iter().map(|f| f.onset).max_by_key(|time| (count(*time), on_a_beat(*time), *time))
+}
+
+fn report(
+    f: &Final<'_>,
+    kind: Apart,
+    notes: &[Final<'_>],
+    number: usize,
+    last: bool,
+    source_line: Option<(Span, String)>,
+) -> Diagnostic {
+    let code = match (kind, last) {
+        (Apart::OnABeat, _) => Code::FinalsApart,
+        (Apart::Wrong, true) => Code::NotTogether,
+        (Apart::Wrong, false) => Code::NotMeeting,
+    };
+    let most = most_common(notes).unwrap_or(f.onset);
+    let (difference, direction) =
+        if f.onset < most { (most - f.onset, "early") } else { (f.onset - most, "late") };
+    let which = if last { String::new() } else { format!(" of section {}", number + 1) };
+    let minims = if difference > Time::minims(1) { "minims" } else { "minim" };
+    let name = f.name;
+    let message = format!(
+        "{name} comes to its last note{which} {} {minims} {direction}",
+        difference.spoken()
+    );
+    let lengths = sums(notes.iter().map(|f| (f.name, f.onset)));
+    let diagnostic = Diagnostic::new(code, f.span, message);
+    let diagnostic = match source_line {
+        Some((span, label)) if kind == Apart::Wrong => diagnostic.related(span, label),
+        _ => diagnostic,
+    };
+    diagnostic.help(format!("up to the last note{which}, in minims: {lengths}"))
+}

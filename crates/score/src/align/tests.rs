@@ -1,0 +1,182 @@
+use notation::{Code, parse};
+
+use super::*;
+use crate::reckon::reckon;
+
+fn aligned(text: &str) -> Aligned {
+    let parsed = parse(text);
+    assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+    align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve)
+}
+
+fn codes(text: &str) -> Vec<Code> {
+    aligned(text).diagnostics.into_iter().map(|diagnostic| diagnostic.code).collect()
+}
+
+/// Two voices, the music of each.
+fn duo(cantus: &str, tenor: &str) -> String {
+    format!("voice Cantus clef C1\n  {cantus}\nvoice Tenor clef C4\n  {tenor}\n")
+}
+
+/// Onset and length of every event of a voice.
+fn times(aligned: &Aligned, voice: usize) -> String {
+    let events = &aligned.score.voices[voice].events;
+    let shown: Vec<String> = events.iter().map(|e| format!("{}:{}", e.onset, e.length)).collect();
+    shown.join(" ")
+}
+
+fn bars(aligned: &Aligned) -> String {
+    let shown: Vec<String> =
+        aligned.score.bars.iter().map(|bar| format!("{}-{}", bar.start, bar.end)).collect();
+    shown.join(" ")
+}
+
+#[test]
+fn a_final_is_held_or_trimmed_to_its_bar() {
+    let aligned = aligned(&duo("sb G A mn G F lg G", "br D3 sb E mn C D"));
+    assert_eq!(times(&aligned, 0), "0:2 2:2 4:1 5:1 6:2");
+    assert_eq!(times(&aligned, 1), "0:4 4:2 6:1 7:1");
+    assert_eq!(bars(&aligned), "0-4 4-8");
+}
+
+#[test]
+fn a_voice_half_a_minim_short_is_an_error() {
+    let text = duo("sb G A mn G F lg G", "br D3 mn E sm C lg D");
+    let found = aligned(&text).diagnostics;
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].code, Code::NotTogether);
+    assert_eq!(found[0].message, "Tenor comes to its last note 1/2 minim early");
+    let help = found[0].help.as_deref().unwrap();
+    assert_eq!(help, "up to the last note, in minims: Cantus 6, Tenor 5 1/2");
+}
+
+#[test]
+fn the_voice_that_differs_from_most_is_the_wrong_one() {
+    let text = format!(
+        "{}voice Bassus clef F4\n  br D3 sb C mn D lg G2\n",
+        duo("br G sb A lg G", "br D3 sb C lg D")
+    );
+    let found = aligned(&text).diagnostics;
+    assert_eq!(found.len(), 1);
+    assert!(found[0].message.starts_with("Bassus comes to its last note 1 minim late"));
+}
+
+#[test]
+fn a_last_note_that_is_held_while_others_move_is_only_doubtful() {
+    assert_eq!(codes(&duo("br G A lg G", "br D3 lg D")), [Code::FinalsApart]);
+}
+
+#[test]
+fn voices_whose_values_lead_to_the_same_place_end_together() {
+    assert_eq!(codes(&duo("br G A lg G", "br D3 lg. D")), []);
+    assert_eq!(codes(&duo("sb G A G", "sb D3 br C")), []);
+}
+
+#[test]
+fn a_voice_that_stops_long_before_the_end_is_silent() {
+    let aligned = aligned(&duo("br G A G A G lg G", "br D3 sb D"));
+    assert_eq!(times(&aligned, 1), "0:4 4:2 6:18");
+    assert!(aligned.score.voices[1].events[2].is_rest());
+}
+
+#[test]
+fn inside_a_piece_voices_meet_by_their_values() {
+    let aligned = aligned(&duo("br G sb G || br A lg G", "sb D3 D D || br C lg D"));
+    assert_eq!(bars(&aligned), "0-4 4-6 6-10 10-14");
+    assert_eq!(aligned.score.bars[1].close, Close::Section);
+    assert_eq!(aligned.score.bars[3].close, Close::Final);
+}
+
+#[test]
+fn a_long_before_a_double_bar_is_trimmed_as_a_final_is() {
+    let aligned = aligned(&duo("br G lg G || br A lg G", "br D3 lg D || br C lg D"));
+    assert_eq!(bars(&aligned), "0-4 4-8 8-12 12-16");
+}
+
+#[test]
+fn voices_that_do_not_meet_at_a_double_bar() {
+    let text = duo("sb G A G br A || br A lg G", "sb D3 C mn D br C || br C lg D");
+    let found = aligned(&text).diagnostics;
+    assert_eq!(found[0].code, Code::NotMeeting);
+    assert_eq!(found[0].message, "Tenor comes to its last note of section 1 1 minim early");
+}
+
+#[test]
+fn a_double_bar_is_taken_from_the_other_voices() {
+    let text = duo("br G lg G || br A lg G", "br D3 lg D br C lg D");
+    let aligned = aligned(&text);
+    assert_eq!(aligned.diagnostics.len(), 1);
+    assert_eq!(aligned.diagnostics[0].code, Code::SectionTaken);
+    assert_eq!(times(&aligned, 1), "0:4 4:4 8:4 12:4");
+    let fixed = notation::apply(&text, &[aligned.diagnostics[0].fix.clone().unwrap()]);
+    assert_eq!(codes(&fixed), []);
+}
+
+#[test]
+fn a_double_bar_where_nothing_ends_is_an_error() {
+    let text = duo("br G sb G || sb A lg G", "br D3 sb D. sb D lg D");
+    assert!(codes(&text).contains(&Code::NotMeeting));
+}
+
+#[test]
+fn a_repeat_is_an_end_of_a_section() {
+    let aligned = aligned(&duo("br G A :: br A lg G ::", "br D3 D :: br C lg D ::"));
+    let closes: Vec<Close> = aligned.score.bars.iter().map(|bar| bar.close).collect();
+    assert_eq!(closes, [Close::Plain, Close::Repeat, Close::Plain, Close::FinalRepeat]);
+}
+
+#[test]
+fn in_a_stacked_source_the_line_is_named() {
+    let cantus = "sb G A / G F / G A / lg G";
+    let tenor = "sb D3 D / mn E D E / sb D C / lg D";
+    let found = aligned(&format!("layout stacked\n{}", duo(cantus, tenor))).diagnostics;
+    assert_eq!(found[0].code, Code::NotTogether);
+    let (_, label) = &found[0].related[0];
+    assert!(label.starts_with("from source line 2 on the sums stay apart: "), "{label}");
+}
+
+#[test]
+fn a_note_may_overhang_the_end_of_a_source_line() {
+    let cantus = "sb G A / mn G sb F mn G / sb G mn A / lg G";
+    let tenor = "sb D3 mn C D / br E / sb D sb C / lg D";
+    let found = aligned(&format!("layout stacked\n{}", duo(cantus, tenor))).diagnostics;
+    let (_, label) = &found[0].related[0];
+    assert_eq!(label, "from source line 3 on the sums stay apart: Cantus 11, Tenor 12");
+}
+
+#[test]
+fn source_lines_are_counted() {
+    let text = format!("layout stacked\n{}", duo("br G / A / lg G", "br D3 C / lg D"));
+    assert_eq!(codes(&text), [Code::SourceLinesDiffer]);
+}
+
+#[test]
+fn printed_bar_lines_are_compared_bar_by_bar() {
+    let text = "layout barred\nvoice C clef C1\n  sb G A | mn G sb A | sb G F | G A | lg G\n";
+    let found = aligned(text).diagnostics;
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].message, "the printed bar 2 of C has 3 minims, not 4");
+}
+
+#[test]
+fn a_canon_follows_in_its_own_signature() {
+    let text = "voice Dux clef C3\n  sb F3 Bb3 G A lg F\n\
+                voice Comes canon Dux 5 above after 4 clef C1\n";
+    let aligned = aligned(text);
+    let comes = &aligned.score.voices[1];
+    let heard: Vec<String> = comes
+        .events
+        .iter()
+        .flat_map(|event| &event.notes)
+        .map(|note| note.pitch.to_string())
+        .collect();
+    assert_eq!(heard, ["C4", "F4", "D4", "E4"]);
+    assert_eq!(times(&aligned, 1), "0:4 4:2 6:2 8:2 10:2");
+}
+
+#[test]
+fn a_piece_without_music_has_no_bars() {
+    let parsed = parse("");
+    let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+    assert!(aligned.score.bars.is_empty() && aligned.score.voices.is_empty());
+}

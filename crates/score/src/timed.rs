@@ -1,0 +1,151 @@
+//! Timed voices, and the score that they make on the minim grid.
+
+use notation::{Span, Standing};
+use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
+
+/// All voices on one grid, with bars.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Score {
+    /// What stands over the piece.
+    pub heading: Heading,
+    /// The length of a full bar.
+    pub bar: Time,
+    /// The bars, without gaps, from the beginning to the end.
+    pub bars: Vec<Bar>,
+    /// The voices, top voice first. Each one's events follow without gaps from the beginning to
+    /// the end of the score.
+    pub voices: Vec<TimedVoice>,
+    /// Where the last bar ends.
+    pub length: Time,
+}
+
+/// What stands over a piece.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Heading {
+    /// Its title.
+    pub title: Option<String>,
+    /// Where it is printed.
+    pub source: Option<String>,
+    /// Who edited it.
+    pub editor: Option<String>,
+    /// The editor's notes.
+    pub notes: Vec<String>,
+}
+
+/// A bar.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Bar {
+    /// Its number, from 1.
+    pub number: u32,
+    /// Where it begins.
+    pub start: Time,
+    /// Where it ends; a bar before the end of a section may be short.
+    pub end: Time,
+    /// What stands at its end.
+    pub close: Close,
+}
+
+/// What stands at the end of a bar.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Close {
+    /// A plain bar line.
+    Plain,
+    /// A double bar: the end of a section.
+    Section,
+    /// The end of a section that is repeated; a repeat goes back to the end of the section before.
+    Repeat,
+    /// The final bar line.
+    Final,
+    /// The final bar line, with a repeat.
+    FinalRepeat,
+}
+
+/// A voice with all its times.
+#[derive(Clone, PartialEq, Debug)]
+pub struct TimedVoice {
+    /// Its name.
+    pub name: String,
+    /// The clef printed at its beginning.
+    pub clef: Clef,
+    /// The signature at its beginning.
+    pub signature: Signature,
+    /// The sign at its beginning.
+    pub sign: Option<Sign>,
+    /// What is read, in order.
+    pub events: Vec<TimedEvent>,
+    /// Whatever happens between events, in order of time.
+    pub changes: Vec<(Time, Change)>,
+}
+
+/// What happens in a voice at a moment.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Change {
+    /// A clef is printed.
+    Clef(Clef),
+    /// A signature is printed.
+    Signature(Signature),
+    /// A sign is printed.
+    Sign(Sign),
+    /// Words are printed.
+    Words(String),
+    /// A line of the source ends.
+    LineEnd,
+    /// A page of the source ends.
+    PageEnd,
+}
+
+/// A note or rest with its time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct TimedEvent {
+    /// Its number among the printed notes and rests of its voice, from 1.
+    pub index: Option<u32>,
+    /// Its token in the parts file.
+    pub span: Span,
+    /// When it begins.
+    pub onset: Time,
+    /// How long it lasts, by the rules and, at the end of a section, by where the voices meet.
+    pub length: Time,
+    /// The value that is printed.
+    pub value: Value,
+    /// Whether a dot adds half to it.
+    pub dotted: bool,
+    /// In what proportion to plain counting it stands: `3:2` for two thirds.
+    pub proportion: Proportion,
+    /// What sounds; nothing for a rest.
+    pub notes: Vec<Sounded>,
+    /// How it stands to the source.
+    pub standing: Standing,
+    /// Whether a corona stands over it.
+    pub corona: bool,
+    /// Whether a signum congruentiae stands over it.
+    pub signum: bool,
+    /// Whether its reading is in doubt.
+    pub doubt: bool,
+    /// Whether it is blackened.
+    pub colored: bool,
+    /// The number of its ligature in the voice.
+    pub ligature: Option<u32>,
+}
+
+impl TimedEvent {
+    /// When it is over.
+    pub fn end(&self) -> Time {
+        self.onset + self.length
+    }
+
+    /// Whether it is a rest.
+    pub fn is_rest(&self) -> bool {
+        self.notes.is_empty()
+    }
+}
+
+/// A note as it sounds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Sounded {
+    /// What sounds, all signs considered.
+    pub pitch: Pitch,
+    /// The sign printed before it.
+    pub printed: Option<Accidental>,
+    /// The editor's sign above it.
+    pub editorial: Option<Accidental>,
+}
