@@ -30,6 +30,9 @@ impl<'t> Parser<'t> {
             Some(meant) if meant == word.to_lowercase() => {
                 diagnostic.help(format!("type it in small letters: {meant}")).fix(token.span, meant)
             }
+            Some(meant) if word.strip_suffix('.') == Some(meant) => {
+                diagnostic.help(format!("the dot stands after the note, not the value: {meant} D."))
+            }
             Some(meant) => diagnostic.help(format!("`{meant}` is the nearest that is known")),
             None if matches!(word.as_bytes()[0], b'h' | b'H') => diagnostic
                 .help("the steps are A to G: the step above A is B, and B flat is typed Bb"),

@@ -68,7 +68,7 @@ fn a_last_note_that_is_held_while_others_move_is_only_doubtful() {
 
 #[test]
 fn voices_whose_values_lead_to_the_same_place_end_together() {
-    assert_eq!(codes(&duo("br G A lg G", "br D3 lg. D")), []);
+    assert_eq!(codes(&duo("br G A lg G", "br D3 lg D.")), []);
     assert_eq!(codes(&duo("sb G A G", "sb D3 br C")), []);
 }
 
