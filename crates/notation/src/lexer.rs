@@ -99,7 +99,9 @@ fn token(rest: &str) -> (TokenKind, usize) {
         },
         b'|' if rest.starts_with("||") => (TokenKind::Mark, 2),
         b'<' if rest.starts_with("<?") => (TokenKind::Mark, 2),
-        b'(' | b')' | b'{' | b'}' | b'[' | b']' | b'<' | b'>' | b'|' | b'\\' => (TokenKind::Mark, 1),
+        b'(' | b')' | b'{' | b'}' | b'[' | b']' | b'<' | b'>' | b'|' | b'\\' => {
+            (TokenKind::Mark, 1)
+        }
         _ => (TokenKind::Word, word_length(rest)),
     }
 }
@@ -118,10 +120,7 @@ fn word_length(rest: &str) -> usize {
     while let Some(c) = rest[place..].chars().next() {
         match c {
             '[' => match editorial_length(&rest[place..]) {
-                Some(length) if place > 0 => {
-                    place += length;
-                    continue;
-                }
+                Some(length) if place > 0 => place += length,
                 _ => break,
             },
             '(' | ')' | '{' | '}' | ']' | '<' | '>' | '|' | '\\' | ';' | '"' => break,

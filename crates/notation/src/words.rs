@@ -77,8 +77,7 @@ pub(crate) fn minims(word: &str) -> Option<Time> {
 
 /// Reads `3-17`, or `3` for `3-3`.
 pub(crate) fn events(word: &str) -> Option<(u32, u32)> {
-    let (rest, (first, last)) =
-        pair(number, opt(preceded(char('-'), number))).parse(word).ok()?;
+    let (rest, (first, last)) = pair(number, opt(preceded(char('-'), number))).parse(word).ok()?;
     let (first, last) = (u32::try_from(first).ok()?, u32::try_from(last.unwrap_or(first)).ok()?);
     (rest.is_empty() && 1 <= first && first <= last).then_some((first, last))
 }
@@ -136,8 +135,7 @@ fn accidental(word: &str) -> Parsed<'_, Accidental> {
 }
 
 fn octave(word: &str) -> Parsed<'_, i8> {
-    map_opt(one_of("0123456789"), |digit| digit.to_digit(10).map(|octave| octave as i8))
-        .parse(word)
+    map_opt(one_of("0123456789"), |digit| digit.to_digit(10).map(|octave| octave as i8)).parse(word)
 }
 
 /// A place has two digits at most; more are left over, and so reported.
@@ -161,12 +159,8 @@ fn rest(word: &str) -> Parsed<'_, Body> {
 }
 
 fn dot(word: &str) -> Parsed<'_, Dot> {
-    alt((
-        value(Dot::Adds, tag(".+")),
-        value(Dot::Divides, tag(".:")),
-        value(Dot::Plain, char('.')),
-    ))
-    .parse(word)
+    alt((value(Dot::Adds, tag(".+")), value(Dot::Divides, tag(".:")), value(Dot::Plain, char('.'))))
+        .parse(word)
 }
 
 fn time(word: &str) -> Parsed<'_, Time> {

@@ -69,9 +69,8 @@ mod tests {
     /// A fourth and a fifth down, as high clefs ask for (common practice).
     #[test]
     fn a_signature_follows() {
-        let moved = |number, text| {
-            down(number).move_signature(Signature::parse(text).unwrap()).to_string()
-        };
+        let moved =
+            |number, text| down(number).move_signature(Signature::parse(text).unwrap()).to_string();
         assert_eq!(moved(4, "Bb"), "none");
         assert_eq!(moved(4, "none"), "F#");
         assert_eq!(moved(5, "none"), "Bb");

@@ -78,6 +78,7 @@ impl Tone {
     }
 
     /// The tone so many staff steps above, or below if negative.
+    #[must_use]
     pub fn up(self, steps: i32) -> Tone {
         Tone::on_rung(self.rung() + steps)
     }
@@ -205,9 +206,8 @@ mod tests {
     /// (Young 1939) calls it C4 and the A of 440 Hz A4, which is key number 69.
     #[test]
     fn key_numbers_are_those_of_midi() {
-        let key = |step, octave, alteration| {
-            Pitch::new(Tone::new(step, octave), alteration).key_number()
-        };
+        let key =
+            |step, octave, alteration| Pitch::new(Tone::new(step, octave), alteration).key_number();
         for (step, octave, alteration, number) in [
             (Step::C, -1, 0, 0),
             (Step::A, 0, 0, 21),

@@ -76,11 +76,13 @@ impl Time {
     }
 
     /// What is left of this time after whole units: `0 <= rest < unit`.
+    #[must_use]
     pub fn within(self, unit: Time) -> Time {
         self - unit * self.whole(unit)
     }
 
     /// The first multiple of `unit` that is not before this moment.
+    #[must_use]
     pub fn round_up(self, unit: Time) -> Time {
         let whole = unit * self.whole(unit);
         if whole == self { whole } else { whole + unit }
@@ -90,6 +92,7 @@ impl Time {
     ///
     /// # Panics
     /// If `other` is zero.
+    #[must_use]
     pub fn over(self, other: Time) -> Time {
         Time(self.0 / other.0)
     }
@@ -256,6 +259,14 @@ mod tests {
         assert_eq!(Time::new(19, 2).within(breve), Time::new(3, 2));
         assert_eq!(Time::new(19, 2).round_up(breve), Time::minims(12));
         assert_eq!(Time::minims(8).round_up(breve), Time::minims(8));
+    }
+
+    #[test]
+    fn proportions_multiply_in_lowest_terms() {
+        let both = Proportion::SESQUIALTERA.and(Proportion::SESQUIALTERA);
+        assert_eq!((both.many(), both.in_time_of()), (9, 4));
+        let back = Proportion::SESQUIALTERA.and(Proportion { many: 2, in_time_of: 3 });
+        assert!(back.is_equal());
     }
 
     #[test]

@@ -5,9 +5,11 @@
 //! Nothing here reads or writes a file.
 
 mod align;
+mod high_clefs;
 mod reckon;
 mod timed;
 
 pub use align::{Aligned, BarLength, align};
+pub use high_clefs::high_clefs;
 pub use reckon::{Reckoned, reckon};
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};

@@ -52,7 +52,8 @@ fn leaps(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
                 _ => "",
             };
             if !what.is_empty() {
-                let message = format!("{} leaps {what}, from {previous} to {}", voice.name, first.tone);
+                let message =
+                    format!("{} leaps {what}, from {previous} to {}", voice.name, first.tone);
                 doubts.push(
                     Diagnostic::new(Code::Leap, item.span, message)
                         .related(span, "from here")
@@ -87,7 +88,8 @@ fn ambitus(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
         }
     }
     if let Some((span, tone, clef)) = first {
-        let others = if count > 1 { format!(", and {} more notes", count - 1) } else { String::new() };
+        let others =
+            if count > 1 { format!(", and {} more notes", count - 1) } else { String::new() };
         let message = format!(
             "{} goes to {tone}{others}: more than two ledger lines from the staff of clef {clef}",
             voice.name
@@ -114,7 +116,9 @@ fn directs(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
                     doubts.push(
                         Diagnostic::new(Code::DirectDiffers, span, message)
                             .related(item.span, "the next note")
-                            .help("look at the end of this source line and the beginning of the next"),
+                            .help(
+                                "look at the end of this source line and the beginning of the next",
+                            ),
                     );
                 }
             }

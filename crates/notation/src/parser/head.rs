@@ -26,7 +26,7 @@ pub(super) fn is_item(word: &str) -> bool {
     ITEMS[..7].contains(&word)
 }
 
-impl<'t> Parser<'t> {
+impl Parser<'_> {
     /// An item of the head, its first word taken.
     pub(super) fn head_item(&mut self, token: Token) {
         let item = self.word(token);
@@ -96,9 +96,8 @@ impl<'t> Parser<'t> {
             _ => {
                 let span = argument.map_or(token.span, |argument| argument.span);
                 self.report(
-                    Diagnostic::new(Code::HeadItem, span, "the layout is one of three").help(
-                        "type `layout stacked`, `layout partbooks` or `layout barred`",
-                    ),
+                    Diagnostic::new(Code::HeadItem, span, "the layout is one of three")
+                        .help("type `layout stacked`, `layout partbooks` or `layout barred`"),
                 );
                 return;
             }

@@ -18,7 +18,7 @@ pub(super) fn opens_voice(word: &str) -> bool {
     OPENINGS.contains(&word)
 }
 
-impl<'t> Parser<'t> {
+impl Parser<'_> {
     /// `voice` or `more`, its first word taken.
     pub(super) fn voice_line(&mut self, token: Token) {
         self.close_groups(token.span.start as usize);
@@ -162,9 +162,8 @@ impl<'t> Parser<'t> {
 
     pub(super) fn no_such_clef(&mut self, span: Span) {
         self.report(
-            Diagnostic::new(Code::NoSuchClef, span, "this is no clef").help(
-                "type its letter and its line from the bottom: C1 C2 C3 C4 F3 F4 G2 …",
-            ),
+            Diagnostic::new(Code::NoSuchClef, span, "this is no clef")
+                .help("type its letter and its line from the bottom: C1 C2 C3 C4 F3 F4 G2 …"),
         );
     }
 
@@ -181,9 +180,8 @@ impl<'t> Parser<'t> {
                 "below" => -steps,
                 _ => return None,
             };
-            let after = words::minims(self.word(delay?)).filter(|_| {
-                after.is_some_and(|after| self.word(after) == "after")
-            })?;
+            let after = words::minims(self.word(delay?))
+                .filter(|_| after.is_some_and(|after| self.word(after) == "after"))?;
             Some((dux, steps, after))
         })();
         let span = token.span.to(last);
@@ -225,9 +223,7 @@ impl<'t> Parser<'t> {
                     format!("the voices so far: {}", known.join(" "))
                 };
                 let message = format!("there is no voice `{name}` to go on with");
-                self.report(
-                    Diagnostic::new(Code::MoreOfNoVoice, token.span, message).help(help),
-                );
+                self.report(Diagnostic::new(Code::MoreOfNoVoice, token.span, message).help(help));
                 self.stage = Stage::PassedOver;
             }
         }

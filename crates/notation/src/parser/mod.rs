@@ -67,6 +67,21 @@ pub fn parse(text: &str) -> Parsed {
     Parsed { piece, tokens, diagnostics }
 }
 
+/// The text of a file, or what is wrong with its bytes.
+///
+/// # Errors
+/// A diagnostic whose span says where the first byte stands that is no text.
+pub fn text_of(bytes: &[u8]) -> Result<&str, Box<Diagnostic>> {
+    std::str::from_utf8(bytes).map_err(|error| {
+        let at = error.valid_up_to();
+        let line = bytes[..at].split(|byte| *byte == b'\n').count();
+        let message = format!("this file is no UTF-8 text: line {line} has bytes that are none");
+        let diagnostic = Diagnostic::new(Code::NotText, Span::new(at, at), message)
+            .help("save it as UTF-8 in your text editor");
+        Box::new(diagnostic)
+    })
+}
+
 struct Parser<'t> {
     text: &'t str,
     tokens: &'t [Token],

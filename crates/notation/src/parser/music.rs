@@ -29,7 +29,7 @@ pub(super) fn is_music(word: &str) -> bool {
         || matches!(words::event(word), Some((_, "")))
 }
 
-impl<'t> Parser<'t> {
+impl Parser<'_> {
     /// A token in the music of a voice.
     pub(super) fn music(&mut self, voice: usize, token: Token) {
         let word = self.word(token);
@@ -104,7 +104,8 @@ impl<'t> Parser<'t> {
                 let help = "name the value: `perfect br`, `imperfect sb`, …";
                 parser.no_such_reading(span, help);
             };
-            let divisible = |word: &str| Value::from_letters(word).filter(|value| *value <= Value::Semibreve);
+            let divisible =
+                |word: &str| Value::from_letters(word).filter(|value| *value <= Value::Semibreve);
             let perfect = word == "perfect";
             self.argument(token, divisible, unread)
                 .map(|value| ItemKind::Perfection { value, perfect })
@@ -154,7 +155,8 @@ impl<'t> Parser<'t> {
     fn stroke(&mut self, voice: usize, token: Token) {
         let sided = |open: &OpenGroup| matches!(open.group, Group::Emendation | Group::Variant);
         let groups = &self.states[voice].groups;
-        if let Some(place) = groups.iter().rposition(|open| sided(open) && open.printed_end.is_none())
+        if let Some(place) =
+            groups.iter().rposition(|open| sided(open) && open.printed_end.is_none())
         {
             while self.states[voice].groups.len() > place + 1 {
                 let open = self.states[voice].groups[self.states[voice].groups.len() - 1];
@@ -180,7 +182,9 @@ impl<'t> Parser<'t> {
                     token.span,
                     "a bar line, but this source has none",
                 )
-                .help("leave it out; or say `layout barred` in the head; the end of a section is ||"),
+                .help(
+                    "leave it out; or say `layout barred` in the head; the end of a section is ||",
+                ),
             );
         }
     }
@@ -279,9 +283,8 @@ impl<'t> Parser<'t> {
     fn direct(&mut self, voice: usize, token: Token, word: &str) {
         let Some(place) = words::direct(word) else {
             self.report(
-                Diagnostic::new(Code::MalformedNote, token.span, "this is no direct").help(
-                    "a direct has the step and octave of the next note alone: ~E or ~E4",
-                ),
+                Diagnostic::new(Code::MalformedNote, token.span, "this is no direct")
+                    .help("a direct has the step and octave of the next note alone: ~E or ~E4"),
             );
             return;
         };
@@ -292,11 +295,11 @@ impl<'t> Parser<'t> {
 
     fn event(&mut self, voice: usize, token: Token, word: &str) {
         match words::event(word) {
-            Some((event, "")) => self.events(voice, token, event),
+            Some((event, "")) => self.events(voice, token, &event),
             Some((event, rest)) => {
                 self.malformed(token, word, rest);
                 // What could be read stands, so that all that follows is counted as meant.
-                self.events(voice, token, event);
+                self.events(voice, token, &event);
             }
             None => self.unknown_word(token, Self::music_words()),
         }
@@ -330,7 +333,7 @@ impl<'t> Parser<'t> {
     }
 
     /// An event, or the rests of `_*4`.
-    fn events(&mut self, voice: usize, token: Token, word: EventWord) {
+    fn events(&mut self, voice: usize, token: Token, word: &EventWord) {
         let span = token.span;
         if self.piece.voices[voice].canon.is_some() {
             if !std::mem::replace(&mut self.states[voice].canon_music, true) {
@@ -342,7 +345,7 @@ impl<'t> Parser<'t> {
             }
             return;
         }
-        let value = self.value(voice, span, &word);
+        let value = self.value(voice, span, word);
         let (times, sound) = match &word.body {
             Body::Rest { times, spaces } => {
                 if spaces.is_some() && value != Value::Longa {
@@ -356,9 +359,8 @@ impl<'t> Parser<'t> {
                 (*times, Sound::Rest { spaces })
             }
             Body::Heads(heads) => {
-                let heads: Vec<HeadWord> = heads.clone();
                 let notes: Vec<Note> =
-                    heads.into_iter().filter_map(|head| self.note(voice, span, head)).collect();
+                    heads.iter().filter_map(|head| self.note(voice, span, *head)).collect();
                 (1, Sound::Notes(notes))
             }
         };
@@ -469,9 +471,10 @@ impl<'t> Parser<'t> {
     fn mixed(&mut self, voice: usize, span: Span, place: PlaceWord) {
         let positions = self.piece.voices[voice].positions;
         let (message, help) = match place {
-            PlaceWord::Letter(..) if positions => {
-                ("a letter, but this voice is typed in positions", "type its place on the staff, 1 to 11")
-            }
+            PlaceWord::Letter(..) if positions => (
+                "a letter, but this voice is typed in positions",
+                "type its place on the staff, 1 to 11",
+            ),
             PlaceWord::Position(_) if !positions => (
                 "a position, but this voice is typed in letters",
                 "type its letter; or `positions` on the line that opens the voice",

@@ -18,7 +18,7 @@ fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w s
         .map(|(_, candidate)| candidate)
 }
 
-impl<'t> Parser<'t> {
+impl Parser<'_> {
     /// Reports a word that means nothing here; `known` are the words that would.
     pub(super) fn unknown_word<'w>(&mut self, token: Token, known: impl Iterator<Item = &'w str>) {
         let word = self.word(token);

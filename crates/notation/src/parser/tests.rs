@@ -111,10 +111,7 @@ fn rests_are_counted_one_by_one() {
 #[test]
 fn positions_are_places_on_the_staff() {
     let text = "voice Tenor clef C4 positions\n  sb 1 2 6# 11 0 -1 12\n";
-    assert_eq!(
-        events(text),
-        "1 sb C3, 2 sb D3, 3 sb A3, 4 sb F4, 5 sb B2, 6 sb A2, 7 sb G4"
-    );
+    assert_eq!(events(text), "1 sb C3, 2 sb D3, 3 sb A3, 4 sb F4, 5 sb B2, 6 sb A2, 7 sb G4");
 }
 
 #[test]
@@ -125,10 +122,7 @@ fn positions_and_letters_do_not_mix() {
 
 #[test]
 fn coloration_may_overlap_a_ligature() {
-    assert_eq!(
-        events(&cantus("( br D4 { E ) sb F }")),
-        "1 br D4(0), 2 br E4*(0), 3 sb F4*"
-    );
+    assert_eq!(events(&cantus("( br D4 { E ) sb F }")), "1 br D4(0), 2 br E4*(0), 3 sb F4*");
 }
 
 #[test]
@@ -175,15 +169,15 @@ fn a_clef_may_change() {
 
 #[test]
 fn a_canon_may_name_a_later_voice() {
-    let piece =
-        parse("voice C canon D 5 below after 3/2\nvoice D clef C1\n  sb D4\n").piece;
+    let piece = parse("voice C canon D 5 below after 3/2\nvoice D clef C1\n  sb D4\n").piece;
     let canon = piece.voices[0].canon.unwrap();
     assert_eq!((canon.dux, canon.steps, canon.after), (1, -4, Time::new(3, 2)));
 }
 
 #[test]
 fn signs_of_the_head_hold_for_all_voices() {
-    let text = "sign C|\nsignature Bb\nvoice A clef C1\n sb D4\nvoice B clef C4 signature none\n sb D3\n";
+    let text =
+        "sign C|\nsignature Bb\nvoice A clef C1\n sb D4\nvoice B clef C4 signature none\n sb D3\n";
     let piece = parse(text).piece;
     assert_eq!(piece.voices[0].signature.to_string(), "Bb");
     assert_eq!(piece.voices[1].signature.to_string(), "none");

@@ -32,7 +32,8 @@ impl Lines {
     /// The next word of music.
     pub(super) fn word(&mut self, word: &str) {
         let width = word.width();
-        if self.columns > 0 && self.columns + 1 + width > WIDTH {
+        // The end of a source line does not stand on a line alone.
+        if self.columns > 0 && self.columns + 1 + width > WIDTH && !matches!(word, "/" | "//") {
             self.end_line();
             self.goes_on = true;
         }

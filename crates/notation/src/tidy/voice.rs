@@ -34,17 +34,7 @@ impl<'p> VoiceWriter<'p> {
         let now = InForce { clef: voice.clef, ..InForce::default() };
         let (next, begun, groups) = (0, false, Vec::new());
         let (line_begins, value_unsaid) = (true, true);
-        VoiceWriter {
-            piece,
-            voice,
-            spelling,
-            next,
-            begun,
-            now,
-            groups,
-            line_begins,
-            value_unsaid,
-        }
+        VoiceWriter { piece, voice, spelling, next, begun, now, groups, line_begins, value_unsaid }
     }
 
     /// Writes the next block: up to the next `more` line of this voice. `before` writes the
@@ -205,7 +195,9 @@ impl<'p> VoiceWriter<'p> {
         let next = self.voice.items[self.next + 1..].iter().find_map(|item| match &item.kind {
             ItemKind::Event(next) => Some(Some(next.value)),
             // Here the value in force is that of another place.
-            ItemKind::Divide | ItemKind::Open(_) | ItemKind::Close(_) | ItemKind::More => Some(None),
+            ItemKind::Divide | ItemKind::Open(_) | ItemKind::Close(_) | ItemKind::More => {
+                Some(None)
+            }
             _ => None,
         });
         next.flatten() != Some(event.value)

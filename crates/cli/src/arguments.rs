@@ -1,0 +1,249 @@
+//! The verbs and their options.
+
+use std::io::IsTerminal as _;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use rudiments::{Direction, Interval};
+
+/// Voices as printed in, keyboard score out.
+///
+/// A piece is typed once, voice by voice, as the source prints it; cartella counts the values,
+/// lines the voices up, draws the bars and fits them on two staves, and says where something
+/// cannot be right.
+#[derive(Parser)]
+#[command(name = "cartella", version, disable_help_subcommand = true)]
+pub(crate) struct Arguments {
+    /// Whether messages are coloured
+    #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    pub(crate) color: Color,
+    #[command(subcommand)]
+    pub(crate) verb: Verb,
+}
+
+#[derive(Subcommand)]
+pub(crate) enum Verb {
+    /// Write a parts file to fill in
+    New(New),
+    /// Turn encoded parts into a parts file
+    Read(Read),
+    /// Say everything that is wrong or doubtful
+    Check(Check),
+    /// Bring parts files into canonical form, in place
+    Tidy(Tidy),
+    /// Show the voices side by side on the minim grid
+    Grid(Grid),
+    /// Write the score
+    Score(Score),
+    /// Tell of an error or warning at length
+    Explain(Explain),
+}
+
+#[derive(Args)]
+pub(crate) struct New {
+    /// The name of the piece; NAME.parts is written
+    pub(crate) name: PathBuf,
+    /// How many voices
+    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u8).range(1..=64))]
+    pub(crate) voices: u8,
+    /// Their clefs, top voice first, parted by commas: C1,C3,C4,F4
+    #[arg(long, value_delimiter = ',', value_parser = clef)]
+    pub(crate) clefs: Vec<rudiments::Clef>,
+    /// Replace a file that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Read {
+    /// MEI mensural parts, a file a voice, top voice first
+    #[arg(required = true, value_name = "IN")]
+    pub(crate) inputs: Vec<PathBuf>,
+    /// The parts file to write; - is standard output
+    #[arg(short, long, default_value = "-", value_name = "FILE")]
+    pub(crate) output: PathBuf,
+    /// Replace a file that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Check {
+    /// Parts files; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// Mend what is mechanical, in place
+    #[arg(long)]
+    pub(crate) fix: bool,
+    /// The bars against which the music is checked
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    /// The widest span of a hand: 9 is a ninth
+    #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
+    pub(crate) reach: u32,
+    /// How to answer
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Args)]
+pub(crate) struct Tidy {
+    /// Parts files; - is standard input, tidied to standard output
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// Write nothing; say which files are not in canonical form
+    #[arg(long)]
+    pub(crate) check: bool,
+    /// Turn positions into letters
+    #[arg(long)]
+    pub(crate) letters: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Grid {
+    /// A parts file; - is standard input
+    pub(crate) file: PathBuf,
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    /// Columns of the table, where it is not the terminal's width
+    #[arg(long, value_parser = clap::value_parser!(u16).range(20..))]
+    pub(crate) width: Option<u16>,
+    /// How to answer
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Args)]
+pub(crate) struct Score {
+    /// A parts file; - is standard input
+    pub(crate) file: PathBuf,
+    /// The score to write, of a kind by its ending (.musicxml); may be given several times; - is
+    /// standard output
+    #[arg(short, long, required = true, value_name = "OUT")]
+    pub(crate) output: Vec<PathBuf>,
+    /// The kind of what goes to standard output
+    #[arg(long = "as", value_enum, value_name = "KIND")]
+    pub(crate) kind: Option<Kind>,
+    /// Two staves for two hands, or one for each voice
+    #[arg(long, value_enum, default_value = "keyboard")]
+    pub(crate) staves: Staves,
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    /// Original values, halved or quartered
+    #[arg(long, value_enum, default_value = "1")]
+    pub(crate) reduce: Reduce,
+    /// Transpose the piece: 4 down, 5 down, 2 up
+    #[arg(long, num_args = 2, value_names = ["INTERVAL", "DIRECTION"])]
+    transpose: Vec<String>,
+    /// The widest span of a hand: 9 is a ninth
+    #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
+    pub(crate) reach: u32,
+}
+
+impl Score {
+    /// The interval of `--transpose`.
+    pub(crate) fn interval(&self) -> Result<Option<Interval>, String> {
+        let [number, direction] = self.transpose.as_slice() else { return Ok(None) };
+        let direction = match direction.as_str() {
+            "up" => Some(Direction::Up),
+            "down" => Some(Direction::Down),
+            _ => None,
+        };
+        let interval = number
+            .parse()
+            .ok()
+            .zip(direction)
+            .and_then(|(number, direction)| Interval::of_number(number, direction));
+        match interval {
+            Some(interval) => Ok(Some(interval)),
+            None => Err(format!(
+                "`--transpose {number} {}` is no interval: type a number from 1 to 15, and up or \
+                 down, as in `--transpose 4 down`",
+                self.transpose[1]
+            )),
+        }
+    }
+}
+
+#[derive(Args)]
+pub(crate) struct Explain {
+    /// A code such as E003; all are listed where none is given
+    pub(crate) code: Option<String>,
+}
+
+#[derive(Args, Clone, Copy)]
+pub(crate) struct Bars {
+    /// How long a bar is
+    #[arg(long, value_enum, default_value = "breve")]
+    pub(crate) bar: Bar,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Bar {
+    Breve,
+    Semibreve,
+}
+
+impl From<Bar> for score::BarLength {
+    fn from(bar: Bar) -> score::BarLength {
+        match bar {
+            Bar::Breve => score::BarLength::Breve,
+            Bar::Semibreve => score::BarLength::Semibreve,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Staves {
+    Keyboard,
+    Open,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Reduce {
+    #[value(name = "1")]
+    Original,
+    #[value(name = "2")]
+    Halved,
+    #[value(name = "4")]
+    Quartered,
+}
+
+/// The kinds of score that can be written.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Kind {
+    Musicxml,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    Text,
+    Json,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Color {
+    Auto,
+    Always,
+    Never,
+}
+
+impl Color {
+    /// Whether messages are coloured in this run: the option, else `NO_COLOR`, else whether a
+    /// person looks at a terminal.
+    pub(crate) fn resolve(self) -> bool {
+        match self {
+            Color::Always => true,
+            Color::Never => false,
+            Color::Auto => {
+                let asked_not_to = std::env::var_os("NO_COLOR").is_some_and(|set| !set.is_empty());
+                !asked_not_to && std::io::stdout().is_terminal() && std::io::stderr().is_terminal()
+            }
+        }
+    }
+}
+
+fn clef(text: &str) -> Result<rudiments::Clef, String> {
+    rudiments::Clef::parse(text)
+        .ok_or_else(|| format!("{text} is no clef: type its letter and line, C1 C3 C4 F4 G2"))
+}

@@ -1,0 +1,54 @@
+//! A parts file on its way to a score.
+
+use std::path::Path;
+
+use notation::{Diagnostic, LARGEST_TEXT, Parsed, parse, text_of};
+use score::{Aligned, BarLength, align, reckon};
+
+use crate::files::{self, Failure};
+use crate::report::Source;
+
+/// A parts file that was read.
+pub(crate) struct Loaded {
+    /// Its name in messages.
+    pub(crate) name: String,
+    pub(crate) text: String,
+    pub(crate) parsed: Parsed,
+}
+
+impl Loaded {
+    /// Reads and parses a file; only what cannot be read at all is a failure.
+    pub(crate) fn read(path: &Path) -> Result<Loaded, Failure> {
+        let bytes = files::read(path, LARGEST_TEXT)?;
+        let name = files::shown(path);
+        Ok(match text_of(&bytes) {
+            Ok(text) => Loaded { name, parsed: parse(text), text: text.to_owned() },
+            Err(wrong) => {
+                // The place of the bytes that are no text is still a place of what is shown.
+                let text = String::from_utf8_lossy(&bytes).into_owned();
+                let mut parsed = parse("");
+                parsed.diagnostics = vec![*wrong];
+                Loaded { name, text, parsed }
+            }
+        })
+    }
+
+    /// The score, and everything noticed on the way to it, in the order of the text.
+    pub(crate) fn align(&self, bar: BarLength) -> Aligned {
+        let reckoned = reckon(&self.parsed.piece);
+        let mut aligned = align(&self.parsed.piece, reckoned, bar);
+        let mut diagnostics = self.parsed.diagnostics.clone();
+        diagnostics.append(&mut aligned.diagnostics);
+        sort(&mut diagnostics);
+        Aligned { diagnostics, ..aligned }
+    }
+
+    pub(crate) fn source(&self) -> Source<'_> {
+        Source::new(&self.name, &self.text)
+    }
+}
+
+/// In the order of the text.
+pub(crate) fn sort(diagnostics: &mut [Diagnostic]) {
+    diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
+}

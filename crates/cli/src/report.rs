@@ -1,0 +1,146 @@
+//! Diagnostics for people and for programs.
+
+use annotate_snippets::renderer::DecorStyle;
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use notation::{Diagnostic, LineIndex, Severity, Span};
+use serde::Serialize;
+
+/// So many diagnostics of a file are shown to a person; a program gets all of them.
+const MOST_SHOWN: usize = 100;
+
+/// The file that diagnostics are about.
+pub(crate) struct Source<'s> {
+    pub(crate) name: &'s str,
+    pub(crate) text: &'s str,
+    lines: LineIndex,
+}
+
+impl<'s> Source<'s> {
+    pub(crate) fn new(name: &'s str, text: &'s str) -> Source<'s> {
+        Source { name, text, lines: LineIndex::new(text) }
+    }
+
+    /// All diagnostics, with the lines that they are about.
+    pub(crate) fn render(&self, diagnostics: &[Diagnostic], colors: bool) -> String {
+        let renderer = if colors { Renderer::styled() } else { Renderer::plain() };
+        let renderer = renderer.decor_style(DecorStyle::Ascii);
+        let mut shown = String::new();
+        for diagnostic in diagnostics.iter().take(MOST_SHOWN) {
+            shown.push_str(&renderer.render(&[self.group(diagnostic)]));
+            shown.push_str("\n\n");
+        }
+        if diagnostics.len() > MOST_SHOWN {
+            let more = diagnostics.len() - MOST_SHOWN;
+            shown.push_str(&format!("and {more} more; --format json lists all\n\n"));
+        }
+        shown
+    }
+
+    fn group<'d>(&'d self, diagnostic: &'d Diagnostic) -> Group<'d> {
+        let level = match diagnostic.code.severity() {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+        };
+        let title = level.primary_title(&diagnostic.message).id(diagnostic.code.number());
+        let mut group = Group::with_title(title);
+        let primary = self.lines.line(diagnostic.span.start);
+        let mut snippet = self
+            .snippet(primary)
+            .annotation(AnnotationKind::Primary.span(self.within(primary, diagnostic.span)));
+        for (span, label) in &diagnostic.related {
+            let line = self.lines.line(span.start);
+            let annotation =
+                |span| AnnotationKind::Context.span(self.within(line, span)).label(label.as_str());
+            if line == primary {
+                snippet = snippet.annotation(annotation(*span));
+            } else {
+                group = group.element(snippet);
+                snippet = self.snippet(line).annotation(annotation(*span));
+            }
+        }
+        group = group.element(snippet);
+        if let Some(help) = &diagnostic.help {
+            group = group.element(Level::HELP.message(help.as_str()));
+        }
+        group
+    }
+
+    /// One line of the text.
+    fn snippet<'d, T: Clone>(&'d self, line: u32) -> Snippet<'d, T> {
+        let text = self.lines.span_of_line(self.text, line).of(self.text);
+        Snippet::source(text).path(self.name).line_start(line as usize)
+    }
+
+    /// The part of a span that lies in a line, in bytes from its beginning.
+    fn within(&self, line: u32, span: Span) -> std::ops::Range<usize> {
+        let line = self.lines.span_of_line(self.text, line);
+        let place = |byte: u32| (byte.clamp(line.start, line.end) - line.start) as usize;
+        place(span.start)..place(span.end)
+    }
+
+    /// All diagnostics, for JSON.
+    pub(crate) fn listed<'d>(&self, diagnostics: &'d [Diagnostic]) -> Vec<Listed<'d>> {
+        diagnostics
+            .iter()
+            .map(|diagnostic| {
+                let place = |byte| self.lines.line_and_column(self.text, byte);
+                let (line, column) = place(diagnostic.span.start);
+                let (end_line, end_column) = place(diagnostic.span.end);
+                Listed {
+                    code: diagnostic.code.number(),
+                    severity: match diagnostic.code.severity() {
+                        Severity::Error => "error",
+                        Severity::Warning => "warning",
+                    },
+                    line,
+                    column,
+                    end_line,
+                    end_column,
+                    message: &diagnostic.message,
+                    help: diagnostic.help.as_deref(),
+                    fixable: diagnostic.fix.is_some(),
+                }
+            })
+            .collect()
+    }
+
+    /// The line and column of a span.
+    pub(crate) fn place(&self, span: Span) -> (u32, u32) {
+        self.lines.line_and_column(self.text, span.start)
+    }
+}
+
+/// A diagnostic in JSON; lines and columns count from 1.
+#[derive(Serialize)]
+pub(crate) struct Listed<'d> {
+    code: &'static str,
+    severity: &'static str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    message: &'d str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    help: Option<&'d str>,
+    fixable: bool,
+}
+
+/// `2 errors, 1 warning`, or nothing where there are none.
+pub(crate) fn count(diagnostics: &[Diagnostic]) -> Option<String> {
+    let errors = diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count();
+    let warnings = diagnostics.len() - errors;
+    let counted = |count: usize, what: &str| {
+        (count > 0).then(|| format!("{count} {what}{}", if count == 1 { "" } else { "s" }))
+    };
+    let counts: Vec<String> =
+        counted(errors, "error").into_iter().chain(counted(warnings, "warning")).collect();
+    (!counts.is_empty()).then(|| counts.join(", "))
+}
+
+/// An answer as JSON, on lines of its own.
+pub(crate) fn json<T: Serialize>(answer: &T) -> String {
+    // Plain structures of strings and numbers are always serializable.
+    let mut text = serde_json::to_string(answer).unwrap_or_default();
+    text.push('\n');
+    text
+}

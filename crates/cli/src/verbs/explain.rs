@@ -1,0 +1,65 @@
+//! `explain`: an error at length.
+
+use notation::Code;
+
+use crate::Outcome;
+use crate::arguments::Explain;
+use crate::files::{Failure, print};
+
+pub(crate) fn run(options: &Explain) -> Result<Outcome, Failure> {
+    let text = match &options.code {
+        None => Code::ALL.iter().map(|code| format!("{code}  {}\n", code.title())).collect(),
+        Some(number) => match Code::from_number(number) {
+            Some(code) => explanation(code),
+            None => {
+                return Err(Failure::Said(format!(
+                    "there is no code {number}; `cartella explain` lists all"
+                )));
+            }
+        },
+    };
+    print(text.as_bytes())?;
+    Ok(Outcome::Done)
+}
+
+fn explanation(code: Code) -> String {
+    let mut text = format!("{code}: {}\n\n{}\n", code.title(), filled(code.explanation()));
+    if !code.example().is_empty() {
+        text.push_str(&format!("\nNot:\n\n{}\n", indented(code.example())));
+        text.push_str(&format!("but:\n\n{}", indented(code.mended())));
+    }
+    text
+}
+
+fn indented(text: &str) -> String {
+    text.lines().map(|line| format!("    {line}\n")).collect()
+}
+
+/// The text in lines of at most 80 characters.
+fn filled(text: &str) -> String {
+    let mut filled = String::new();
+    let mut column = 0;
+    for word in text.split(' ') {
+        let length = word.chars().count();
+        if column > 0 && column + 1 + length > 80 {
+            filled.push('\n');
+            column = 0;
+        } else if column > 0 {
+            filled.push(' ');
+            column += 1;
+        }
+        filled.push_str(word);
+        column += length;
+    }
+    filled
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_explanation_has_both_examples() {
+        insta::assert_snapshot!(explanation(Code::OctaveUndecided));
+    }
+}

@@ -1,0 +1,276 @@
+//! `grid`: the voices side by side on the minim grid.
+
+use std::fmt::Write as _;
+
+use rudiments::Time;
+use score::{Bar, Close, Score, TimedEvent, TimedVoice};
+use serde::Serialize;
+use unicode_width::UnicodeWidthStr as _;
+
+use crate::Outcome;
+use crate::arguments::{Format, Grid};
+use crate::files::{Failure, print};
+use crate::piece::Loaded;
+use crate::report::Source;
+
+/// Columns of a table that goes to no terminal.
+const WIDTH: usize = 100;
+
+/// A note that is held, a rest that begins, and a rest that goes on.
+const HELD: &str = "-";
+const REST: &str = "_";
+const SILENT: &str = ".";
+
+pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
+    let loaded = Loaded::read(&options.file)?;
+    let aligned = loaded.align(options.bars.bar.into());
+    let source = loaded.source();
+    let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+    let text = match options.format {
+        Format::Json => json(&aligned.score, &source),
+        Format::Text => {
+            let terminal = terminal_size::terminal_size().map(|(width, _)| width.0);
+            let width = options.width.or(terminal).map_or(WIDTH, usize::from);
+            table(&aligned.score, width)
+        }
+    };
+    eprint!("{}", source.render(&errors, colors));
+    print(text.as_bytes())?;
+    Ok(if errors.is_empty() { Outcome::Done } else { Outcome::Findings })
+}
+
+/// The table: a row a voice, a column wherever some voice begins something and at every minim.
+fn table(score: &Score, width: usize) -> String {
+    let names = score.voices.iter().map(|voice| voice.name.width()).max().unwrap_or(0);
+    let mut table = String::new();
+    let mut cursors = vec![0; score.voices.len()];
+    let mut line: Vec<BarCells> = Vec::new();
+    let mut filled = names;
+    for bar in &score.bars {
+        let cells = BarCells::new(score, *bar, &mut cursors);
+        let bar_width = cells.width() + 3;
+        if !line.is_empty() && filled + bar_width + 2 > width {
+            write_line(&mut table, score, &line, names);
+            line.clear();
+            filled = names;
+        }
+        filled += bar_width;
+        line.push(cells);
+    }
+    write_line(&mut table, score, &line, names);
+    table
+}
+
+/// The cells of a bar.
+struct BarCells {
+    bar: Bar,
+    columns: Vec<Column>,
+}
+
+/// What stands at a moment, in each voice.
+struct Column {
+    /// The number of the minim in its bar, where the column begins one.
+    minim: Option<i64>,
+    cells: Vec<String>,
+    width: usize,
+}
+
+impl BarCells {
+    /// The cells of a bar; `cursors` are the places, in each voice, of the event that sounds at
+    /// its beginning, and are moved to those of its end.
+    fn new(score: &Score, bar: Bar, cursors: &mut [usize]) -> BarCells {
+        let mut moments: Vec<Time> = Vec::new();
+        let mut minim = bar.start;
+        while minim < bar.end {
+            moments.push(minim);
+            minim += Time::minims(1);
+        }
+        for (voice, cursor) in score.voices.iter().zip(cursors.iter()) {
+            let events = voice.events[*cursor..].iter().map(|event| event.onset);
+            moments.extend(events.take_while(|at| *at < bar.end).filter(|at| *at > bar.start));
+        }
+        moments.sort_unstable();
+        moments.dedup();
+        let columns = moments
+            .into_iter()
+            .map(|at| {
+                let voices = score.voices.iter().zip(cursors.iter_mut());
+                let cells: Vec<String> =
+                    voices.map(|(voice, cursor)| cell(voice, cursor, at)).collect();
+                let since = at - bar.start;
+                let minim = (since.denominator() == 1).then(|| since.numerator() + 1);
+                let width = cells.iter().map(String::len).max().unwrap_or(1);
+                Column { minim, cells, width }
+            })
+            .collect();
+        BarCells { bar, columns }
+    }
+
+    fn width(&self) -> usize {
+        self.columns.iter().map(|column| column.width + 1).sum()
+    }
+}
+
+/// What a voice does at a moment; the cursor is moved to the event that sounds then.
+fn cell(voice: &TimedVoice, cursor: &mut usize, at: Time) -> String {
+    while voice.events.get(*cursor).is_some_and(|event| event.end() <= at) {
+        *cursor += 1;
+    }
+    match voice.events.get(*cursor) {
+        Some(event) if event.onset == at => beginning(event),
+        Some(event) if event.is_rest() => SILENT.to_owned(),
+        Some(_) => HELD.to_owned(),
+        None => String::new(),
+    }
+}
+
+fn beginning(event: &TimedEvent) -> String {
+    if event.is_rest() {
+        return REST.to_owned();
+    }
+    let names: Vec<String> = event.notes.iter().map(|note| note.pitch.to_string()).collect();
+    names.join("+")
+}
+
+fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize) {
+    if bars.is_empty() {
+        return;
+    }
+    if !table.is_empty() {
+        table.push('\n');
+    }
+    let mut row = format!("{:names$}", "");
+    for bar in bars {
+        let _ = write!(row, " {:<width$}", bar.bar.number, width = bar.width() + 2);
+    }
+    push_row(table, &row);
+    row = format!("{:names$} ", "");
+    for bar in bars {
+        row.push_str("  ");
+        for column in &bar.columns {
+            let minim = column.minim.map_or(String::new(), |minim| minim.to_string());
+            let _ = write!(row, "{minim:<width$} ", width = column.width);
+        }
+    }
+    push_row(table, &row);
+    for (place, voice) in score.voices.iter().enumerate() {
+        row = voice.name.clone();
+        row.extend(std::iter::repeat_n(' ', names - voice.name.width()));
+        row.push_str(" | ");
+        for bar in bars {
+            for column in &bar.columns {
+                let _ = write!(row, "{:<width$} ", column.cells[place], width = column.width);
+            }
+            row.push_str(match bar.bar.close {
+                Close::Plain => "| ",
+                Close::Repeat | Close::FinalRepeat => ":|",
+                Close::Section | Close::Final => "||",
+            });
+        }
+        push_row(table, &row);
+    }
+}
+
+fn push_row(table: &mut String, row: &str) {
+    table.push_str(row.trim_end());
+    table.push('\n');
+}
+
+#[derive(Serialize)]
+struct Listing<'s> {
+    version: u32,
+    title: Option<&'s str>,
+    length: String,
+    bars: Vec<ListedBar>,
+    voices: Vec<ListedVoice<'s>>,
+}
+
+#[derive(Serialize)]
+struct ListedBar {
+    number: u32,
+    at: String,
+    #[serde(rename = "for")]
+    length: String,
+}
+
+#[derive(Serialize)]
+struct ListedVoice<'s> {
+    name: &'s str,
+    events: Vec<ListedEvent>,
+}
+
+#[derive(Serialize)]
+struct ListedEvent {
+    index: Option<u32>,
+    kind: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pitch: Option<String>,
+    at: String,
+    #[serde(rename = "for")]
+    length: String,
+    line: u32,
+    column: u32,
+}
+
+fn json(score: &Score, source: &Source<'_>) -> String {
+    let event = |event: &TimedEvent| {
+        let (line, column) = source.place(event.span);
+        let kind = if event.is_rest() { "rest" } else { "note" };
+        ListedEvent {
+            index: event.index,
+            kind,
+            pitch: (!event.is_rest()).then(|| beginning(event)),
+            at: event.onset.to_string(),
+            length: event.length.to_string(),
+            line,
+            column,
+        }
+    };
+    let listing = Listing {
+        version: 1,
+        title: score.heading.title.as_deref(),
+        length: score.length.to_string(),
+        bars: score
+            .bars
+            .iter()
+            .map(|bar| ListedBar {
+                number: bar.number,
+                at: bar.start.to_string(),
+                length: (bar.end - bar.start).to_string(),
+            })
+            .collect(),
+        voices: score
+            .voices
+            .iter()
+            .map(|voice| ListedVoice {
+                name: &voice.name,
+                events: voice.events.iter().map(event).collect(),
+            })
+            .collect(),
+    };
+    crate::report::json(&listing)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(text: &str, width: usize) -> String {
+        let parsed = notation::parse(text);
+        let reckoned = score::reckon(&parsed.piece);
+        table(&score::align(&parsed.piece, reckoned, score::BarLength::Breve).score, width)
+    }
+
+    const DUO: &str = "signature Bb\nvoice Cantus clef C1\n  mn _ G4 A. .G F# lg G\n\
+                       voice Tenor clef C4\n  br G3 || sb D mn E F lg G\n";
+
+    #[test]
+    fn names_begin_and_marks_hold() {
+        insta::assert_snapshot!(of(DUO, 80));
+    }
+
+    #[test]
+    fn bars_are_wrapped() {
+        insta::assert_snapshot!(of(DUO, 30));
+    }
+}

@@ -1,0 +1,9 @@
+//! A file for each verb.
+
+pub(crate) mod check;
+pub(crate) mod explain;
+pub(crate) mod grid;
+pub(crate) mod new;
+pub(crate) mod read;
+pub(crate) mod score;
+pub(crate) mod tidy;

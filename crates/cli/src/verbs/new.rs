@@ -1,0 +1,83 @@
+//! `new`: a parts file to fill in.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use crate::Outcome;
+use crate::arguments::New;
+use crate::files::{Failure, write_new};
+
+/// The usual names and clefs of so many voices (common practice of part-books).
+const NAMES: [&[&str]; 8] = [
+    &["Cantus"],
+    &["Cantus", "Tenor"],
+    &["Cantus", "Tenor", "Bassus"],
+    &["Cantus", "Altus", "Tenor", "Bassus"],
+    &["Cantus", "Altus", "Quintus", "Tenor", "Bassus"],
+    &["Cantus", "Sextus", "Altus", "Quintus", "Tenor", "Bassus"],
+    &["Cantus", "Sextus", "Altus", "Quintus", "Tenor", "Septimus", "Bassus"],
+    &["Cantus", "Sextus", "Altus", "Octavus", "Quintus", "Tenor", "Septimus", "Bassus"],
+];
+
+pub(crate) fn run(options: &New) -> Result<Outcome, Failure> {
+    let voices =
+        if options.clefs.is_empty() { options.voices as usize } else { options.clefs.len() };
+    let name = options.name.file_name().map(|name| name.to_string_lossy().into_owned());
+    let Some(name) = name else {
+        return Err(Failure::Said("the piece needs a name, as in `cartella new duo`".to_owned()));
+    };
+    let stem = name.strip_suffix(".parts").unwrap_or(&name);
+    let path: PathBuf = options.name.with_file_name(format!("{stem}.parts"));
+    let clefs: Vec<String> = options.clefs.iter().map(ToString::to_string).collect();
+    write_new(&path, form(stem, voices, &clefs).as_bytes(), options.replace)?;
+    eprintln!("{} is written: type each voice below its line", path.display());
+    Ok(Outcome::Done)
+}
+
+/// A parts file without music.
+fn form(title: &str, voices: usize, clefs: &[String]) -> String {
+    let mut form = format!("title   {title}\n");
+    form.push_str(
+        "; source  where it is printed\n; layout  stacked, if the voices stand one above another\n\
+         sign    C|\n\n",
+    );
+    for place in 0..voices {
+        let name = NAMES
+            .get(voices - 1)
+            .map_or_else(|| format!("Voice{}", place + 1), |names| names[place].to_owned());
+        let clef = clefs.get(place).map_or_else(|| usual_clef(&name), String::as_str);
+        let _ = write!(form, "voice {name}  clef {clef}\n  ;\n");
+    }
+    form
+}
+
+fn usual_clef(name: &str) -> &'static str {
+    match name {
+        "Cantus" | "Sextus" => "C1",
+        "Altus" | "Octavus" => "C3",
+        "Bassus" => "F4",
+        _ => "C4",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_form_is_right_but_for_the_music() {
+        for voices in 1..=10 {
+            let parsed = notation::parse(&form("x", voices, &[]));
+            assert_eq!(parsed.piece.voices.len(), voices);
+            assert!(parsed.diagnostics.iter().all(|found| found.code == notation::Code::NoMusic));
+        }
+    }
+
+    #[test]
+    fn clefs_are_taken_in_order() {
+        let form = form("x", 2, &["G2".to_owned(), "C3".to_owned()]);
+        assert!(
+            form.contains("voice Cantus  clef G2\n") && form.contains("voice Tenor  clef C3\n")
+        );
+    }
+}

@@ -1,0 +1,71 @@
+//! Reads mensural part files in MEI (Music Encoding Initiative, <https://music-encoding.org>),
+//! versions 3 to 5, one voice a file, into the text of one parts file.
+//!
+//! What is printed is read: clefs, signatures, signs, notes and rests with their dots, accidentals,
+//! coloration and ligatures, line ends, directs, double bars; and the editor's marks. Whatever else
+//! stands in a file is named in a remark, once for each kind. What it means for counting is not
+//! known here. Several staves in one file, and modern notation, are refused.
+//!
+//! A file is looked over ([`survey`]), walked through from end to end ([`walk`]) into a flat list
+//! of what is printed ([`voice`]), and all lists together are written as text ([`write`]).
+
+mod definition;
+mod elements;
+mod event;
+mod heading;
+mod names;
+mod survey;
+mod voice;
+mod walk;
+mod write;
+
+use notation::MOST_VOICES;
+
+use crate::reading::Remarks;
+use crate::{Fault, ReadError, Reading, xml};
+use heading::Heading;
+use survey::Survey;
+
+/// The text of an MEI file that holds one voice.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct MeiPart<'a> {
+    /// The name of its file without folder and extension; the voice is named after it.
+    pub name: &'a str,
+    /// What it contains.
+    pub text: &'a str,
+}
+
+/// Reads voices, the top voice first, into the text of a parts file; it is correct, but not in
+/// canonical form.
+///
+/// # Errors
+/// If a file is not MEI, does not hold just one voice in mensural notation, has a note without
+/// value or pitch, or is larger than [`crate::LARGEST_FILE`]; if there is no file, or more than a
+/// parts file has voices.
+pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, ReadError> {
+    let error = |part: &MeiPart, fault| ReadError { file: part.name.to_owned(), line: None, fault };
+    let Some(first) = parts.first() else {
+        return Err(error(&MeiPart { name: "MEI", text: "" }, Fault::NoFiles));
+    };
+    if parts.len() > MOST_VOICES {
+        return Err(error(first, Fault::TooManyVoices { voices: parts.len() }));
+    }
+    let mut heading = Heading::default();
+    let mut voices = Vec::new();
+    let mut names = Vec::new();
+    let mut list = Vec::new();
+    for part in parts {
+        let document = xml::parse(part.name, part.text)?;
+        let mut remarks = Remarks::new(part.name, part.text);
+        let survey = Survey::of(&document, &mut remarks)?;
+        heading.take(survey.mei, &mut remarks);
+        let name = names::voice_name(part.name, &names);
+        names.push(name.clone());
+        voices.push(walk::voice(name, survey, &mut remarks)?);
+        list.extend(remarks.into_list());
+    }
+    Ok(Reading { text: write::text(&heading, &voices), remarks: list })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,54 @@
+//! Names of voices, from names of files.
+
+/// The name of a voice: one word with a capital, that none of those before it has.
+///
+/// What cannot stand in a name becomes a hyphen; whoever has no letter at all is called `Voice`.
+pub(super) fn voice_name(given: &str, before: &[String]) -> String {
+    let mut name = String::new();
+    for character in given.chars() {
+        if name.is_empty() {
+            name.extend(character.to_uppercase().filter(|upper| upper.is_alphanumeric()));
+        } else if character.is_alphanumeric() || matches!(character, '_' | '\'' | '.') {
+            name.push(character);
+        } else if !name.ends_with('-') {
+            name.push('-');
+        }
+    }
+    name.truncate(name.trim_end_matches('-').len());
+    if !name.chars().any(char::is_alphabetic) {
+        name.insert_str(0, "Voice");
+    }
+    let is_new = |name: &String| !before.contains(name);
+    let numbered = (2..).map(|number| format!("{name}-{number}"));
+    std::iter::once(name.clone()).chain(numbered).find(is_new).unwrap_or(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_is_one_capital_word() {
+        for (given, name) in [
+            ("cantus", "Cantus"),
+            ("Tenor", "Tenor"),
+            ("cantus secundus (2)", "Cantus-secundus-2"),
+            ("bassus; \"low\" |", "Bassus-low"),
+            ("élevée", "Élevée"),
+            ("2", "Voice2"),
+            ("", "Voice"),
+            ("--", "Voice"),
+        ] {
+            assert_eq!(voice_name(given, &[]), name, "{given}");
+        }
+    }
+
+    #[test]
+    fn a_name_is_unique() {
+        let mut names: Vec<String> = Vec::new();
+        for given in ["tenor", "Tenor", "tenor-2", "tenor"] {
+            names.push(voice_name(given, &names));
+        }
+        assert_eq!(names, ["Tenor", "Tenor-2", "Tenor-2-2", "Tenor-3"]);
+    }
+}

@@ -1,0 +1,260 @@
+//! The way through one file, from its first element to its last, without recursion.
+
+mod definitions;
+mod editor;
+mod lines;
+mod marks;
+mod notes;
+
+use std::collections::{HashMap, HashSet};
+
+use notation::Group;
+use roxmltree::{Node, NodeId};
+use rudiments::{Clef, Signature, Value};
+
+use super::definition;
+use super::elements::{elements, name, text};
+use super::survey::Survey;
+use super::voice::{Item, Voice};
+use crate::reading::Remarks;
+use crate::{Fault, ReadError};
+
+/// Reads the voice that a file holds.
+///
+/// # Errors
+/// If a note has no value or no pitch, if the notation is not mensural, or if there is no music.
+pub(super) fn voice(
+    name: String,
+    survey: Survey<'_, '_>,
+    remarks: &mut Remarks,
+) -> Result<Voice, ReadError> {
+    let music = survey.music;
+    let mut walk = Walk {
+        remarks,
+        with_music: survey.with_music,
+        has_line_ends: survey.has_line_ends,
+        targets: survey.targets,
+        voice: Voice {
+            name,
+            clef: None,
+            signature: Signature::NONE,
+            sign: None,
+            items: Vec::new(),
+        },
+        now: InForce::default(),
+        default_value: None,
+        last_event: None,
+        doubts: 0,
+        edits: Vec::new(),
+        edited: Edited::default(),
+        in_ligature: false,
+        after_printed: None,
+        places: HashMap::new(),
+        marks: Vec::new(),
+        open: vec![Task::Enter(music)],
+    };
+    while let Some(task) = walk.open.pop() {
+        match task {
+            Task::Enter(node) => walk.enter(node)?,
+            Task::Divide(before) => walk.divide(before),
+            Task::Leave(group) => walk.leave(group),
+        }
+    }
+    if walk.last_event.is_none() {
+        return Err(walk.remarks.fault(music, Fault::NoMusic));
+    }
+    if walk.voice.clef.is_none() {
+        walk.remarks
+            .about(music, "there is no clef at the beginning; type the one that is printed");
+    }
+    walk.set_marks();
+    Ok(walk.finish())
+}
+
+struct Walk<'a, 'i, 'r> {
+    remarks: &'r mut Remarks,
+    with_music: HashSet<NodeId>,
+    has_line_ends: bool,
+    targets: HashSet<&'a str>,
+    voice: Voice,
+    now: InForce,
+    /// The value of notes that have none.
+    default_value: Option<Value>,
+    /// The place of the last note or rest among the items.
+    last_event: Option<usize>,
+    /// How many `<unclear>` are open.
+    doubts: usize,
+    /// The places of the editor's groups that are open.
+    edits: Vec<usize>,
+    edited: Edited,
+    in_ligature: bool,
+    /// What was in force at the end of the printed side of an emendation.
+    after_printed: Option<InForce>,
+    /// The places of events that signs refer to.
+    places: HashMap<&'a str, usize>,
+    /// Signs that stand apart from their event: its `xml:id`, and the sign with its element.
+    marks: Vec<(&'a str, Mark, Node<'a, 'i>)>,
+    /// What is still to be done, the next last.
+    open: Vec<Task<'a, 'i>>,
+}
+
+/// What is in force at a place of the voice.
+#[derive(Clone, Copy, Default)]
+struct InForce {
+    clef: Option<Clef>,
+    signature: Signature,
+}
+
+/// Which of the editor's groups are open.
+#[derive(Clone, Copy, Default)]
+struct Edited {
+    supplied: bool,
+    emendation: bool,
+    /// On the printed side of an emendation.
+    printed_side: bool,
+}
+
+#[derive(Clone, Copy)]
+enum Task<'a, 'i> {
+    Enter(Node<'a, 'i>),
+    /// Between the two sides of an emendation; with what was in force before it.
+    Divide(InForce),
+    Leave(Leaving<'a, 'i>),
+}
+
+#[derive(Clone, Copy)]
+enum Leaving<'a, 'i> {
+    Measure(Node<'a, 'i>),
+    Ligature { node: Node<'a, 'i>, start: usize },
+    Unclear,
+    Supplied,
+    Emendation,
+}
+
+/// A sign that stands apart from its event.
+enum Mark {
+    Corona,
+    Signum,
+    Words(String),
+}
+
+impl<'a, 'i> Walk<'a, 'i, '_> {
+    fn enter(&mut self, node: Node<'a, 'i>) -> Result<(), ReadError> {
+        match name(node) {
+            "score" | "part" | "section" | "staff" | "layer" | "staffGrp" => {
+                self.remarks.attributes(node, &["symbol", "bar.thru"]);
+                self.push_elements(node);
+            }
+            "measure" => {
+                self.remarks.attributes(node, &["right"]);
+                self.open.push(Task::Leave(Leaving::Measure(node)));
+                self.push_elements(node);
+            }
+            "scoreDef" | "staffDef" | "layerDef" => {
+                self.definition(node)?;
+                self.push_elements(node);
+            }
+            "clef" => {
+                self.remarks.attributes(node, &["shape", "line"]);
+                if let Some(clef) = definition::clef(node, "", self.remarks) {
+                    self.clef(node, clef);
+                }
+            }
+            "keySig" => {
+                if let Some(signature) = definition::key_signature(node, self.remarks) {
+                    self.signature(node, signature);
+                }
+            }
+            "mensur" | "proport" => {
+                if let Some(sign) = definition::sign_of_element(node, self.remarks) {
+                    self.sign(node, sign);
+                }
+            }
+            "note" | "chord" | "rest" => self.event(node)?,
+            "dot" => self.dot(node),
+            "custos" => self.direct(node),
+            "space" | "instrDef" => {}
+            "label" | "labelAbbr" => {
+                if text(node).is_some() {
+                    self.remarks.about(node, "the name beside the staff is not kept");
+                }
+            }
+            "ligature" => self.ligature(node),
+            "unclear" => {
+                self.doubts += 1;
+                self.open.push(Task::Leave(Leaving::Unclear));
+                self.push_elements(node);
+            }
+            "supplied" => self.supplied(node),
+            "choice" => self.choice(node),
+            "app" => self.apparatus(node),
+            "barLine" => self.bar_line(node),
+            "sb" => self.line_end(Item::LineEnd),
+            "pb" => self.line_end(Item::PageEnd),
+            "fermata" | "dir" | "symbol" | "signifLet" => self.mark(node),
+            _ => self.unknown(node),
+        }
+        Ok(())
+    }
+
+    fn push_elements(&mut self, node: Node<'a, 'i>) {
+        self.open.extend(elements(node).rev().map(Task::Enter));
+    }
+
+    /// An element that is not understood: what music stands in it is read all the same.
+    fn unknown(&mut self, node: Node<'a, 'i>) {
+        if self.with_music.contains(&node.id()) {
+            self.remarks.wrapping(node);
+            self.push_elements(node);
+        } else {
+            self.remarks.element(node);
+        }
+    }
+
+    fn leave(&mut self, leaving: Leaving<'a, 'i>) {
+        match leaving {
+            Leaving::Measure(node) => self.end_of_measure(node),
+            Leaving::Ligature { node, start } => {
+                self.in_ligature = false;
+                self.join_obliques(node, start);
+                self.close(Group::Ligature);
+            }
+            Leaving::Unclear => self.doubts -= 1,
+            Leaving::Supplied => {
+                self.edited.supplied = false;
+                self.edits.pop();
+                self.close(Group::Supplied);
+            }
+            Leaving::Emendation => {
+                self.edited.emendation = false;
+                self.edits.pop();
+                if let Some(after) = self.after_printed.take() {
+                    self.now = after;
+                }
+                if self.voice.items.ends_with(&[Item::Open(Group::Emendation), Item::Divide]) {
+                    self.voice.items.pop();
+                }
+                self.close(Group::Emendation);
+            }
+        }
+    }
+
+    /// Closes a group; an empty one is taken back.
+    fn close(&mut self, group: Group) {
+        if self.voice.items.last() == Some(&Item::Open(group)) {
+            self.voice.items.pop();
+        } else {
+            self.voice.items.push(Item::Close(group));
+        }
+    }
+
+    /// The voice. At its end stands nothing but the end.
+    fn finish(self) -> Voice {
+        let mut voice = self.voice;
+        let ends = |item: &Item| matches!(item, Item::LineEnd | Item::PageEnd | Item::SectionEnd);
+        while voice.items.last().is_some_and(ends) {
+            voice.items.pop();
+        }
+        voice
+    }
+}
