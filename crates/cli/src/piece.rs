@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use notation::{Diagnostic, LARGEST_TEXT, Parsed, parse, text_of};
-use score::{Aligned, BarLength, align, reckon};
+use notation::{LARGEST_TEXT, Parsed, parse, text_of};
+use score::{Aligned, BarLength, align, check, reckon};
 
 use crate::files::{self, Failure};
 use crate::report::Source;
@@ -33,22 +33,26 @@ impl Loaded {
         })
     }
 
-    /// The score, and everything noticed on the way to it, in the order of the text.
+    /// The score, and everything that reading, counting and aligning noticed, in the order of the
+    /// text.
     pub(crate) fn align(&self, bar: BarLength) -> Aligned {
-        let reckoned = reckon(&self.parsed.piece);
-        let mut aligned = align(&self.parsed.piece, reckoned, bar);
+        let piece = &self.parsed.piece;
+        self.with_parsing(align(piece, reckon(piece), bar))
+    }
+
+    /// The score, and everything that can be said of the file, in the order of the text.
+    pub(crate) fn check(&self, bar: BarLength, reach: u32) -> Aligned {
+        self.with_parsing(check(&self.parsed.piece, bar, reach))
+    }
+
+    fn with_parsing(&self, aligned: Aligned) -> Aligned {
         let mut diagnostics = self.parsed.diagnostics.clone();
-        diagnostics.append(&mut aligned.diagnostics);
-        sort(&mut diagnostics);
-        Aligned { diagnostics, ..aligned }
+        diagnostics.extend(aligned.diagnostics);
+        diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
+        Aligned { score: aligned.score, diagnostics }
     }
 
     pub(crate) fn source(&self) -> Source<'_> {
         Source::new(&self.name, &self.text)
     }
-}
-
-/// In the order of the text.
-pub(crate) fn sort(diagnostics: &mut [Diagnostic]) {
-    diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
 }

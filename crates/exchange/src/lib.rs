@@ -4,9 +4,11 @@
 //! gone on with; writers take an arrangement. Nothing here opens a file.
 
 mod mei;
+mod musicxml;
 mod reading;
 mod xml;
 
 pub use mei::{MeiPart, read_mei};
+pub use musicxml::write_musicxml;
 pub use reading::{Fault, ReadError, Reading, Remark};
 pub use xml::LARGEST_FILE;

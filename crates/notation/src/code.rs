@@ -58,7 +58,7 @@ codes! {
     "The word is no note, no rest, no value and no keyword. Often two letters are transposed, or a \
      keyword has a capital letter. The nearest word that is known is named; what was typed is \
      passed over."
-    "voice Cantus clef C1\n  snb D4 E F\n" => "voice Cantus clef C1\n  sb D4 E F\n"
+    "voice Cantus clef C1\n  sb D4 E nm F\n" => "voice Cantus clef C1\n  sb D4 E mn F\n"
 
     MalformedNote "E002" "a note or rest with something in it that does not belong there"
     "A note is typed in this order: the dot of a completing note, the step, the printed sign, the \
@@ -223,13 +223,13 @@ codes! {
      values; here one voice comes to its last note too early or too late for that. Its length is \
      given beside those of the others: look for a value, dot or rest that makes the difference. In \
      a stacked piece the source line is named after which the sums stay apart."
-    "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C mn F lg D\n" => "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C F lg D\n"
+    "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C mn D lg D\n" => "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C D lg D\n"
 
     NotMeeting "E042" "voices that do not meet at the end of a section"
     "At || and :: all voices meet, as they do at the end of the piece. The lengths of the section \
      are given voice by voice. If voices have different numbers of sections, one || is missing or \
      too many."
-    "voice Cantus clef C1\n  sb D4 E F br D || sb D E lg D\nvoice Tenor clef C4\n  sb D3 C mn F br D || sb D C lg D\n" => "voice Cantus clef C1\n  sb D4 E F br D || sb D E lg D\nvoice Tenor clef C4\n  sb D3 C F br D || sb D C lg D\n"
+    "voice Cantus clef C1\n  sb D4 E F br D || sb D E lg D\nvoice Tenor clef C4\n  sb D3 C mn D br D || sb D C lg D\n" => "voice Cantus clef C1\n  sb D4 E F br D || sb D E lg D\nvoice Tenor clef C4\n  sb D3 C D br D || sb D C lg D\n"
 
     TimeTooFine "E043" "lengths that cannot be kept exactly together"
     "Time is counted in exact fractions of a minim. The lengths and ratios of this piece have so \
@@ -279,7 +279,7 @@ codes! {
     "On two staves the notes of one hand lie further apart here than the reach (a ninth, unless \
      --reach says otherwise), however the voices are given to the hands. Leave a note out, or play \
      one an octave away."
-    "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br D3\nvoice Bassus clef F4\n  br D2\n" => "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br A4\nvoice Bassus clef F4\n  br D3\n"
+    "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br F3\nvoice Bassus clef F4\n  br C2\n" => "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br A4\nvoice Bassus clef F4\n  br D3\n"
 
     HighClefs "W110" "high clefs"
     "The voices are written in the high clefs (G2 at the top, C3, C4 or F3 at the bottom). Music \

@@ -24,7 +24,8 @@ pub fn high_clefs(piece: &Piece) -> Option<Diagnostic> {
     let lowest_signature = piece.voices.last().map_or(Signature::NONE, |voice| voice.signature);
     let flat = lowest_signature.alteration(Step::B) == Accidental::Flat.alteration(Step::B, 0);
     let (interval, number) = if flat { ("fourth", 4) } else { ("fifth", 5) };
-    let message = format!("high clefs, from {} in {} to {} in {}", top.0, top.1, bottom.0, bottom.1);
+    let message =
+        format!("high clefs, from {} in {} to {} in {}", top.0, top.1, bottom.0, bottom.1);
     let help = format!(
         "such pieces were commonly played a {interval} lower: score --transpose {number} down"
     );

@@ -5,11 +5,19 @@
 //! Nothing here reads or writes a file.
 
 mod align;
+mod arrange;
+mod check;
 mod high_clefs;
 mod reckon;
 mod timed;
 
 pub use align::{Aligned, BarLength, align};
+pub use arrange::{
+    ArrangedBar, Arrangement, Beam, Beams, Edges, Hand, Manner, Meter, MeterSymbol, NoteValue,
+    Options, Reduction, Segment, SegmentNote, Shape, ShownAccidental, Staff, Staves, Stem, Stretch,
+    Tuplet, Words, arrange,
+};
+pub use check::check;
 pub use high_clefs::high_clefs;
 pub use reckon::{Reckoned, reckon};
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};

@@ -3,12 +3,13 @@
 use std::path::Path;
 
 use notation::{Diagnostic, Edit, apply};
+use score::Aligned;
 use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Check, Format};
 use crate::files::{self, Failure};
-use crate::piece::{Loaded, sort};
+use crate::piece::Loaded;
 use crate::report::{Listed, count, json};
 
 #[derive(Serialize)]
@@ -71,10 +72,7 @@ fn load(path: &Path, options: &Check) -> Result<Loaded, Failure> {
 
 /// All that was noticed, and how the file stands in a few words.
 fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
-    let aligned = loaded.align(options.bars.bar.into());
-    let mut diagnostics = aligned.diagnostics;
-    sort(&mut diagnostics);
-    let score = &aligned.score;
+    let Aligned { score, diagnostics } = loaded.check(options.bars.bar.into(), options.reach);
     let size = format!(
         "{} voices, {} bars, {} minims",
         score.voices.len(),

@@ -45,14 +45,14 @@ fn table(score: &Score, width: usize) -> String {
     let mut table = String::new();
     let mut cursors = vec![0; score.voices.len()];
     let mut line: Vec<BarCells> = Vec::new();
-    let mut filled = names;
+    let mut filled = names + 3;
     for bar in &score.bars {
         let cells = BarCells::new(score, *bar, &mut cursors);
-        let bar_width = cells.width() + 3;
-        if !line.is_empty() && filled + bar_width + 2 > width {
+        let bar_width = cells.width() + cells.close().len();
+        if !line.is_empty() && filled + bar_width > width {
             write_line(&mut table, score, &line, names);
             line.clear();
-            filled = names;
+            filled = names + 3;
         }
         filled += bar_width;
         line.push(cells);
@@ -109,6 +109,15 @@ impl BarCells {
     fn width(&self) -> usize {
         self.columns.iter().map(|column| column.width + 1).sum()
     }
+
+    /// What stands between it and the next bar.
+    fn close(&self) -> &'static str {
+        match self.bar.close {
+            Close::Plain => "| ",
+            Close::Repeat | Close::FinalRepeat => ":|| ",
+            Close::Section | Close::Final => "|| ",
+        }
+    }
 }
 
 /// What a voice does at a moment; the cursor is moved to the event that sounds then.
@@ -139,18 +148,19 @@ fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize
     if !table.is_empty() {
         table.push('\n');
     }
-    let mut row = format!("{:names$}", "");
+    let mut row = format!("{:names$}   ", "");
     for bar in bars {
-        let _ = write!(row, " {:<width$}", bar.bar.number, width = bar.width() + 2);
+        let width = bar.width() + bar.close().len();
+        let _ = write!(row, "{:<width$}", bar.bar.number);
     }
     push_row(table, &row);
-    row = format!("{:names$} ", "");
+    row = format!("{:names$}   ", "");
     for bar in bars {
-        row.push_str("  ");
         for column in &bar.columns {
             let minim = column.minim.map_or(String::new(), |minim| minim.to_string());
             let _ = write!(row, "{minim:<width$} ", width = column.width);
         }
+        row.extend(std::iter::repeat_n(' ', bar.close().len()));
     }
     push_row(table, &row);
     for (place, voice) in score.voices.iter().enumerate() {
@@ -161,11 +171,7 @@ fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize
             for column in &bar.columns {
                 let _ = write!(row, "{:<width$} ", column.cells[place], width = column.width);
             }
-            row.push_str(match bar.bar.close {
-                Close::Plain => "| ",
-                Close::Repeat | Close::FinalRepeat => ":|",
-                Close::Section | Close::Final => "||",
-            });
+            row.push_str(bar.close());
         }
         push_row(table, &row);
     }

@@ -194,9 +194,13 @@ impl Parser<'_> {
         if let Some(first) = self.states[voice].groups.iter().find(|open| open.group == group) {
             let (opened, name) = (first.span, name_of(group));
             self.report(
-                Diagnostic::new(Code::GroupInItself, token.span, format!("{name} within {name}"))
-                    .related(opened, "opened here, and not closed yet")
-                    .help("close the first before this one; this one is passed over"),
+                Diagnostic::new(
+                    Code::GroupInItself,
+                    token.span,
+                    format!("a {name} within a {name}"),
+                )
+                .related(opened, "opened here, and not closed yet")
+                .help("close the first before this one; this one is passed over"),
             );
             return;
         }
@@ -275,7 +279,7 @@ impl Parser<'_> {
     pub(super) fn not_closed(&mut self, span: Span, group: Group) {
         let (name, close) = (name_of(group), close_of(group));
         self.report(
-            Diagnostic::new(Code::GroupNotClosed, span, format!("{name} that is not closed"))
+            Diagnostic::new(Code::GroupNotClosed, span, format!("this {name} is not closed"))
                 .help(format!("type {close} after its last note")),
         );
     }
@@ -497,11 +501,11 @@ fn nearest(step: Step, near: Tone) -> Tone {
 
 fn name_of(group: Group) -> &'static str {
     match group {
-        Group::Ligature => "a ligature ( )",
-        Group::Coloration => "coloration { }",
-        Group::Supplied => "a supplied passage [ ]",
-        Group::Emendation => "an emendation < | >",
-        Group::Variant => "a variant <? | >",
+        Group::Ligature => "ligature ( )",
+        Group::Coloration => "passage in coloration { }",
+        Group::Supplied => "supplied passage [ ]",
+        Group::Emendation => "reading emended < | >",
+        Group::Variant => "variant <? | >",
     }
 }
 

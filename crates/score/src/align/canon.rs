@@ -40,9 +40,8 @@ fn events(dux: &[TimedEvent], canon: Canon, comes: &TimedVoice, length: Time) ->
         event.length = (onset + event.length).min(length) - onset;
         event.onset = onset;
         let notes = std::mem::take(&mut event.notes);
-        event.notes = sounding.event(
-            notes.iter().map(|n| (n.pitch.tone.up(canon.steps), n.printed, n.editorial)),
-        );
+        event.notes = sounding
+            .event(notes.iter().map(|n| (n.pitch.tone.up(canon.steps), n.printed, n.editorial)));
         (onset < length).then_some(event)
     });
     first.into_iter().chain(followed).collect()

@@ -52,9 +52,11 @@ pub(super) fn meet(
         let apart = apart(&notes);
         if !apart.is_empty() {
             let where_apart = source_lines::apart(piece, voices, number);
-            diagnostics.extend(apart.iter().map(|(f, kind)| {
-                report(f, *kind, &notes, number, last, where_apart.clone())
-            }));
+            diagnostics.extend(
+                apart
+                    .iter()
+                    .map(|(f, kind)| report(f, *kind, &notes, number, last, where_apart.clone())),
+            );
         }
     }
     length

@@ -61,9 +61,8 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
     for number in 0..count {
         let last = number + 1 == count;
         let length = meet(piece, &voices, number, last, bar, &mut diagnostics);
-        let repeat = voices
-            .iter()
-            .any(|voice| voice.sections[number].end.is_some_and(|end| end.repeat));
+        let repeat =
+            voices.iter().any(|voice| voice.sections[number].end.is_some_and(|end| end.repeat));
         add_bars(&mut bars, start, length, bar, close(last, repeat));
         for (voice, timed) in voices.iter_mut().zip(&mut timed) {
             let section = std::mem::take(&mut voice.sections[number]);
@@ -122,13 +121,7 @@ fn add_bars(bars: &mut Vec<Bar>, start: Time, length: Time, bar: Time, close: Cl
 
 /// Puts a section of a voice at its place, its last event held or trimmed to the section's end,
 /// which is after the onset of every voice's last event.
-fn add_section(
-    timed: &mut TimedVoice,
-    section: Section,
-    start: Time,
-    length: Time,
-    bar: Time,
-) {
+fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Time, bar: Time) {
     let end = start + length;
     let first = timed.events.len();
     timed.events.extend(section.events.into_iter().map(|mut event| {

@@ -54,6 +54,7 @@ pub(super) fn apart(
     let common = |time: Time| sum(line).filter(|(_, sum)| *sum == time).count();
     let (_, odd) =
         lines.iter().min_by_key(|(_, lines)| common(lines[line].0)).map(|(n, l)| (n, l[line]))?;
-    let label = format!("from source line {} on the sums stay apart: {}", line + 1, sums(sum(line)));
+    let label =
+        format!("from source line {} on the sums stay apart: {}", line + 1, sums(sum(line)));
     Some((odd.1, label))
 }

@@ -2,11 +2,33 @@
 //! and tied, tuplets, beams, stems, and the accidentals that modern practice shows.
 //!
 //! Every output that looks like a modern score is made from an [`Arrangement`], and decides
-//! nothing of this kind itself.
+//! nothing of this kind itself. An arrangement knows no distances and no fonts.
 
-use rudiments::{Accidental, Clef, Interval, Proportion, Signature, Time};
+mod accidentals;
+mod bars;
+mod beams;
+mod hands;
+mod marks;
+mod spell;
+mod staves;
+mod stems;
+mod tuplets;
+mod value;
 
-use crate::{Bar, Score};
+#[cfg(test)]
+mod listing;
+#[cfg(test)]
+mod testing;
+
+use std::borrow::Cow;
+
+use rudiments::{Clef, Interval, Pitch, Signature, Time};
+
+use crate::Score;
+
+pub use bars::{Meter, MeterSymbol};
+pub use hands::{Hand, Stretch};
+pub use value::NoteValue;
 
 /// How a score is to be laid out.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -19,6 +41,32 @@ pub struct Options {
     pub transpose: Option<Interval>,
     /// The widest span of a hand, as the number of an interval: 9 is a ninth.
     pub reach: u32,
+}
+
+impl Options {
+    /// The reach of a hand unless told otherwise: a ninth.
+    pub const USUAL_REACH: u32 = 9;
+
+    /// A pitch of the score as it stands in the arrangement.
+    pub fn transposed(&self, pitch: Pitch) -> Pitch {
+        self.transpose.map_or(pitch, |interval| interval.from(pitch))
+    }
+
+    /// A signature of the score as it stands in the arrangement.
+    fn transposed_signature(&self, signature: Signature) -> Signature {
+        self.transpose.map_or(signature, |interval| interval.move_signature(signature))
+    }
+}
+
+impl Default for Options {
+    fn default() -> Options {
+        Options {
+            staves: Staves::Keyboard,
+            reduction: Reduction::Original,
+            transpose: None,
+            reach: Options::USUAL_REACH,
+        }
+    }
 }
 
 /// On what staves a score stands.
@@ -43,7 +91,27 @@ pub enum Reduction {
     Quartered,
 }
 
-/// A score made ready to be written down. Borrowed from the [`Score`] it stands for.
+impl Reduction {
+    /// The note that stands for a minim.
+    pub fn minim(self) -> NoteValue {
+        match self {
+            Reduction::Original => NoteValue::HALF,
+            Reduction::Halved => NoteValue::QUARTER,
+            Reduction::Quartered => NoteValue::EIGHTH,
+        }
+    }
+
+    /// A length of the score in quarter notes, as an exact fraction.
+    pub fn quarters(self, length: Time) -> Time {
+        match self {
+            Reduction::Original => length * 2,
+            Reduction::Halved => length,
+            Reduction::Quartered => length.over(Time::minims(2)),
+        }
+    }
+}
+
+/// A score made ready to be written down.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Arrangement<'s> {
     /// The score; its pitches are those before transposition.
@@ -52,9 +120,10 @@ pub struct Arrangement<'s> {
     pub options: Options,
     /// The staves, from the top.
     pub staves: Vec<Staff>,
-    /// For each bar of the score, for each voice, what stands in it. The segments of a voice fill
-    /// the bar without gaps.
-    pub bars: Vec<Vec<Vec<Segment>>>,
+    /// A bar for each bar of the score.
+    pub bars: Vec<ArrangedBar<'s>>,
+    /// Where a hand cannot reach what it is to play, in order of time.
+    pub stretches: Vec<Stretch>,
 }
 
 /// A staff of the arrangement.
@@ -68,14 +137,45 @@ pub struct Staff {
     pub signatures: Vec<(usize, Signature)>,
 }
 
+impl Staff {
+    /// The place of a sounding tone on this staff; see [`rudiments::Place`].
+    pub fn place_of(&self, tone: rudiments::Tone) -> rudiments::Place {
+        self.clef.place_of(tone) - 7 * self.octave_change as i32
+    }
+}
+
+/// What stands in a bar.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ArrangedBar<'s> {
+    /// The meter that begins with it, where it is another than before.
+    pub meter: Option<Meter>,
+    /// Whether a repeated section begins with it, so that its beginning must be marked.
+    pub repeat_begins: bool,
+    /// For each voice the segments that fill the bar without gaps.
+    pub voices: Vec<Vec<Segment>>,
+    /// Words that stand in it: by voice, then by time.
+    pub words: Vec<Words<'s>>,
+}
+
+/// Words above a staff.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Words<'s> {
+    /// The voice over which they stand.
+    pub voice: usize,
+    /// When.
+    pub at: Time,
+    /// What they say: the source's words, or a sign of mensuration or proportion inside the piece.
+    pub text: Cow<'s, str>,
+}
+
 /// A modern note or rest: what of an event stands in one bar and can be written as one sign.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Segment {
-    /// The event, as a place in the voice's events.
+    /// The event, as a place in the voice's events. Where rests are joined to one, the first.
     pub event: usize,
     /// When it begins.
     pub onset: Time,
-    /// How long it lasts.
+    /// How long it lasts, exactly, tuplets considered.
     pub length: Time,
     /// How it is written.
     pub shape: Shape,
@@ -89,8 +189,164 @@ pub struct Segment {
     pub tied_before: bool,
     /// Whether it is tied to what comes after.
     pub tied_after: bool,
-    /// Where its stem goes.
+    /// On which side its stem stands. Notes that have no stem have a side all the same: that of
+    /// their voice, for ties, rests and dots.
     pub stem: Stem,
-    /// Its beams, the primary one first.
-    pub beams: Vec<Beam>,
+    /// Whether no other voice shares its staff in this bar.
+    pub alone: bool,
+    /// Its beams.
+    pub beams: Beams,
+    /// Its part in a bracket that marks a ligature.
+    pub ligature: Option<Edges>,
+    /// Its part in a bracket that marks coloration.
+    pub coloration: Option<Edges>,
+    /// Whether the corona of its event stands over it.
+    pub corona: bool,
+    /// Whether the signum congruentiae of its event stands over it.
+    pub signum: bool,
+}
+
+impl Segment {
+    /// When it is over.
+    pub fn end(&self) -> Time {
+        self.onset + self.length
+    }
+
+    /// Whether it is a rest.
+    pub fn is_rest(&self) -> bool {
+        self.notes.is_empty()
+    }
+}
+
+/// How a segment is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Shape {
+    /// A note or rest of this value.
+    Plain {
+        /// Its value.
+        value: NoteValue,
+        /// Whether a dot adds half to it; no note here has two.
+        dotted: bool,
+    },
+    /// A rest for the whole bar, whatever the bar's length.
+    WholeBar {
+        /// The rest that stands for it: the breve's where the bar is as long as that or longer,
+        /// the whole rest otherwise (common practice).
+        value: NoteValue,
+    },
+    /// No modern note has this length: it is less than a 1024th, or would need a tuplet of more
+    /// than [`Tuplet::LARGEST`]. Only its length says how long it is.
+    Unwritten,
+}
+
+/// A segment's part in a tuplet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Tuplet {
+    /// So many are played,
+    pub many: u32,
+    /// in the time of so many.
+    pub in_time_of: u32,
+    /// Whether its bracket begins or ends here.
+    pub edges: Edges,
+}
+
+impl Tuplet {
+    /// The largest tuplet that is written.
+    pub const LARGEST: u32 = 1023;
+}
+
+/// Whether something that runs over several segments begins or ends with this one.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Edges {
+    /// Whether this is its first segment.
+    pub begins: bool,
+    /// Whether this is its last.
+    pub ends: bool,
+}
+
+/// A note of a segment.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct SegmentNote {
+    /// What sounds.
+    pub pitch: Pitch,
+    /// The sign that a reader needs.
+    pub accidental: Option<ShownAccidental>,
+}
+
+/// An accidental sign that is shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ShownAccidental {
+    /// Semitones that it raises the step, or lowers it if negative; 0 is the natural.
+    pub alteration: i8,
+    /// Why and how it is shown.
+    pub manner: Manner,
+}
+
+/// Why and how an accidental is shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Manner {
+    /// Before the note; without it another pitch would be read.
+    Needed,
+    /// Before the note; it only confirms what is read anyway.
+    Cautionary,
+    /// Small above the note; the editor's. It holds for this note alone.
+    Editorial,
+}
+
+/// On which side of the head a stem stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub enum Stem {
+    Up,
+    Down,
+}
+
+/// The beams of a segment, the primary one first.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Beams([Option<Beam>; NoteValue::MOST_FLAGS]);
+
+impl Beams {
+    /// From the primary beam on.
+    pub fn iter(&self) -> impl Iterator<Item = Beam> {
+        self.0.iter().map_while(|beam| *beam)
+    }
+}
+
+/// What a beam does at a segment.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Beam {
+    /// It begins and goes on to the next note.
+    Begins,
+    /// It comes from the note before and goes on.
+    GoesOn,
+    /// It ends here.
+    Ends,
+    /// A short beam towards the next note.
+    HookForward,
+    /// A short beam towards the note before.
+    HookBack,
+}
+
+/// Makes a score ready to be written down. Linear in its length.
+pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
+    let hands = match options.staves {
+        Staves::Keyboard => Some(hands::allocate(score, &options)),
+        Staves::Open => None,
+    };
+    let staves = match options.staves {
+        Staves::Keyboard => staves::keyboard(score, &options),
+        Staves::Open => staves::open(score, &options),
+    };
+    let mut bars = bars::empty(score, options.reduction);
+    for (voice, timed) in score.voices.iter().enumerate() {
+        let home = hands.as_ref().map(|hands| hands.of_voice(voice));
+        spell::voice(score, voice, &options, &mut bars);
+        staves::place(timed, voice, home, &mut bars);
+        beams::draw(score, voice, options.reduction, &mut bars);
+    }
+    accidentals::show(score, &staves, &mut bars);
+    stems::direct(&staves, &mut bars);
+    marks::words(score, &mut bars);
+    let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
+    Arrangement { score, options, staves, bars, stretches }
 }

@@ -222,13 +222,13 @@ fn too_fine(item: &Item) -> Diagnostic {
 /// The signs and perfections that are kept, but counted plainly.
 fn kept_signs(piece: &Piece, place: usize, diagnostics: &mut Vec<Diagnostic>) {
     let voice = &piece.voices[place];
-    let mut report = |span, what: String| {
-        let message = format!("{what} is kept, but counted plainly");
-        diagnostics.push(
-            Diagnostic::new(Code::CountedPlainly, span, message)
-                .help("where it changes lengths, type `ratio 3:2` after it, or D=3 for a single note"),
-        );
-    };
+    let mut report =
+        |span, what: String| {
+            let message = format!("{what} is kept, but counted plainly");
+            diagnostics.push(Diagnostic::new(Code::CountedPlainly, span, message).help(
+                "where it changes lengths, type `ratio 3:2` after it, or D=3 for a single note",
+            ));
+        };
     let sign_at_the_beginning = voice.sign.filter(|sign| !sign.is_plain());
     if let Some(sign) = sign_at_the_beginning
         // A sign of the head is reported with the first voice that it holds for.

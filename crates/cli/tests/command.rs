@@ -1,0 +1,194 @@
+//! The command as a person runs it: files in a folder of their own, answers and exit statuses.
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+
+const DUO: &str = "title A duo\nsign C|\nvoice Cantus clef C1\n sb _ _ A4 B ~C / mn C5 sb D mn C[#] lg D\n\
+                   voice Tenor clef C4\n sb D3 E F G ~A / mn A3 F sb E lg D\n";
+
+/// A folder with a file `duo.parts` in it.
+fn folder(text: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("duo.parts"), text).unwrap();
+    folder
+}
+
+fn cartella(folder: &Path, arguments: &str) -> Command {
+    let mut command = Command::cargo_bin("cartella").unwrap();
+    command.current_dir(folder).env("NO_COLOR", "1").args(arguments.split_whitespace());
+    command
+}
+
+/// The exit status, standard output and standard error.
+fn run(folder: &Path, arguments: &str) -> (i32, String, String) {
+    let output = cartella(folder, arguments).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn a_sound_piece_checks() {
+    let folder = folder(DUO);
+    let (status, out, err) = run(folder.path(), "check duo.parts");
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert_eq!(out, "duo.parts: nothing wrong; 2 voices, 4 bars, 16 minims\n");
+}
+
+#[test]
+fn an_error_shows_its_place() {
+    let folder = folder(&DUO.replace("G ~A", "G | ~A").replace("A3 F sb", "A3 F snb"));
+    let (status, out, _) = run(folder.path(), "check duo.parts");
+    assert_eq!(status, 1);
+    insta::assert_snapshot!(out);
+}
+
+#[test]
+fn diagnostics_are_json_if_asked_for() {
+    let folder = folder(&DUO.replace("sb E lg D", "sb E lg D ]"));
+    let (status, out, _) = run(folder.path(), "check duo.parts --format json");
+    assert_eq!(status, 1);
+    insta::assert_snapshot!(out);
+}
+
+#[test]
+fn what_is_mechanical_is_mended() {
+    let folder = folder(&DUO.replace("lg D\nvoice", "lg D/\nvoice").replace("sb E", "SB E"));
+    let (status, out, err) = run(folder.path(), "check duo.parts --fix");
+    assert_eq!(err, "duo.parts: 2 places mended\n");
+    assert_eq!(
+        (status, out.as_str()),
+        (0, "duo.parts: nothing wrong; 2 voices, 4 bars, 16 minims\n")
+    );
+    let mended = fs::read_to_string(folder.path().join("duo.parts")).unwrap();
+    assert_eq!(mended, DUO.replace("lg D\nvoice", "lg D /\nvoice"));
+}
+
+#[test]
+fn tidy_writes_in_place_and_once() {
+    let folder = folder(DUO);
+    assert_eq!(run(folder.path(), "tidy duo.parts --check").0, 1);
+    assert_eq!(run(folder.path(), "tidy duo.parts"), (0, String::new(), String::new()));
+    assert_eq!(run(folder.path(), "tidy duo.parts --check").0, 0);
+    insta::assert_snapshot!(fs::read_to_string(folder.path().join("duo.parts")).unwrap());
+}
+
+#[test]
+fn tidy_leaves_a_file_with_errors_as_it_is() {
+    let folder = folder("voice A clef C1\n sb D4 ]\n");
+    let (status, _, err) = run(folder.path(), "tidy duo.parts");
+    assert_eq!(status, 1);
+    assert!(err.ends_with("duo.parts: 1 error; the file is left as it is\n"), "{err}");
+    let text = fs::read_to_string(folder.path().join("duo.parts")).unwrap();
+    assert_eq!(text, "voice A clef C1\n sb D4 ]\n");
+}
+
+#[test]
+fn the_grid_is_a_table() {
+    let folder = folder(DUO);
+    let (status, out, _) = run(folder.path(), "grid duo.parts --width 60");
+    assert_eq!(status, 0);
+    insta::assert_snapshot!(out);
+}
+
+#[test]
+fn the_grid_is_json_if_asked_for() {
+    let folder = folder(DUO);
+    let (_, out, _) = run(folder.path(), "grid duo.parts --format json");
+    assert!(out.starts_with("{\"version\":1,\"title\":\"A duo\",\"length\":\"16\""), "{out}");
+    let third = r#"{"index":3,"kind":"note","pitch":"A4","at":"4","for":"2","line":4,"column":9}"#;
+    assert!(out.contains(third), "{out}");
+}
+
+#[test]
+fn a_score_is_written() {
+    let folder = folder(DUO);
+    let (status, out, err) = run(folder.path(), "score duo.parts -o duo.musicxml -o open.musicxml");
+    assert_eq!((status, out.as_str(), err.as_str()), (0, "", ""));
+    let score = fs::read_to_string(folder.path().join("duo.musicxml")).unwrap();
+    assert!(score.contains("<score-partwise version=\"4.0\">"));
+    let names: Vec<_> =
+        fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(names.len(), 3, "nothing is left behind: {names:?}");
+}
+
+#[test]
+fn a_score_with_a_slip_is_written_all_the_same() {
+    let folder = folder(&DUO.replace("A3 F sb E", "A3 F sb E sm D"));
+    let (status, _, err) = run(folder.path(), "score duo.parts -o duo.musicxml");
+    assert_eq!(status, 1);
+    assert!(err.contains("E041") && folder.path().join("duo.musicxml").exists(), "{err}");
+}
+
+#[test]
+fn standard_streams() {
+    let folder = folder("");
+    let output = cartella(folder.path(), "score - -o - --as musicxml").write_stdin(DUO).output();
+    let output = output.unwrap();
+    assert!(output.status.success());
+    assert!(output.stdout.starts_with(b"<?xml"));
+    let output = cartella(folder.path(), "tidy -").write_stdin(DUO).output().unwrap();
+    assert!(output.stdout.starts_with(b"title   A duo\n"));
+}
+
+#[test]
+fn what_could_not_run_says_why() {
+    let folder = folder(DUO);
+    for (arguments, said) in [
+        ("check nothing.parts", "cannot read nothing.parts"),
+        ("score duo.parts -o duo.xyz", "what kind of score is duo.xyz?"),
+        ("score duo.parts -o -", "say what goes to standard output"),
+        ("score duo.parts -o nowhere/duo.musicxml", "cannot write nowhere/duo.musicxml"),
+        ("score duo.parts -o x.musicxml --transpose 4 sideways", "is no interval"),
+        ("score duo.parts -o x.musicxml --transpose 99 down", "is no interval"),
+        ("explain E999", "there is no code E999"),
+        ("read duo.parts", "XML"),
+        ("new x --clefs C1,D4", "D4 is no clef"),
+        ("play duo.parts", "unrecognized subcommand"),
+    ] {
+        let (status, _, err) = run(folder.path(), arguments);
+        assert_eq!(status, 2, "{arguments}: {err}");
+        assert!(err.contains(said), "{arguments}: {err}");
+    }
+}
+
+#[test]
+fn a_file_that_is_there_is_not_lost() {
+    let folder = folder(DUO);
+    let (status, _, err) = run(folder.path(), "new duo --voices 2");
+    assert_eq!(status, 2);
+    assert!(err.contains("is there already"), "{err}");
+    assert_eq!(run(folder.path(), "new duo --voices 2 --replace").0, 0);
+}
+
+#[test]
+fn a_new_file_is_ready_to_be_filled_in() {
+    let folder = folder("");
+    assert_eq!(run(folder.path(), "new Ricercar --clefs G2,C2,C3,F3").0, 0);
+    let text = fs::read_to_string(folder.path().join("Ricercar.parts")).unwrap();
+    insta::assert_snapshot!(text);
+    let (status, out, _) = run(folder.path(), "check Ricercar.parts");
+    assert_eq!(status, 0, "{out}");
+}
+
+#[test]
+fn a_file_that_is_no_text() {
+    let folder = folder("");
+    fs::write(folder.path().join("duo.parts"), b"voice A clef C1\n sb D\xff4\n").unwrap();
+    let (status, out, _) = run(folder.path(), "check duo.parts");
+    assert_eq!(status, 1);
+    assert!(out.contains("E030") && out.contains("line 2"), "{out}");
+}
+
+#[test]
+fn every_code_is_explained() {
+    let folder = folder("");
+    let (status, all, _) = run(folder.path(), "explain");
+    assert_eq!(status, 0);
+    for line in all.lines() {
+        let code = line.split_whitespace().next().unwrap();
+        let (status, text, _) = run(folder.path(), &format!("explain {code}"));
+        assert!(status == 0 && text.starts_with(&format!("{code}: ")), "{text}");
+    }
+}

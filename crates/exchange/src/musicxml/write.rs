@@ -1,0 +1,262 @@
+//! An arrangement as a partwise score for notation editors.
+//!
+//! Nothing musical is decided here: every sign, tie, stem and staff is in the [`Arrangement`].
+//! A keyboard score is one part of two staves; an open score has a part for each voice. In both
+//! the voice number is the voice's place from the top, from 1. The output depends on nothing but
+//! the arrangement. There is no document type declaration: many readers refuse one, and the
+//! format does not ask for it.
+
+mod heading;
+mod note;
+mod tags;
+
+use rudiments::{ClefShape, Signature, Time};
+use score::{ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, Staff, Staves, Words};
+
+use note::Notes;
+use tags::Tags;
+
+/// Bytes that a segment takes, measured on the madrigals of 1582; rounded up, so that the buffer
+/// need not grow.
+const BYTES_A_SEGMENT: usize = 480;
+
+/// Writes an arrangement as MusicXML 4.0, partwise, in UTF-8.
+///
+/// Durations are exact: a quarter is divided into the common denominator of all lengths.
+///
+/// - The editor's accidentals are accidental marks above their notes, of level `editorial`.
+/// - Supplied and emended notes, and those whose reading is in doubt, have a level that says so.
+/// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno.
+/// - A segment that no modern note can write has a duration, but no type.
+/// - Octaves beyond 0 to 9, which the format does not have, are written as 0 and 9.
+/// - A score without voices or bars gets an empty part or bar, as the format wants one.
+pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
+    let segments: usize = arrangement.bars.iter().flat_map(|bar| &bar.voices).map(Vec::len).sum();
+    let mut tags = Tags::with_capacity(4096 + segments * BYTES_A_SEGMENT);
+    tags.raw("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    tags.open("score-partwise version=\"4.0\"");
+    heading::write(&mut tags, &arrangement.score.heading);
+    let parts = parts(arrangement);
+    heading::write_parts(&mut tags, &parts);
+    let divisions = divisions(arrangement);
+    for (place, part) in parts.iter().enumerate() {
+        PartWriter { tags: &mut tags, arrangement, part, divisions }.write(place);
+    }
+    tags.close("score-partwise");
+    tags.finish()
+}
+
+/// A part of the score.
+struct Part<'a> {
+    /// What it is called.
+    name: &'a str,
+    /// The first of its staves.
+    first_staff: usize,
+    /// Its staves.
+    staves: &'a [Staff],
+    /// Its voices, as places in the score's.
+    voices: std::ops::Range<usize>,
+}
+
+/// The parts; at least one.
+fn parts<'a>(arrangement: &'a Arrangement<'_>) -> Vec<Part<'a>> {
+    let voices = &arrangement.score.voices;
+    if arrangement.options.staves == Staves::Keyboard || voices.is_empty() {
+        let staves = arrangement.staves.as_slice();
+        return vec![Part { name: "", first_staff: 0, staves, voices: 0..voices.len() }];
+    }
+    let part = |(place, staff): (usize, &'a Staff)| Part {
+        name: &voices[place].name,
+        first_staff: place,
+        staves: std::slice::from_ref(staff),
+        voices: place..place + 1,
+    };
+    arrangement.staves.iter().enumerate().map(part).collect()
+}
+
+/// Divisions of a quarter: the common denominator of all lengths.
+fn divisions(arrangement: &Arrangement<'_>) -> i64 {
+    let quarters = |length: Time| arrangement.options.reduction.quarters(length);
+    let segments = arrangement.bars.iter().flat_map(|bar| bar.voices.iter().flatten());
+    let bars = arrangement.score.bars.iter().map(|bar| bar.end - bar.start);
+    segments.map(|segment| segment.length).chain(bars).fold(1, |common, length| {
+        let parts = quarters(length).denominator();
+        if common % parts == 0 { common } else { least_common_multiple(common, parts) }
+    })
+}
+
+fn least_common_multiple(one: i64, other: i64) -> i64 {
+    let (mut divisor, mut rest) = (one, other);
+    while rest != 0 {
+        (divisor, rest) = (rest, divisor % rest);
+    }
+    one / divisor * other
+}
+
+/// Writes one part.
+struct PartWriter<'a> {
+    tags: &'a mut Tags,
+    arrangement: &'a Arrangement<'a>,
+    part: &'a Part<'a>,
+    divisions: i64,
+}
+
+impl PartWriter<'_> {
+    fn write(mut self, place: usize) {
+        self.tags.open(&format!("part id=\"P{}\"", place + 1));
+        let score = self.arrangement.score;
+        for (place, (bar, arranged)) in score.bars.iter().zip(&self.arrangement.bars).enumerate() {
+            self.tags.open(&format!("measure number=\"{}\"", bar.number));
+            self.measure(place, bar, arranged);
+            self.tags.close("measure");
+        }
+        if score.bars.is_empty() {
+            self.tags.open("measure number=\"1\"");
+            self.tags.close("measure");
+        }
+        self.tags.close("part");
+    }
+
+    fn measure(&mut self, place: usize, bar: &Bar, arranged: &ArrangedBar<'_>) {
+        self.attributes(place, arranged);
+        if arranged.repeat_begins {
+            self.tags.open("barline location=\"left\"");
+            self.tags.leaf("bar-style", "heavy-light");
+            self.tags.empty("repeat direction=\"forward\"");
+            self.tags.close("barline");
+        }
+        let mut back = 0;
+        for voice in self.part.voices.clone() {
+            if back > 0 {
+                self.tags.open("backup");
+                self.tags.number("duration", back);
+                self.tags.close("backup");
+            }
+            back = self.voice(voice, arranged);
+        }
+        self.close(bar.close);
+    }
+
+    /// Divisions, signature, meter and clefs, where they begin or change.
+    fn attributes(&mut self, place: usize, arranged: &ArrangedBar<'_>) {
+        let signature = self.part.staves.first().and_then(|staff| {
+            let changes = &staff.signatures;
+            changes.binary_search_by_key(&place, |(bar, _)| *bar).ok().map(|at| changes[at].1)
+        });
+        if place > 0 && signature.is_none() && arranged.meter.is_none() {
+            return;
+        }
+        self.tags.open("attributes");
+        if place == 0 {
+            self.tags.number("divisions", self.divisions);
+        }
+        if let Some(signature) = signature {
+            self.key(signature);
+        }
+        if let Some(meter) = arranged.meter {
+            self.time(meter);
+        }
+        if place == 0 {
+            if self.part.staves.len() > 1 {
+                self.tags.number("staves", self.part.staves.len() as i64);
+                self.tags.leaf("part-symbol", "brace");
+            }
+            for (number, staff) in self.part.staves.iter().enumerate() {
+                self.clef(number, staff);
+            }
+        }
+        self.tags.close("attributes");
+    }
+
+    fn key(&mut self, signature: Signature) {
+        self.tags.open("key");
+        if let Some(fifths) = signature.fifths() {
+            self.tags.number("fifths", fifths as i64);
+        } else {
+            for (step, alteration) in signature.signs() {
+                self.tags.leaf("key-step", note::letter(step));
+                self.tags.number("key-alter", alteration as i64);
+            }
+        }
+        self.tags.close("key");
+    }
+
+    fn time(&mut self, meter: Meter) {
+        self.tags.open(match (meter.shown, meter.symbol) {
+            (false, _) => "time print-object=\"no\"",
+            (true, None) => "time",
+            (true, Some(MeterSymbol::Common)) => "time symbol=\"common\"",
+            (true, Some(MeterSymbol::Cut)) => "time symbol=\"cut\"",
+        });
+        self.tags.number("beats", meter.beats as i64);
+        self.tags.number("beat-type", 1 << -meter.beat.power());
+        self.tags.close("time");
+    }
+
+    fn clef(&mut self, number: usize, staff: &Staff) {
+        if self.part.staves.len() > 1 {
+            self.tags.open(&format!("clef number=\"{}\"", number + 1));
+        } else {
+            self.tags.open("clef");
+        }
+        let sign = match staff.clef.shape {
+            ClefShape::G => "G",
+            ClefShape::C => "C",
+            ClefShape::F => "F",
+        };
+        self.tags.leaf("sign", sign);
+        self.tags.number("line", staff.clef.line as i64);
+        if staff.octave_change != 0 {
+            self.tags.number("clef-octave-change", staff.octave_change as i64);
+        }
+        self.tags.close("clef");
+    }
+
+    /// Writes what a voice has in a bar; says how long that is.
+    fn voice(&mut self, voice: usize, arranged: &ArrangedBar<'_>) -> i64 {
+        let first = arranged.words.partition_point(|words| words.voice < voice);
+        let after = arranged.words.partition_point(|words| words.voice <= voice);
+        let mut words = arranged.words[first..after].iter().peekable();
+        let mut length = 0;
+        let several = self.part.staves.len() > 1;
+        let mut notes = Notes {
+            timed: &self.arrangement.score.voices[voice],
+            voice,
+            first_staff: self.part.first_staff,
+            several_staves: several,
+            brackets: note::Brackets::of(voice - self.part.voices.start),
+            reduction: self.arrangement.options.reduction,
+            divisions: self.divisions,
+            tags: self.tags,
+        };
+        for segment in &arranged.voices[voice] {
+            while let Some(Words { text, .. }) = words.next_if(|words| words.at <= segment.onset) {
+                notes.words(text, segment.staff);
+            }
+            length += notes.segment(segment);
+        }
+        let last = arranged.voices[voice].last().map_or(0, |segment| segment.staff);
+        for Words { text, .. } in words {
+            notes.words(text, last.max(self.part.first_staff));
+        }
+        length
+    }
+
+    fn close(&mut self, close: Close) {
+        let (style, repeated) = match close {
+            Close::Plain => return,
+            Close::Section => ("light-light", false),
+            Close::Repeat | Close::FinalRepeat => ("light-heavy", true),
+            Close::Final => ("light-heavy", false),
+        };
+        self.tags.open("barline location=\"right\"");
+        self.tags.leaf("bar-style", style);
+        if repeated {
+            self.tags.empty("repeat direction=\"backward\"");
+        }
+        self.tags.close("barline");
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,67 @@
+//! What stands before the music: title, source, editor, and the list of parts.
+
+use score::Heading;
+
+use super::Part;
+use super::tags::Tags;
+
+/// Which elements an importing program finds complete, so that it need not make up its own.
+const COMPLETE: [&str; 3] = [
+    "supports element=\"accidental\" type=\"yes\"",
+    "supports element=\"beam\" type=\"yes\"",
+    "supports element=\"stem\" type=\"yes\"",
+];
+
+pub(super) fn write(tags: &mut Tags, heading: &Heading) {
+    if let Some(title) = &heading.title {
+        tags.open("work");
+        tags.free("work-title", title);
+        tags.close("work");
+    }
+    tags.open("identification");
+    if let Some(editor) = &heading.editor {
+        tags.free("creator type=\"editor\"", editor);
+    }
+    tags.open("encoding");
+    tags.leaf("software", "Cartella");
+    for complete in COMPLETE {
+        tags.empty(complete);
+    }
+    tags.close("encoding");
+    if let Some(source) = &heading.source {
+        tags.free("source", source);
+    }
+    if !heading.notes.is_empty() {
+        tags.open("miscellaneous");
+        for note in &heading.notes {
+            tags.free("miscellaneous-field name=\"note\"", note);
+        }
+        tags.close("miscellaneous");
+    }
+    tags.close("identification");
+}
+
+/// The list of parts; several are held together by a bracket.
+pub(super) fn write_parts(tags: &mut Tags, parts: &[Part<'_>]) {
+    tags.open("part-list");
+    let together = parts.len() > 1;
+    if together {
+        tags.open("part-group number=\"1\" type=\"start\"");
+        tags.leaf("group-symbol", "bracket");
+        tags.leaf("group-barline", "yes");
+        tags.close("part-group");
+    }
+    for (place, part) in parts.iter().enumerate() {
+        tags.open(&format!("score-part id=\"P{}\"", place + 1));
+        if part.name.is_empty() {
+            tags.leaf("part-name print-object=\"no\"", "Keyboard");
+        } else {
+            tags.free("part-name", part.name);
+        }
+        tags.close("score-part");
+    }
+    if together {
+        tags.empty("part-group number=\"1\" type=\"stop\"");
+    }
+    tags.close("part-list");
+}

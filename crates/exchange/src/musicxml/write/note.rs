@@ -1,0 +1,293 @@
+//! Notes and rests, and what stands over them.
+
+use notation::Standing;
+use rudiments::{Pitch, Step};
+use score::{
+    Beam, Edges, Manner, NoteValue, Reduction, Segment, SegmentNote, Shape, Stem, TimedEvent,
+    TimedVoice, Tuplet,
+};
+
+use super::tags::Tags;
+
+/// The numbers of the brackets of a voice. Brackets of different voices may overlap, and so may
+/// a ligature and a coloration, so each has a number of its own. The format has 16: the ninth
+/// voice of a part shares those of the first.
+#[derive(Clone, Copy)]
+pub(super) struct Brackets {
+    ligature: usize,
+    coloration: usize,
+}
+
+impl Brackets {
+    /// Those of the voice of that place in its part.
+    pub(super) fn of(place: usize) -> Brackets {
+        let ligature = 2 * place % 16 + 1;
+        Brackets { ligature, coloration: ligature + 1 }
+    }
+}
+
+/// Writes the notes of a voice.
+pub(super) struct Notes<'a> {
+    pub(super) tags: &'a mut Tags,
+    pub(super) timed: &'a TimedVoice,
+    pub(super) voice: usize,
+    pub(super) first_staff: usize,
+    pub(super) several_staves: bool,
+    pub(super) brackets: Brackets,
+    pub(super) reduction: Reduction,
+    pub(super) divisions: i64,
+}
+
+impl Notes<'_> {
+    /// Writes a segment; says how long it is.
+    pub(super) fn segment(&mut self, segment: &Segment) -> i64 {
+        let Brackets { ligature, coloration } = self.brackets;
+        let begins = |edges: Option<Edges>| edges.is_some_and(|edges| edges.begins);
+        let ends = |edges: Option<Edges>| edges.is_some_and(|edges| edges.ends);
+        if segment.signum {
+            self.direction("direction placement=\"above\"", segment.staff, |tags| {
+                tags.empty("segno");
+            });
+        }
+        if begins(segment.coloration) {
+            self.bracket("start", coloration, "dashed", segment.staff);
+        }
+        if begins(segment.ligature) {
+            self.bracket("start", ligature, "solid", segment.staff);
+        }
+        let length = self.reduction.quarters(segment.length) * self.divisions;
+        let duration = length.numerator();
+        if segment.is_rest() {
+            self.note(segment, None, duration);
+        }
+        for rank in 0..segment.notes.len() {
+            self.note(segment, Some(rank), duration);
+        }
+        if ends(segment.ligature) {
+            self.bracket("stop", ligature, "solid", segment.staff);
+        }
+        if ends(segment.coloration) {
+            self.bracket("stop", coloration, "dashed", segment.staff);
+        }
+        duration
+    }
+
+    /// Words above a staff.
+    pub(super) fn words(&mut self, text: &str, staff: usize) {
+        self.direction("direction placement=\"above\"", staff, |tags| tags.free("words", text));
+    }
+
+    fn bracket(&mut self, edge: &str, number: usize, line: &str, staff: usize) {
+        let tag = format!(
+            "bracket type=\"{edge}\" number=\"{number}\" line-end=\"down\" line-type=\"{line}\""
+        );
+        self.direction("direction placement=\"above\"", staff, |tags| tags.empty(&tag));
+    }
+
+    fn direction(&mut self, tag: &str, staff: usize, content: impl FnOnce(&mut Tags)) {
+        self.tags.open(tag);
+        self.tags.open("direction-type");
+        content(self.tags);
+        self.tags.close("direction-type");
+        self.voice_number();
+        self.staff_number(staff);
+        self.tags.close("direction");
+    }
+
+    fn voice_number(&mut self) {
+        self.tags.number("voice", self.voice as i64 + 1);
+    }
+
+    fn staff_number(&mut self, staff: usize) {
+        if self.several_staves {
+            self.tags.number("staff", (staff - self.first_staff) as i64 + 1);
+        }
+    }
+
+    /// A note of a segment, by its rank in the chord, or a rest. The order of the elements is
+    /// that of the schema.
+    fn note(&mut self, segment: &Segment, rank: Option<usize>, duration: i64) {
+        let note = rank.map(|rank| &segment.notes[rank]);
+        let first = rank.is_none_or(|rank| rank == 0);
+        self.tags.open("note");
+        if !first {
+            self.tags.empty("chord");
+        }
+        match note {
+            Some(note) => self.pitch(note.pitch),
+            None if matches!(segment.shape, Shape::WholeBar { .. }) => {
+                self.tags.empty("rest measure=\"yes\"");
+            }
+            None => self.tags.empty("rest"),
+        }
+        self.tags.number("duration", duration);
+        if segment.tied_before {
+            self.tags.empty("tie type=\"stop\"");
+        }
+        if segment.tied_after {
+            self.tags.empty("tie type=\"start\"");
+        }
+        self.level(&self.timed.events[segment.event]);
+        self.voice_number();
+        if let Shape::Plain { value, dotted } = segment.shape {
+            self.tags.leaf("type", note_type(value));
+            if dotted {
+                self.tags.empty("dot");
+            }
+        }
+        if let Some(SegmentNote { accidental: Some(shown), .. }) = note {
+            let tag = match shown.manner {
+                Manner::Needed => Some("accidental"),
+                Manner::Cautionary => Some("accidental cautionary=\"yes\""),
+                Manner::Editorial => None,
+            };
+            if let Some(tag) = tag {
+                self.tags.leaf(tag, accidental(shown.alteration));
+            }
+        }
+        if let Some(Tuplet { many, in_time_of, .. }) = segment.tuplet {
+            self.tags.open("time-modification");
+            self.tags.number("actual-notes", many as i64);
+            self.tags.number("normal-notes", in_time_of as i64);
+            self.tags.close("time-modification");
+        }
+        if note.is_some() && matches!(segment.shape, Shape::Plain { value, .. } if value.has_stem())
+        {
+            let stem = if segment.stem == Stem::Up { "up" } else { "down" };
+            self.tags.leaf("stem", stem);
+        }
+        self.staff_number(segment.staff);
+        if first {
+            self.beams(segment);
+        }
+        self.notations(segment, note, first);
+        self.tags.close("note");
+    }
+
+    fn pitch(&mut self, pitch: Pitch) {
+        self.tags.open("pitch");
+        self.tags.leaf("step", letter(pitch.tone.step));
+        if pitch.alteration != 0 {
+            self.tags.number("alter", pitch.alteration as i64);
+        }
+        self.tags.number("octave", pitch.tone.octave.clamp(0, 9) as i64);
+        self.tags.close("pitch");
+    }
+
+    /// How a note stands to the source, where it is not simply printed there.
+    fn level(&mut self, event: &TimedEvent) {
+        match event.standing {
+            Standing::Supplied => self.tags.leaf("level bracket=\"yes\"", "supplied"),
+            Standing::Emended => self.tags.leaf("level", "emended"),
+            _ if event.doubt => self.tags.leaf("level parentheses=\"yes\"", "doubtful"),
+            _ => {}
+        }
+    }
+
+    fn beams(&mut self, segment: &Segment) {
+        for (beam, tag) in segment.beams.iter().zip(BEAMS) {
+            let text = match beam {
+                Beam::Begins => "begin",
+                Beam::GoesOn => "continue",
+                Beam::Ends => "end",
+                Beam::HookForward => "forward hook",
+                Beam::HookBack => "backward hook",
+            };
+            self.tags.leaf(tag, text);
+        }
+    }
+
+    fn notations(&mut self, segment: &Segment, note: Option<&SegmentNote>, first: bool) {
+        let edges = segment.tuplet.map(|tuplet| tuplet.edges);
+        let tuplet_begins = first && edges.is_some_and(|edges| edges.begins);
+        let tuplet_ends = first && edges.is_some_and(|edges| edges.ends);
+        let corona = first && segment.corona;
+        let tied = note.is_some() && (segment.tied_before || segment.tied_after);
+        if tied || tuplet_begins || tuplet_ends || corona {
+            self.tags.open("notations");
+            if segment.tied_before {
+                self.tags.empty("tied type=\"stop\"");
+            }
+            if segment.tied_after {
+                self.tags.empty("tied type=\"start\"");
+            }
+            if tuplet_begins {
+                self.tags.empty("tuplet type=\"start\" number=\"1\" bracket=\"yes\"");
+            }
+            if tuplet_ends {
+                self.tags.empty("tuplet type=\"stop\" number=\"1\"");
+            }
+            if corona {
+                self.tags.empty("fermata");
+            }
+            self.tags.close("notations");
+        }
+        if let Some(shown) = note.and_then(|note| note.accidental)
+            && shown.manner == Manner::Editorial
+        {
+            // Notations of their own, so that the level speaks of the accidental alone.
+            self.tags.open("notations");
+            self.tags.leaf("level", "editorial");
+            let tag = "accidental-mark placement=\"above\" size=\"cue\"";
+            self.tags.leaf(tag, accidental(shown.alteration));
+            self.tags.close("notations");
+        }
+    }
+}
+
+const BEAMS: [&str; NoteValue::MOST_FLAGS] = [
+    "beam number=\"1\"",
+    "beam number=\"2\"",
+    "beam number=\"3\"",
+    "beam number=\"4\"",
+    "beam number=\"5\"",
+    "beam number=\"6\"",
+    "beam number=\"7\"",
+    "beam number=\"8\"",
+];
+
+/// The letter of a step.
+pub(super) fn letter(step: Step) -> &'static str {
+    match step {
+        Step::C => "C",
+        Step::D => "D",
+        Step::E => "E",
+        Step::F => "F",
+        Step::G => "G",
+        Step::A => "A",
+        Step::B => "B",
+    }
+}
+
+/// The format's name of the sign of an alteration.
+fn accidental(alteration: i8) -> &'static str {
+    match alteration {
+        ..=-3 => "triple-flat",
+        -2 => "flat-flat",
+        -1 => "flat",
+        0 => "natural",
+        1 => "sharp",
+        2 => "double-sharp",
+        3.. => "triple-sharp",
+    }
+}
+
+/// The format's name of a value.
+fn note_type(value: NoteValue) -> &'static str {
+    match value.power() {
+        3.. => "maxima",
+        2 => "long",
+        1 => "breve",
+        0 => "whole",
+        -1 => "half",
+        -2 => "quarter",
+        -3 => "eighth",
+        -4 => "16th",
+        -5 => "32nd",
+        -6 => "64th",
+        -7 => "128th",
+        -8 => "256th",
+        -9 => "512th",
+        ..=-10 => "1024th",
+    }
+}

@@ -1,0 +1,332 @@
+//! What is written, read back by the XML parser alone.
+
+use std::collections::HashMap;
+use std::fmt::Write as _;
+
+use notation::parse;
+use proptest::prelude::*;
+use roxmltree::{Document, Node};
+use rudiments::{Direction, Interval, Time};
+use score::{BarLength, Options, Reduction, Score, Staves, align, arrange, reckon};
+
+use super::write_musicxml;
+
+fn score(text: &str) -> Score {
+    let piece = parse(text).piece;
+    align(&piece, reckon(&piece), BarLength::Breve).score
+}
+
+fn written(text: &str, options: Options) -> String {
+    write_musicxml(&arrange(&score(text), options))
+}
+
+fn keyboard(text: &str) -> String {
+    written(text, Options::default())
+}
+
+const OPEN: Options = Options {
+    staves: Staves::Open,
+    reduction: Reduction::Original,
+    transpose: None,
+    reach: Options::USUAL_REACH,
+};
+
+/// The text of every element of that name, in order.
+fn all(xml: &str, name: &str) -> Vec<String> {
+    let document = Document::parse(xml).unwrap();
+    let found = document.descendants().filter(|node| node.has_tag_name(name));
+    found.map(|node| node.text().unwrap_or("").to_owned()).collect()
+}
+
+/// The attributes of every element of that name, in order: `type=start number=1`.
+fn attributes(xml: &str, name: &str) -> Vec<String> {
+    let document = Document::parse(xml).unwrap();
+    let found = document.descendants().filter(|node| node.has_tag_name(name));
+    let say = |node: Node<'_, '_>| {
+        let attributes = node.attributes().map(|a| format!("{}={}", a.name(), a.value()));
+        attributes.collect::<Vec<_>>().join(" ")
+    };
+    found.map(say).collect()
+}
+
+#[test]
+fn a_little_score() {
+    let text = "title Two voices\nsource Valdeluz part-books, fol. 3r\nsign C|\n\
+                voice Cantus clef C1\n sb _ _ A4 B C / mn C5 sb D mn C[#] lg D //\n\
+                voice Tenor clef C4\n sb D3 E F G A / mn A3 F sb E lg D //\n";
+    insta::assert_snapshot!(keyboard(text));
+}
+
+#[test]
+fn what_a_person_typed_is_escaped() {
+    let text = "title Lauda & <Gloria>\neditor A. \"B\"\nnote one\nnote two\n\
+                voice A&B clef C1\n lg G4\n";
+    let xml = written(text, OPEN);
+    assert_eq!(all(&xml, "work-title"), ["Lauda & <Gloria>"]);
+    assert_eq!(all(&xml, "creator"), ["A. \"B\""]);
+    assert_eq!(all(&xml, "miscellaneous-field"), ["one", "two"]);
+    assert_eq!(all(&xml, "part-name"), ["A&B"]);
+}
+
+#[test]
+fn an_open_score_has_a_part_a_voice() {
+    let text =
+        "voice Cantus clef C1\n lg G4\nvoice Tenor clef C4\n lg D3\nvoice Bassus clef F4\n lg G2\n";
+    let xml = written(text, OPEN);
+    assert_eq!(all(&xml, "part-name"), ["Cantus", "Tenor", "Bassus"]);
+    assert_eq!(all(&xml, "voice"), ["1", "2", "3"]);
+    assert_eq!(all(&xml, "sign"), ["G", "F", "F"]);
+    assert_eq!(all(&xml, "staff"), [] as [&str; 0]);
+}
+
+#[test]
+fn a_keyboard_score_is_one_part_of_two_staves() {
+    let text = "voice Cantus clef C1\n br G4 lg G4\nvoice Bassus clef F4\n br G2 lg G2\n";
+    let xml = keyboard(text);
+    assert_eq!(all(&xml, "staves"), ["2"]);
+    assert_eq!(all(&xml, "part-symbol"), ["brace"]);
+    assert_eq!(all(&xml, "voice"), ["1", "2", "1", "2"]);
+    assert_eq!(all(&xml, "staff"), ["1", "2", "1", "2"]);
+}
+
+#[test]
+fn bar_lines_and_repeats() {
+    let text = "voice Cantus clef C1\n br G4 A || br A G :: br A sb G :: br A lg G\n";
+    let xml = keyboard(text);
+    let styles = all(&xml, "bar-style");
+    assert_eq!(
+        styles,
+        ["light-light", "heavy-light", "light-heavy", "heavy-light", "light-heavy", "light-heavy"]
+    );
+    assert_eq!(
+        attributes(&xml, "repeat"),
+        ["direction=forward", "direction=backward", "direction=forward", "direction=backward"]
+    );
+    // The third section ends with half a bar.
+    assert_eq!(all(&xml, "beats"), ["4", "2", "4"]);
+    assert_eq!(attributes(&xml, "time"), ["", "print-object=no", "print-object=no"]);
+    let numbers: Vec<String> = (1..=8).map(|number| format!("number={number}")).collect();
+    assert_eq!(attributes(&xml, "measure"), numbers);
+}
+
+#[test]
+fn signs_of_meter() {
+    let sign = |sign: &str| {
+        attributes(&keyboard(&format!("sign {sign}\nvoice A clef C1\n lg G4\n")), "time")
+    };
+    assert_eq!(sign("C|"), ["symbol=cut"]);
+    assert_eq!(sign("C"), ["symbol=common"]);
+    assert_eq!(sign("O"), [""]);
+}
+
+#[test]
+fn accidentals_say_whose_they_are() {
+    let text = "voice A clef C1\n mn F#4 F F[#] G | F F5 br G\n".replace(" |", "");
+    let xml = keyboard(&text);
+    assert_eq!(all(&xml, "alter"), ["1", "1", "1"]);
+    assert_eq!(all(&xml, "accidental"), ["sharp", "natural"]);
+    assert_eq!(attributes(&xml, "accidental"), ["", "cautionary=yes"]);
+    assert_eq!(all(&xml, "accidental-mark"), ["sharp"]);
+    assert_eq!(all(&xml, "level"), ["editorial"]);
+}
+
+#[test]
+fn brackets_of_ligatures_and_coloration_have_their_numbers() {
+    let text = "voice A clef C1\n { br G4 ( sb A } G ) br A lg G\nvoice B clef C1\n ( sb G A ) br G lg G\n";
+    let xml = written(text, Options::default());
+    assert_eq!(
+        attributes(&xml, "bracket"),
+        [
+            "type=start number=2 line-end=down line-type=dashed",
+            "type=start number=1 line-end=down line-type=solid",
+            "type=stop number=2 line-end=down line-type=dashed",
+            "type=start number=3 line-end=down line-type=solid",
+            "type=stop number=3 line-end=down line-type=solid",
+            "type=stop number=1 line-end=down line-type=solid",
+        ]
+    );
+}
+
+#[test]
+fn words_and_marks() {
+    let text = "voice A clef C1\n \"Prima pars\" br G4% A^ \"Secunda pars\" lg G^\n";
+    let xml = keyboard(text);
+    assert_eq!(all(&xml, "words"), ["Prima pars", "Secunda pars"]);
+    assert_eq!(all(&xml, "segno").len(), 1);
+    assert_eq!(all(&xml, "fermata").len(), 2);
+}
+
+#[test]
+fn what_the_editor_did_has_a_level() {
+    let text = "voice A clef C1\n br G4 [ A ] < G | A > G? lg G\n";
+    assert_eq!(all(&keyboard(text), "level"), ["supplied", "emended", "doubtful"]);
+}
+
+#[test]
+fn a_signature_that_is_no_usual_one_is_spelled_out() {
+    let xml = keyboard("signature Eb\nvoice A clef C1\n lg G4\n");
+    assert_eq!(all(&xml, "key-step"), ["E"]);
+    assert_eq!(all(&xml, "key-alter"), ["-1"]);
+    assert_eq!(all(&keyboard("signature Bb,Eb\nvoice A clef C1\n lg G4\n"), "fifths"), ["-2"]);
+}
+
+#[test]
+fn tuplets_are_bracketed_and_exact() {
+    let xml = keyboard("voice A clef C1\n br G4 ratio 3:2 mn A B C A B C lg G\n");
+    assert_eq!(all(&xml, "divisions"), ["3"]);
+    assert_eq!(all(&xml, "actual-notes"), ["3"; 6]);
+    assert_eq!(
+        attributes(&xml, "tuplet"),
+        ["type=start number=1 bracket=yes", "type=stop number=1"].repeat(2)
+    );
+}
+
+#[test]
+fn nothing_is_still_a_score() {
+    let xml = keyboard("");
+    assert_eq!(attributes(&xml, "measure"), ["number=1"]);
+    assert_eq!(attributes(&written("", OPEN), "part"), ["id=P1"]);
+}
+
+/// Onset, length and key number of each note of a voice, tied ones as one; sorted.
+type Sounds = Vec<(Time, Time, i32)>;
+
+/// What the file says sounds, by voice number. Knows nothing of how it was written.
+fn sounds_in(xml: &str, minim_in_quarters: Time) -> HashMap<usize, Sounds> {
+    let document = Document::parse(xml).unwrap();
+    let child = |node: Node<'_, '_>, name: &str| {
+        node.children()
+            .find(|child| child.has_tag_name(name))
+            .and_then(|node| node.text().map(str::to_owned))
+    };
+    let integer = |text: String| text.parse::<i64>().unwrap();
+    let mut voices: HashMap<usize, Sounds> = HashMap::new();
+    for part in document.root_element().children().filter(|node| node.has_tag_name("part")) {
+        let mut divisions = 1;
+        let mut begin = Time::ZERO;
+        // The notes that wait for the other end of their tie.
+        let mut tied: Vec<(usize, Time, Time, i32)> = Vec::new();
+        for measure in part.children().filter(|node| node.has_tag_name("measure")) {
+            let (mut now, mut end, mut onset) = (begin, begin, begin);
+            for element in measure.children().filter(Node::is_element) {
+                if let Some(typed) = child(element, "divisions") {
+                    divisions = integer(typed);
+                }
+                let Some(duration) = child(element, "duration").map(integer) else { continue };
+                let length = Time::new(duration, divisions).over(minim_in_quarters);
+                match element.tag_name().name() {
+                    "backup" => now = now - length,
+                    "note" => {
+                        if child(element, "chord").is_none()
+                            && !element.children().any(|c| c.has_tag_name("chord"))
+                        {
+                            onset = now;
+                            now += length;
+                        }
+                        let Some(pitch) = element.children().find(|c| c.has_tag_name("pitch"))
+                        else {
+                            end = end.max(now);
+                            continue;
+                        };
+                        let step = child(pitch, "step").unwrap();
+                        let step = [0, 2, 4, 5, 7, 9, 11]["CDEFGAB".find(&step).unwrap()];
+                        let alter = child(pitch, "alter").map_or(0, integer);
+                        let octave = child(pitch, "octave").map_or(0, integer);
+                        let key = ((octave + 1) * 12 + step + alter) as i32;
+                        let voice = integer(child(element, "voice").unwrap()) as usize;
+                        let tie = |kind: &str| {
+                            element
+                                .children()
+                                .any(|c| c.has_tag_name("tie") && c.attribute("type") == Some(kind))
+                        };
+                        let (mut from, mut lasts) = (onset, length);
+                        if tie("stop") {
+                            let same = |held: &(usize, Time, Time, i32)| {
+                                (held.0, held.1 + held.2, held.3) == (voice, onset, key)
+                            };
+                            let held = tied.iter().position(same).expect("a tie from nowhere");
+                            let (_, began, lasted, _) = tied.remove(held);
+                            (from, lasts) = (began, lasted + length);
+                        }
+                        if tie("start") {
+                            tied.push((voice, from, lasts, key));
+                        } else {
+                            voices.entry(voice).or_default().push((from, lasts, key));
+                        }
+                    }
+                    other => panic!("{other}"),
+                }
+                end = end.max(now);
+            }
+            begin = end;
+        }
+        assert!(tied.is_empty(), "a tie to nowhere");
+    }
+    voices.values_mut().for_each(|sounds| sounds.sort_unstable());
+    voices
+}
+
+/// What the score says sounds.
+fn sounds_of(score: &Score, transpose: Option<Interval>) -> HashMap<usize, Sounds> {
+    let mut voices: HashMap<usize, Sounds> = HashMap::new();
+    for (place, voice) in score.voices.iter().enumerate() {
+        for event in &voice.events {
+            for note in &event.notes {
+                let pitch = transpose.map_or(note.pitch, |interval| interval.from(note.pitch));
+                let sound = (event.onset, event.length, pitch.key_number());
+                voices.entry(place + 1).or_default().push(sound);
+            }
+        }
+    }
+    voices.values_mut().for_each(|sounds| sounds.sort_unstable());
+    voices
+}
+
+/// A voice of a parts file with much of what may stand in one.
+fn any_voice() -> impl Strategy<Value = String> {
+    let note = (
+        prop::sample::select(vec!["C4", "D4", "E4", "F#4", "G4", "Bb4", "C5", "F[#]4", "F4", "B4"]),
+        any::<u8>(),
+    )
+        .prop_map(|(note, mark)| match mark % 16 {
+            0 => format!("{note}."),
+            1 => format!("{note}=5/7"),
+            2 => format!("{note}^"),
+            3 => format!("{note}+A3"),
+            _ => note.to_owned(),
+        });
+    let word = prop_oneof![
+        8 => note,
+        2 => Just("_".to_owned()),
+        4 => prop::sample::select(vec!["br", "sb", "mn", "sm", "fu"]).prop_map(str::to_owned),
+        1 => prop::sample::select(vec!["ratio 3:2", "ratio 1:1", "ratio 4:3"]).prop_map(str::to_owned),
+        1 => Just("{ sb D4 mn E4 }".to_owned()),
+        1 => Just("( sb D4 E4 )".to_owned()),
+        1 => Just("\"words\"".to_owned()),
+    ];
+    prop::collection::vec(word, 1..16).prop_map(|words| format!("sb {} lg G4", words.join(" ")))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
+    #[test]
+    fn what_is_written_sounds_as_the_score_does(
+        voices in prop::collection::vec(any_voice(), 1..4),
+        open in any::<bool>(),
+        reduction in prop::sample::select(vec![Reduction::Original, Reduction::Halved, Reduction::Quartered]),
+        down in prop::option::of(2..6_u32),
+    ) {
+        let mut text = String::new();
+        for (place, voice) in voices.iter().enumerate() {
+            let _ = writeln!(text, "voice V{place} clef C2\n {voice}");
+        }
+        let score = score(&text);
+        let staves = if open { Staves::Open } else { Staves::Keyboard };
+        let transpose = down.and_then(|number| Interval::of_number(number, Direction::Down));
+        let options = Options { staves, reduction, transpose, ..Options::default() };
+        let xml = write_musicxml(&arrange(&score, options));
+        let minim = reduction.quarters(Time::minims(1));
+        prop_assert_eq!(sounds_in(&xml, minim), sounds_of(&score, transpose));
+    }
+}

@@ -1,0 +1,173 @@
+//! What makes an allocation of notes to hands hard to play, or to read, in points.
+//!
+//! Only the proportions of the points matter. They were weighed on the twelve five-voice madrigals
+//! of 1582 and on made-up cases; see the reasons at each.
+
+/// Each ledger line of a note, squared: one is nothing, three are a nuisance.
+pub(super) const LEDGER_LINE: u64 = 2;
+
+/// A voice goes over to the other hand from one note to the next: its line is hard to follow.
+/// As much as three ledger lines on a single note, so that one such note alone does not move it.
+pub(super) const CHANGE: u64 = 18;
+
+/// It goes over after a rest, where a line begins anew.
+pub(super) const CHANGE_AFTER_REST: u64 = 6;
+
+/// A hand spans more than an octave, at any moment. More than all else together that can be said
+/// against another allocation of the moment: such a span is avoided where any other avoids it.
+const OVER_THE_OCTAVE: u64 = 1_000;
+
+/// It spans more than its reach: it cannot be played without an arpeggio.
+const OVER_THE_REACH: u64 = 4_000;
+
+/// The steps over the octave, squared: two hands that reach a little far rather than one that
+/// reaches very far.
+const STEP_OVER_THE_OCTAVE: u64 = 100;
+
+/// Spans up to the octave, by steps: within a sixth the fingers move freely.
+const SPAN: [u64; 8] = [0, 0, 0, 0, 0, 0, 1, 3];
+
+/// How many notes a hand holds: two voices lie well, three bind the fingers, five are all of them.
+const NOTES: [u64; 6] = [0, 0, 1, 6, 18, 50];
+
+/// Each note over five, for which a hand has no finger.
+const NO_FINGER: u64 = 500;
+
+/// One hand plays two notes or more, the other none.
+const IDLE: u64 = 4;
+
+/// The hands cross.
+const CROSSING: u64 = 24;
+
+/// Each step by which they do.
+const STEP_OF_CROSSING: u64 = 3;
+
+/// Both hands are to strike one key.
+const SAME_KEY: u64 = 8;
+
+/// An event that sounds, with what its allocation costs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Held {
+    pub(super) voice: usize,
+    pub(super) event: usize,
+    /// The rungs of its lowest and its highest note.
+    pub(super) low: i32,
+    pub(super) high: i32,
+    /// The cost of its ledger lines on the upper and on the lower staff.
+    pub(super) ledger_lines: [u64; 2],
+    /// The cost of taking it in another hand than the note before it in the voice.
+    pub(super) change: u64,
+}
+
+/// What a hand holds, in short.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Grip {
+    pub(super) low: i32,
+    pub(super) high: i32,
+    pub(super) notes: usize,
+}
+
+impl Grip {
+    pub(super) const NOTHING: Grip = Grip { low: i32::MAX, high: i32::MIN, notes: 0 };
+
+    /// The grip with another event in it. Its notes are counted as one: they belong to one voice.
+    pub(super) fn with(self, held: &Held) -> Grip {
+        Grip { low: self.low.min(held.low), high: self.high.max(held.high), notes: self.notes + 1 }
+    }
+
+    /// What it costs to attack something in it.
+    pub(super) fn to_attack(self) -> u64 {
+        if self.notes == 0 {
+            return 0;
+        }
+        let last = NOTES.len() - 1;
+        let no_finger = self.notes.saturating_sub(last) as u64 * NO_FINGER;
+        SPAN.get(self.steps()).copied().unwrap_or(0) + NOTES[self.notes.min(last)] + no_finger
+    }
+
+    /// What it costs to hold it.
+    pub(super) fn to_hold(self, reach: u32) -> u64 {
+        let over = self.steps().saturating_sub(SPAN.len() - 1) as u64;
+        if self.notes == 0 || over == 0 {
+            return 0;
+        }
+        let beyond = if self.steps() < reach as usize { 0 } else { OVER_THE_REACH };
+        OVER_THE_OCTAVE + over.pow(2) * STEP_OVER_THE_OCTAVE + beyond
+    }
+
+    /// Steps from the lowest note to the highest.
+    fn steps(self) -> usize {
+        if self.notes == 0 { 0 } else { (self.high - self.low) as usize }
+    }
+}
+
+/// What it costs that both hands hold what they hold.
+pub(super) fn together(right: Grip, left: Grip) -> u64 {
+    if right.notes == 0 || left.notes == 0 {
+        return if right.notes + left.notes > 1 { IDLE } else { 0 };
+    }
+    match left.high - right.low {
+        ..0 => 0,
+        0 => SAME_KEY,
+        steps => CROSSING + steps as u64 * STEP_OF_CROSSING,
+    }
+}
+
+/// What a moment costs, of which hands attack something: the right, the left.
+pub(super) fn of_grips([right, left]: [Grip; 2], attacks: [bool; 2], reach: u32) -> u64 {
+    let mut cost = together(right, left) + right.to_hold(reach) + left.to_hold(reach);
+    for (grip, attacks) in [right, left].into_iter().zip(attacks) {
+        if attacks {
+            cost += grip.to_attack();
+        }
+    }
+    cost
+}
+
+/// What a moment costs in a state.
+pub(super) fn of_moment(sounding: &[Held], attacked: u64, state: u64, reach: u32) -> u64 {
+    let mut grips = [Grip::NOTHING; 2];
+    let mut attacks = [false; 2];
+    for held in sounding {
+        let hand = (state >> held.voice & 1) as usize;
+        grips[hand] = grips[hand].with(held);
+        attacks[hand] |= attacked >> held.voice & 1 == 1;
+    }
+    of_grips(grips, attacks, reach)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn grip(steps: i32, notes: usize) -> Grip {
+        Grip { low: 30, high: 30 + steps, notes }
+    }
+
+    fn cost(grip: Grip, reach: u32) -> u64 {
+        grip.to_attack() + grip.to_hold(reach)
+    }
+
+    #[test]
+    fn a_ninth_costs_more_than_all_else_at_a_moment() {
+        let worst_else = NOTES[5] + CROSSING + 14 * STEP_OF_CROSSING + CHANGE * 6;
+        assert!(cost(grip(8, 2), 9) > cost(grip(7, 2), 9) + worst_else);
+    }
+
+    #[test]
+    fn spans_grow_worse() {
+        let costs: Vec<u64> = (0..14).map(|steps| cost(grip(steps, 2), 9)).collect();
+        assert!(costs.is_sorted());
+        assert!(costs[9] - costs[8] >= OVER_THE_REACH, "a tenth is over the reach");
+        assert!(cost(grip(9, 2), 10) < OVER_THE_REACH);
+    }
+
+    #[test]
+    fn hands_that_do_not_meet_cost_nothing_together() {
+        let at = |low, high| Grip { low, high, notes: 1 };
+        assert_eq!(together(at(30, 32), at(20, 29)), 0);
+        assert_eq!(together(at(30, 32), at(20, 30)), SAME_KEY);
+        assert!(together(at(30, 32), at(20, 31)) > CROSSING);
+        assert_eq!(together(at(30, 32), Grip::NOTHING), 0);
+    }
+}

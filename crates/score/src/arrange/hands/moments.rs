@@ -1,0 +1,84 @@
+//! The moments at which notes begin, and what sounds then.
+
+use rudiments::Time;
+
+use super::cost::{CHANGE, CHANGE_AFTER_REST, Held, LEDGER_LINE};
+use crate::arrange::{Options, staves};
+use crate::{Score, TimedEvent};
+
+/// A moment at which at least one note begins.
+pub(super) struct Moment<'m> {
+    /// When.
+    pub(super) at: Time,
+    /// What sounds from then on: what begins, and what goes on; by voice.
+    pub(super) sounding: &'m [Held],
+    /// The voices in which a note begins, a bit each.
+    pub(super) attacked: u64,
+}
+
+/// Goes through the moments of a score in order.
+pub(super) struct Moments<'s> {
+    score: &'s Score,
+    options: &'s Options,
+    /// For each voice the next note, and when it begins.
+    next: Vec<Option<(usize, Time)>>,
+    /// For each voice the note that sounds, or sounded last, and when it ends.
+    last: Vec<Option<(Held, Time)>>,
+    sounding: Vec<Held>,
+}
+
+impl<'s> Moments<'s> {
+    pub(super) fn new(score: &'s Score, options: &'s Options) -> Moments<'s> {
+        let next = score.voices.iter().map(|voice| next_note(&voice.events, 0)).collect();
+        let last = vec![None; score.voices.len()];
+        Moments { score, options, next, last, sounding: Vec::with_capacity(score.voices.len()) }
+    }
+
+    /// The next moment. (Not an iterator, as the moment borrows from this.)
+    pub(super) fn next(&mut self) -> Option<Moment<'_>> {
+        let at = self.next.iter().flatten().map(|(_, onset)| *onset).min()?;
+        let mut attacked = 0;
+        self.sounding.clear();
+        for (voice, timed) in self.score.voices.iter().enumerate() {
+            if let Some((event, onset)) = self.next[voice]
+                && onset == at
+            {
+                attacked |= 1 << voice;
+                let held = self.held(voice, event);
+                self.last[voice] = Some((held, timed.events[event].end()));
+                self.next[voice] = next_note(&timed.events, event + 1);
+            }
+            let sounds = self.last[voice].filter(|(_, end)| *end > at);
+            self.sounding.extend(sounds.map(|(held, _)| held));
+        }
+        Some(Moment { at, sounding: &self.sounding, attacked })
+    }
+
+    fn held(&self, voice: usize, place: usize) -> Held {
+        let event = &self.score.voices[voice].events[place];
+        let (mut low, mut high) = (i32::MAX, i32::MIN);
+        let mut ledger_lines = [0; 2];
+        for note in &event.notes {
+            let pitch = self.options.transposed(note.pitch);
+            low = low.min(pitch.tone.rung());
+            high = high.max(pitch.tone.rung());
+            let lines = staves::keyboard_ledger_lines(pitch);
+            for (cost, lines) in ledger_lines.iter_mut().zip(lines) {
+                *cost += LEDGER_LINE * u64::from(lines).pow(2);
+            }
+        }
+        let change = match self.last[voice] {
+            None => 0,
+            Some((_, end)) if end == event.onset => CHANGE,
+            Some(_) => CHANGE_AFTER_REST,
+        };
+        Held { voice, event: place, low, high, ledger_lines, change }
+    }
+}
+
+/// The first note from a place on that lasts at all.
+fn next_note(events: &[TimedEvent], from: usize) -> Option<(usize, Time)> {
+    let sounds = |event: &TimedEvent| !event.is_rest() && event.length.is_positive();
+    let place = from + events[from..].iter().position(sounds)?;
+    Some((place, events[place].onset))
+}
