@@ -100,7 +100,7 @@ codes! {
     "A group ends in the voice and block in which it began: it may run across source lines, but \
      not across `voice` or `more`, nor past the end of its side of an emendation. It is taken to \
      end there."
-    "voice Cantus clef C1\n  { sb D4 E F\n" => "voice Cantus clef C1\n  { sb D4 E } F\n"
+    "voice Cantus clef C1\n  sb D4 [ E F\n" => "voice Cantus clef C1\n  sb D4 [ E ] F\n"
 
     EmendationSides "E009" "an emendation or variant without its two sides"
     "An emendation is < what is printed | what is read >; a variant is <? one reading | the other \
@@ -204,8 +204,9 @@ codes! {
     "" => ""
 
     TooLarge "E029" "a file that is too large"
-    "A parts file may have 16 MiB, which is several million notes. Put each piece into a file of \
-     its own. (The example for this one would be long.)"
+    "A parts file may have 16 MiB, which is several million notes, and 400 000 rests that are \
+     counted by _*4 and the like. Put each piece into a file of its own. (The example for this one \
+     would be long.)"
     "" => ""
 
     NotText "E030" "a file that is no text"
@@ -264,11 +265,19 @@ codes! {
      end of the section is taken from them; type || into this voice if it is printed there."
     "voice Cantus clef C1\n  br D4 D || br D lg D\nvoice Tenor clef C4\n  br D3 D br D lg D\n" => "voice Cantus clef C1\n  br D4 D || br D lg D\nvoice Tenor clef C4\n  br D3 D || br D lg D\n"
 
-    CountedPlainly "W106" "a reading of time that is counted plainly"
-    "The sign, or the perfection decided by the editor, is kept, but for now everything is counted \
-     two of the smaller in one of the larger. Where it changes lengths, `ratio 3:2` (three in the \
-     time of two) or an editor's length, D=3, sets them."
-    "voice Cantus clef C1 sign O\n  br D4\n" => "voice Cantus clef C1 sign C\n  br D4\n"
+    ReadingDivided "W106" "a sign or coloration that is read in more than one way"
+    "Practice is divided on this sign, or on black notes in duple time. The common reading is taken; \
+     the voices meet under another as well, or as little. `ratio 3:2` (three of any value in the \
+     time of two) decides the proportion, `perfect br` or `imperfect br` which value holds three. \
+     Typed after the sign, or before the black group, they end the doubt."
+    "voice Cantus clef C1 sign C\n  sb D4 E sign 3 mn D E F sb G mn F sign C lg D\n" => "voice Cantus clef C1 sign C\n  sb D4 E sign 3 ratio 3:2 mn D E F sb G mn F sign C lg D\n"
+
+    ReadingTaken "W107" "a reading taken because the voices meet so"
+    "Practice is divided on this sign, or on black notes in duple time, and the voices come to their \
+     last notes together under this reading rather than under the others. Look whether it is meant; \
+     a `ratio`, and `perfect br` or `imperfect br`, typed after the sign or before the black group, \
+     say so for good."
+    "voice Cantus clef C1 sign C\n  sb D4 E sign 3 mn F E D sign C lg D\nvoice Tenor clef C4 sign C\n  sb D3 C mn D lg D\n" => "voice Cantus clef C1 sign C\n  sb D4 E sign 3 ratio 3:1 mn F E D sign C lg D\nvoice Tenor clef C4 sign C\n  sb D3 C mn D lg D\n"
 
     VariantUndecided "W108" "a variant that is yet to be decided"
     "<? one reading | the other > keeps both; the first is read. Once the source was seen, type \
@@ -301,6 +310,13 @@ codes! {
     NoMusic "W113" "a voice without music"
     "The voice is opened, but nothing is typed in it. It is left out of the score."
     "voice Cantus clef C1\n  br D4\nvoice Tenor clef C4\n" => "voice Cantus clef C1\n  br D4\nvoice Tenor clef C4\n  br D3\n"
+
+    MissingSign "W114" "a sign of proportion that seems to be missing"
+    "The notes from the first to the last that are named seem to go three in the time of two: other \
+     voices have a sign there, and this one would come to its last note with them; or no voice has \
+     one, and all would meet; or all voices move in threes there, against the beat. Look whether \
+     the print has a sign before the first of them, and one that ends it after the last."
+    "voice Cantus clef C1 sign C\n  sb D4 E sign 3 ratio 3:2 mn D E F E D E sign C sb F lg D\nvoice Tenor clef C4 sign C\n  sb D3 C mn D C D E D C sb D lg D\n" => "voice Cantus clef C1 sign C\n  sb D4 E sign 3 ratio 3:2 mn D E F E D E sign C sb F lg D\nvoice Tenor clef C4 sign C\n  sb D3 C sign 3 ratio 3:2 mn D C D E D C sign C sb D lg D\n"
 }
 
 impl Code {

@@ -54,4 +54,25 @@ mod tests {
         let edits = [Edit::new(Span::new(0, 4), "x"), Edit::new(Span::new(2, 6), "y")];
         assert_eq!(apply("abcdef", &edits), "xef");
     }
+
+    proptest::proptest! {
+        /// Edits of different places are made as if one after another, from the last to the first.
+        #[test]
+        fn edits_keep_all_other_bytes(
+            pieces in proptest::collection::vec(("[a-z♯]{0,5}", "[a-z♯]{1,5}", "[A-Z♭]{0,5}"), 0..8),
+        ) {
+            let mut text = String::new();
+            let mut edits = Vec::new();
+            let mut expected = String::new();
+            for (kept, replaced, new) in &pieces {
+                text.push_str(kept);
+                expected.push_str(kept);
+                edits.push(Edit::new(Span::new(text.len(), text.len() + replaced.len()), new));
+                text.push_str(replaced);
+                expected.push_str(new);
+            }
+            edits.reverse();
+            proptest::prop_assert_eq!(apply(&text, &edits), expected);
+        }
+    }
 }

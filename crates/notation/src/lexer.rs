@@ -20,7 +20,7 @@ pub enum TokenKind {
     Word,
     /// One of `( ) { } [ ] < <? > | || \`.
     Mark,
-    /// Words in quotes, the quotes included; nothing closes them where the line ends first.
+    /// Words in quotes, straight or curved, the quotes included; nothing closes them where the line ends first.
     Quoted {
         /// Whether the closing quote is there.
         closed: bool,
@@ -91,6 +91,16 @@ fn is_blank(c: char) -> bool {
 
 /// The kind and length of the token at the beginning of `rest`, which is not blank.
 fn token(rest: &str) -> (TokenKind, usize) {
+    if let Some(quoted) = rest.strip_prefix(['“', '„']) {
+        let open = rest.len() - quoted.len();
+        return match quoted.find(['”', '“', '"']) {
+            Some(length) => {
+                let close = quoted[length..].chars().next().map_or(1, char::len_utf8);
+                (TokenKind::Quoted { closed: true }, open + length + close)
+            }
+            None => (TokenKind::Quoted { closed: false }, rest.len()),
+        };
+    }
     match rest.as_bytes()[0] {
         b';' => (TokenKind::Comment, rest.len()),
         b'"' => match rest[1..].find('"') {
@@ -174,6 +184,11 @@ mod tests {
     #[test]
     fn free_text_keeps_its_semicolon() {
         assert_eq!(words("title A; B \nD ; c"), ["title", "A; B", "D", "; c"]);
+    }
+
+    #[test]
+    fn curved_quotes_are_quotes() {
+        assert_eq!(words("“Prima pars” D"), ["“Prima pars”", "D"]);
     }
 
     #[test]

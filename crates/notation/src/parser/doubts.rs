@@ -88,8 +88,11 @@ fn ambitus(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
         }
     }
     if let Some((span, tone, clef)) = first {
-        let others =
-            if count > 1 { format!(", and {} more notes", count - 1) } else { String::new() };
+        let others = match count - 1 {
+            0 => String::new(),
+            1 => ", and one more note".to_owned(),
+            more => format!(", and {more} more notes"),
+        };
         let message = format!(
             "{} goes to {tone}{others}: more than two ledger lines from the staff of clef {clef}",
             voice.name

@@ -31,9 +31,10 @@ impl Parser<'_> {
                     .fix(Span::new(token.span.start as usize, token.span.start as usize), "\n"),
             );
         }
-        match self.word(token) {
-            "voice" => self.open_voice(token),
-            _ => self.more(token),
+        if self.word(token).eq_ignore_ascii_case("voice") {
+            self.open_voice(token);
+        } else {
+            self.more(token);
         }
     }
 
@@ -64,13 +65,50 @@ impl Parser<'_> {
         });
         self.states.push(VoiceState::new(None));
         while let Some(next) = self.peek().filter(|next| !next.first_on_line) {
-            if next.kind != TokenKind::Word || !ATTRIBUTES.contains(&self.word(next)) {
+            let word = self.word(next);
+            if ATTRIBUTES.contains(&word) {
+                self.next += 1;
+                self.attribute(place, next);
+            } else if self.states[place].now.clef.is_none()
+                && let Some(clef) = Clef::parse(word)
+            {
+                self.next += 1;
+                self.bare_clef(place, next, clef);
+            } else if self.is_more_of_a_name(next) {
+                self.next += 1;
+                self.long_name(next);
+            } else {
                 self.music_on_line(next);
                 break;
             }
-            self.next += 1;
-            self.attribute(place, next);
         }
+    }
+
+    /// A clef without the word that says so.
+    fn bare_clef(&mut self, place: usize, token: Token, clef: Clef) {
+        self.piece.voices[place].clef = Some(clef);
+        self.states[place].now.clef = Some(clef);
+        let start = token.span.start as usize;
+        self.report(
+            Diagnostic::new(Code::NoSuchClef, token.span, "a clef is said by the word `clef`")
+                .help(format!("type clef {clef}"))
+                .fix(Span::new(start, start), "clef "),
+        );
+    }
+
+    /// Whether a word after a name belongs to it: it means nothing itself, and the line goes on
+    /// with what follows a name.
+    fn is_more_of_a_name(&self, token: Token) -> bool {
+        let next = self.tokens.get(self.next + 1).filter(|next| !next.first_on_line);
+        let goes_on = next.is_some_and(|next| ATTRIBUTES.contains(&self.word(*next)));
+        token.kind == TokenKind::Word && goes_on && !is_taken(self.word(token))
+    }
+
+    fn long_name(&mut self, token: Token) {
+        self.report(
+            Diagnostic::new(Code::VoiceName, token.span, "a name is one word")
+                .help("join its words by a hyphen: Cantus-I"),
+        );
     }
 
     /// The name of a voice: a word of its own; where it is missing or taken, one is made up.
@@ -114,10 +152,10 @@ impl Parser<'_> {
             "positions" => self.piece.voices[place].positions = true,
             "canon" => self.canon(place, token),
             "clef" => {
-                if let Some(clef) = self.argument(token, Clef::parse, Self::no_such_clef) {
-                    self.piece.voices[place].clef = Some(clef);
-                    self.states[place].now.clef = Some(clef);
-                }
+                let clef = self.argument(token, Clef::parse, Self::no_such_clef);
+                self.piece.voices[place].clef = clef;
+                self.states[place].now.clef = clef;
+                self.states[place].clef_missing = clef.is_none();
             }
             "signature" => {
                 let read = self.argument(token, Signature::parse, Self::no_such_signature);
@@ -146,10 +184,17 @@ impl Parser<'_> {
             unread(self, keyword.span);
             return None;
         };
-        let word = self.word(next);
+        let mut word = self.word(next);
         if let Some(value) = read(word) {
             self.next += 1;
             return Some(value);
+        }
+        // A list that was typed with blanks is one argument.
+        while word.ends_with(',')
+            && let Some(more) = self.tokens.get(self.next + 1).filter(|more| !more.first_on_line)
+        {
+            self.next += 1;
+            word = self.word(*more);
         }
         if !next.first_on_line && !is_taken(word) {
             self.next += 1;

@@ -22,6 +22,10 @@ pub const LARGEST_TEXT: usize = 16 << 20;
 /// The most voices that a piece may have.
 pub const MOST_VOICES: usize = 64;
 
+/// The most rests of a piece that are counted by `_*4` and the like, as many as the notes of the
+/// longest voice: a few letters must not become a long score.
+const MOST_COUNTED: u32 = 400_000;
+
 /// Diagnostics beyond so many are not kept: nobody reads them, and noise of 16 MiB would fill the
 /// memory with them.
 const MOST_DIAGNOSTICS: usize = 10_000;
@@ -100,6 +104,8 @@ struct Parser<'t> {
     said: Vec<&'t str>,
     /// Whether music before the first voice was reported.
     stray_music: bool,
+    /// How many rests were counted by `_*4` and the like.
+    counted: u32,
 }
 
 /// Where in the file the parser is.
@@ -136,6 +142,7 @@ impl<'t> Parser<'t> {
             canons: Vec::new(),
             said: Vec::new(),
             stray_music: false,
+            counted: 0,
         }
     }
 
@@ -175,6 +182,11 @@ impl<'t> Parser<'t> {
     fn token(&mut self, token: Token) {
         let word = self.word(token);
         if token.kind == TokenKind::Word && line::opens_voice(word) {
+            return self.voice_line(token);
+        }
+        let small = word.to_ascii_lowercase();
+        if token.kind == TokenKind::Word && token.first_on_line && line::opens_voice(&small) {
+            self.unknown_word(token, line::OPENINGS.into_iter());
             return self.voice_line(token);
         }
         if token.kind == TokenKind::Word && token.first_on_line {

@@ -2,8 +2,8 @@
 
 use rudiments::{Clef, Sign, Signature, Step, Tone, Value};
 
-use super::Parser;
 use super::state::{OpenGroup, bare_letter};
+use super::{MOST_COUNTED, Parser};
 use crate::lexer::TokenKind;
 use crate::words::{self, Body, EventWord, HeadWord, PlaceWord};
 use crate::{
@@ -27,6 +27,14 @@ pub(super) fn is_music(word: &str) -> bool {
         || matches!(word, "/" | "//" | "::")
         || word.starts_with('~')
         || matches!(words::event(word), Some((_, "")))
+}
+
+/// Groups stand at most so deep in one another.
+const DEEPEST: usize = 4;
+
+/// Whether what is left over of a word that begins with a step shows that it is no note at all.
+fn is_wordlike(rest: &str) -> bool {
+    rest.chars().take_while(|c| c.is_alphabetic()).count() >= 2
 }
 
 impl Parser<'_> {
@@ -60,7 +68,8 @@ impl Parser<'_> {
 
     fn quoted(&mut self, voice: usize, token: Token, closed: bool) {
         let quoted = self.word(token);
-        let words = if closed { &quoted[1..quoted.len() - 1] } else { quoted[1..].trim_end() };
+        let is_quote = |c| matches!(c, '"' | '“' | '”' | '„');
+        let words = quoted.trim_start_matches(is_quote).trim_end_matches(is_quote).trim_end();
         if !closed {
             let end = token.span.end as usize;
             self.report(
@@ -123,13 +132,17 @@ impl Parser<'_> {
     }
 
     fn oblique(&mut self, voice: usize, token: Token) {
-        if self.states[voice].is_open(Group::Ligature) {
+        let after_a_note = match self.piece.voices[voice].items.last() {
+            Some(Item { kind: ItemKind::Event(event), .. }) => !event.is_rest(),
+            _ => false,
+        };
+        if self.states[voice].is_open(Group::Ligature) && after_a_note {
             self.push(voice, token.span, ItemKind::Oblique);
         } else {
-            let message = "an oblique body stands in a ligature";
+            let message = "an oblique body joins two notes of a ligature";
             self.report(
                 Diagnostic::new(Code::ObliqueOutside, token.span, message)
-                    .help("put the notes that it joins in ( ): ( br D \\ C )"),
+                    .help("type it between them, in ( ): ( br D \\ C )"),
             );
         }
     }
@@ -202,6 +215,16 @@ impl Parser<'_> {
                 .related(opened, "opened here, and not closed yet")
                 .help("close the first before this one; this one is passed over"),
             );
+            self.states[voice].passed_over.push(group);
+            return;
+        }
+        if self.states[voice].groups.len() == DEEPEST {
+            let message = format!("this is the {}th group within another", DEEPEST + 1);
+            self.report(
+                Diagnostic::new(Code::GroupInItself, token.span, message)
+                    .help(format!("groups stand {DEEPEST} deep at most; this one is passed over")),
+            );
+            self.states[voice].passed_over.push(group);
             return;
         }
         if group == Group::Supplied && standing == Standing::Replaced {
@@ -210,6 +233,7 @@ impl Parser<'_> {
                 Diagnostic::new(Code::SuppliedInPrinted, token.span, message)
                     .help("put it after the | of the emendation"),
             );
+            self.states[voice].passed_over.push(group);
             return;
         }
         let state = &mut self.states[voice];
@@ -231,6 +255,12 @@ impl Parser<'_> {
     fn close(&mut self, voice: usize, token: Token, groups: &[Group]) {
         let open = self.states[voice].groups.iter().rposition(|open| groups.contains(&open.group));
         let Some(place) = open else {
+            let passed_over = &mut self.states[voice].passed_over;
+            if let Some(place) = passed_over.iter().rposition(|group| groups.contains(group)) {
+                // Its opening was reported.
+                passed_over.remove(place);
+                return;
+            }
             let message = format!("no {} is open here", name_of(groups[0]));
             self.report(
                 Diagnostic::new(Code::GroupNotOpen, token.span, message)
@@ -271,9 +301,22 @@ impl Parser<'_> {
                         .help("type | between what is printed and what is read: < mn G | sm G >"),
                 ),
             },
-            Group::Ligature | Group::Coloration => {}
+            Group::Ligature => self.oblique_ends(voice),
+            Group::Coloration => {}
         }
         self.push(voice, span, ItemKind::Close(open.group));
+    }
+
+    /// At the end of a ligature: an oblique body there joins nothing.
+    fn oblique_ends(&mut self, voice: usize) {
+        if let Some(Item { kind: ItemKind::Oblique, span, .. }) =
+            self.piece.voices[voice].items.last()
+        {
+            let message = "an oblique body joins two notes of a ligature";
+            let diagnostic = Diagnostic::new(Code::ObliqueOutside, *span, message)
+                .help("type it between them: ( br D \\ C )");
+            self.report(diagnostic);
+        }
     }
 
     pub(super) fn not_closed(&mut self, span: Span, group: Group) {
@@ -286,6 +329,21 @@ impl Parser<'_> {
 
     fn direct(&mut self, voice: usize, token: Token, word: &str) {
         let Some(place) = words::direct(word) else {
+            let glued = word.strip_suffix('/').filter(|direct| words::direct(direct).is_some());
+            if let Some(direct) = glued {
+                let at = token.span.start as usize + direct.len();
+                let span = Span::new(at, token.span.end as usize);
+                self.report(
+                    Diagnostic::new(
+                        Code::MalformedNote,
+                        span,
+                        "`/` does not belong to this direct",
+                    )
+                    .help(format!("part them by a blank: {direct} /"))
+                    .fix(Span::new(at, at), " "),
+                );
+                return self.direct(voice, token, direct);
+            }
             self.report(
                 Diagnostic::new(Code::MalformedNote, token.span, "this is no direct")
                     .help("a direct has the step and octave of the next note alone: ~E or ~E4"),
@@ -300,12 +358,22 @@ impl Parser<'_> {
     fn event(&mut self, voice: usize, token: Token, word: &str) {
         match words::event(word) {
             Some((event, "")) => self.events(voice, token, &event),
+            // A letter that begins a word is no note.
+            Some((_, rest)) if is_wordlike(rest) => self.unknown(voice, token),
             Some((event, rest)) => {
                 self.malformed(token, word, rest);
                 // What could be read stands, so that all that follows is counted as meant.
                 self.events(voice, token, &event);
             }
-            None => self.unknown_word(token, Self::music_words()),
+            None => self.unknown(voice, token),
+        }
+    }
+
+    /// A word that means nothing. Where it is most likely a value, what follows is counted so.
+    fn unknown(&mut self, voice: usize, token: Token) {
+        self.unknown_word(token, Self::music_words());
+        if let Some(value) = self.value_meant_by(token) {
+            self.states[voice].now.value = Some(value);
         }
     }
 
@@ -324,7 +392,17 @@ impl Parser<'_> {
                 .help(format!("part them by a blank: {} {}", short(known), short(rest)))
                 .fix(Span::new(at, at), " "),
             '#' | 'b' | 'n' | '[' => {
-                diagnostic.help("the sign comes before the octave: D#4, D[#]4")
+                diagnostic.help("the sign comes right after the step: D#4, D[#]4, D#.")
+            }
+            '♯' | '♭' | '♮' => diagnostic.help("signs are typed # b n: F#, Bb, Bn"),
+            _ if matches!(words::event(rest), Some((_, ""))) => {
+                diagnostic.help("part two notes by a blank").fix(Span::new(at, at), " ")
+            }
+            '0'..='9' if known.starts_with('_') => {
+                diagnostic.help(format!("several rests are typed _*{rest}"))
+            }
+            '.' if known.contains('=') => {
+                diagnostic.help("a length is a fraction of minims: =3/2, =5/2")
             }
             '0'..='9' | '-' => diagnostic.help("an octave is one digit, 0 to 9: middle C is C4"),
             '=' => diagnostic
@@ -360,7 +438,7 @@ impl Parser<'_> {
                     );
                 }
                 let spaces = spaces.filter(|_| value == Value::Longa);
-                (*times, Sound::Rest { spaces })
+                (self.counted(span, *times), Sound::Rest { spaces })
             }
             Body::Heads(heads) => {
                 let notes: Vec<Note> =
@@ -391,6 +469,23 @@ impl Parser<'_> {
             let item = self.states[voice].event(span, event.clone());
             self.piece.voices[voice].items.push(item);
         }
+    }
+
+    /// So many rests, unless there are too many of them already.
+    fn counted(&mut self, span: Span, times: u32) -> u32 {
+        let before = self.counted;
+        self.counted = before.saturating_add(times - 1);
+        if self.counted <= MOST_COUNTED {
+            return times;
+        }
+        if before <= MOST_COUNTED {
+            let message = format!("this piece has more than {MOST_COUNTED} counted rests");
+            self.report(
+                Diagnostic::new(Code::TooLarge, span, message)
+                    .help("each of the rests counted from here on is taken for one"),
+            );
+        }
+        1
     }
 
     /// The value of an event: the one in force, or the half of it for a completing note.
@@ -485,7 +580,10 @@ impl Parser<'_> {
             ),
             _ => return,
         };
-        self.report(Diagnostic::new(Code::PositionOrLetter, span, message).help(help));
+        // One voice, one slip: most likely the word `positions` is missing or too many.
+        if !std::mem::replace(&mut self.states[voice].mixed, true) {
+            self.report(Diagnostic::new(Code::PositionOrLetter, span, message).help(help));
+        }
     }
 }
 

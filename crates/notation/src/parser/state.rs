@@ -57,6 +57,8 @@ pub(super) struct OpenGroup {
 pub(super) struct VoiceState {
     pub(super) now: InForce,
     pub(super) groups: Vec<OpenGroup>,
+    /// Groups whose opening was reported and passed over, so that their closing is not reported.
+    pub(super) passed_over: Vec<Group>,
     /// The index of the next printed event.
     pub(super) next_index: u32,
     /// How many ligatures have begun.
@@ -64,6 +66,8 @@ pub(super) struct VoiceState {
     /// Whether a missing clef or value was reported already.
     pub(super) clef_missing: bool,
     pub(super) value_missing: bool,
+    /// Whether a letter among positions, or the other way round, was reported already.
+    pub(super) mixed: bool,
     /// Whether music in a canon voice was reported already.
     pub(super) canon_music: bool,
 }
@@ -73,10 +77,12 @@ impl VoiceState {
         VoiceState {
             now: InForce { clef, ..InForce::default() },
             groups: Vec::new(),
+            passed_over: Vec::new(),
             next_index: 1,
             ligatures: 0,
             clef_missing: false,
             value_missing: false,
+            mixed: false,
             canon_music: false,
         }
     }

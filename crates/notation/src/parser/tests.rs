@@ -206,6 +206,43 @@ fn words_of_the_head_are_near_too() {
     assert!(parsed.diagnostics[0].help.as_deref().unwrap().contains("title"));
 }
 
+/// One slip is one error: what was most likely meant is taken for all that follows.
+#[test]
+fn one_slip_is_one_error() {
+    for (text, code) in [
+        (cantus("lg. D4 E"), "E001"),
+        (cantus("SB D4 E"), "E001"),
+        (cantus("sbD4 E4"), "E001"),
+        (cantus("minim D4 E"), "E001"),
+        (cantus("mn ( D4 ( E ) ) F"), "E006"),
+        (cantus("mn D4 < E [ F ] | G > E"), "E027"),
+        (cantus("mn D4 breve E"), "E001"),
+        (cantus("mn D4 _4 E"), "E002"),
+        (cantus("mn D4 ~E4/ E"), "E002"),
+        ("Voice Cantus clef C1\n mn D4\n".to_owned(), "E001"),
+        ("voice Cantus C1\n mn D4\n".to_owned(), "E015"),
+        ("voice Cantus I clef C1\n mn D4\n".to_owned(), "E012"),
+        ("voice Cantus clef F\n mn D4\n".to_owned(), "E015"),
+        ("voice Cantus clef C1 signature Bb, Eb\n mn D4\n".to_owned(), "E016"),
+    ] {
+        assert_eq!(codes(&text), [code], "{text}");
+    }
+}
+
+#[test]
+fn groups_stand_four_deep_at_most() {
+    assert_eq!(codes(&cantus("br D4 { ( [ < sb E | mn E > ] ) } F")), [] as [&str; 0]);
+    let five = codes(&cantus("br D4 <? { ( [ < sb E | mn E > ] ) } | F >"));
+    assert!(five.contains(&"E006"), "{five:?}");
+}
+
+#[test]
+fn an_oblique_body_joins_two_notes() {
+    for music in ["( \\ br D4 E )", "( br D4 E \\ )", "( br D4 \\ \\ E )"] {
+        assert_eq!(codes(&cantus(music)), ["E026"], "{music}");
+    }
+}
+
 #[test]
 fn every_code_has_an_example_that_shows_it_and_one_that_does_not() {
     for code in Code::ALL.iter().filter(|code| is_of_the_file(**code)) {
@@ -223,7 +260,9 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::TimeTooFine
             | Code::BarLineOff
             | Code::SectionTaken
-            | Code::CountedPlainly
+            | Code::ReadingDivided
+            | Code::ReadingTaken
+            | Code::MissingSign
             | Code::BeyondReach
             | Code::HighClefs
             | Code::SourceLinesDiffer
@@ -241,6 +280,14 @@ fn too_large_a_text_is_not_read() {
 fn too_many_voices_are_one_error() {
     let text: String = (0..3000).map(|place| format!("voice V{place} clef C1\n sb D4\n")).collect();
     assert_eq!(codes(&text), ["E028"]);
+}
+
+#[test]
+fn a_few_letters_do_not_become_a_long_score() {
+    let parsed = parse(&cantus(&format!("sb D4 {}", "_*9999 ".repeat(100_000))));
+    let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
+    assert_eq!(found, [Code::TooLarge]);
+    assert!(parsed.piece.voices[0].items.len() <= MOST_COUNTED as usize + 100_001);
 }
 
 #[test]

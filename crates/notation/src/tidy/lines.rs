@@ -32,8 +32,9 @@ impl Lines {
     /// The next word of music.
     pub(super) fn word(&mut self, word: &str) {
         let width = word.width();
-        // The end of a source line does not stand on a line alone.
-        if self.columns > 0 && self.columns + 1 + width > WIDTH && !matches!(word, "/" | "//") {
+        // The direct and the end of a source line do not stand on a line alone.
+        let hangs = word.starts_with(['~', '/']);
+        if self.columns > 0 && self.columns + 1 + width > WIDTH && !hangs {
             self.end_line();
             self.goes_on = true;
         }

@@ -24,6 +24,7 @@ fn values_stand_where_they_change() {
 #[test]
 fn a_completing_note_saves_two_values() {
     assert_eq!(cantus("mn G4. sm F mn E"), "  mn G4. .F E\n");
+    assert_eq!(cantus("sb G4. mn F. sm E sb D"), "  sb G4. mn F. .E sb D\n");
     assert_eq!(cantus("mn G4. .F sm E D mn C"), "  mn G4. sm F E D mn C\n");
 }
 
@@ -102,6 +103,11 @@ fn a_long_line_is_broken_between_words() {
     assert!(text.lines().all(|line| line.len() <= 96));
     assert_eq!(text.lines().count(), 3);
     assert_eq!(text.split_whitespace().count(), 102);
+}
+
+#[test]
+fn no_more_rests_are_counted_than_a_number_may_say() {
+    assert_eq!(cantus("sb _*9999 _*4 D4"), "  sb _*9999 _*4 D4\n");
 }
 
 #[test]

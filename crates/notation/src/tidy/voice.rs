@@ -7,7 +7,7 @@ use rudiments::{Tone, Value};
 use super::lines::Lines;
 use super::{Digits, Spelling};
 use crate::parser::state::{InForce, bare_letter};
-use crate::{Dot, Event, Group, Item, ItemKind, Note, Piece, Sound, Voice};
+use crate::{Dot, Event, Group, Item, ItemKind, Note, Piece, Sound, Voice, words};
 
 /// From so many rests on they are written as one word, `_*3`.
 const RESTS_COUNTED: usize = 3;
@@ -102,8 +102,11 @@ impl<'p> VoiceWriter<'p> {
             ItemKind::Event(event) => Some(event.value),
             _ => None,
         };
-        let alike =
-            items.iter().take_while(|item| plain(item) && value(item) == value(first)).count();
+        let alike = items
+            .iter()
+            .take(words::LARGEST_NUMBER as usize)
+            .take_while(|item| plain(item) && value(item) == value(first))
+            .count();
         if alike >= RESTS_COUNTED { alike } else { 1 }
     }
 
@@ -189,7 +192,7 @@ impl<'p> VoiceWriter<'p> {
     /// after it, so that it saves a change of value and another back.
     fn completes(&self, event: &Event, rests: usize) -> bool {
         let half = self.now.value.and_then(Value::smaller);
-        if !self.now.dotted || half != Some(event.value) || rests > 1 {
+        if !self.now.dotted || half != Some(event.value) || event.dot.is_some() || rests > 1 {
             return false;
         }
         let next = self.voice.items[self.next + 1..].iter().find_map(|item| match &item.kind {
