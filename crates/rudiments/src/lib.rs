@@ -5,6 +5,7 @@
 
 mod clef;
 mod interval;
+mod mensuration;
 mod pitch;
 mod sign;
 mod signature;
@@ -13,6 +14,7 @@ mod value;
 
 pub use clef::{Clef, ClefShape, Place};
 pub use interval::{Direction, Interval};
+pub use mensuration::Mensuration;
 pub use pitch::{Accidental, Pitch, Step, Tone};
 pub use sign::{Circle, Sign};
 pub use signature::Signature;

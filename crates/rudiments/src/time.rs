@@ -184,8 +184,23 @@ impl Proportion {
     /// One in the time of one.
     pub const EQUAL: Proportion = Proportion { many: 1, in_time_of: 1 };
 
+    /// Two in the time of one.
+    pub const DUPLA: Proportion = Proportion { many: 2, in_time_of: 1 };
+
+    /// One in the time of two.
+    pub const SUBDUPLA: Proportion = Proportion { many: 1, in_time_of: 2 };
+
+    /// Three in the time of one.
+    pub const TRIPLA: Proportion = Proportion { many: 3, in_time_of: 1 };
+
     /// Three in the time of two.
     pub const SESQUIALTERA: Proportion = Proportion { many: 3, in_time_of: 2 };
+
+    /// Two in the time of three, which gives up a sesquialtera.
+    pub const SUBSESQUIALTERA: Proportion = Proportion { many: 2, in_time_of: 3 };
+
+    /// Four in the time of three.
+    pub const SESQUITERTIA: Proportion = Proportion { many: 4, in_time_of: 3 };
 
     /// The largest number that a proportion may name. Gaffurius's *Practica musicae* (1496), whose
     /// fourth book goes further than any music, stays below it (from memory).

@@ -3,6 +3,7 @@
 use notation::{Code, Diagnostic, Piece};
 
 use crate::arrange::{Hand, Options, Stretch, arrange};
+use crate::missing_sign::missing_signs;
 use crate::{Aligned, BarLength, Score, align, high_clefs, reckon};
 
 /// So many bars are named where the hands cannot reach; the rest is counted.
@@ -11,7 +12,10 @@ const MOST_BARS: usize = 12;
 /// Counts and aligns a piece, and looks at its clefs and at what the hands must reach; the
 /// diagnostics of all that, without those of parsing.
 pub fn check(piece: &Piece, bar: BarLength, reach: u32) -> Aligned {
-    let mut aligned = align(piece, reckon(piece), bar);
+    let reckoned = reckon(piece);
+    let missing = missing_signs(piece, &reckoned);
+    let mut aligned = align(piece, reckoned, bar);
+    aligned.diagnostics.extend(missing);
     aligned.diagnostics.extend(high_clefs(piece));
     let arrangement = arrange(&aligned.score, Options { reach, ..Options::default() });
     let stretch = beyond_reach(&aligned.score, &arrangement.stretches, reach);
@@ -41,13 +45,14 @@ fn beyond_reach(score: &Score, stretches: &[Stretch], reach: u32) -> Option<Diag
     let named: Vec<String> = bars.iter().take(MOST_BARS).map(ToString::to_string).collect();
     let more = if bars.len() > MOST_BARS { ", …" } else { "" };
     let help = format!(
-        "{} beyond {}, in bars {}{more}; leave a note out there, or play it an octave away",
+        "{} beyond {}, in {} {}{more}; leave a note out there, or play it an octave away",
         if stretches.len() == 1 {
             "one span".to_owned()
         } else {
             format!("{} spans", stretches.len())
         },
         interval(reach),
+        if bars.len() == 1 { "bar" } else { "bars" },
         named.join(", ")
     );
     let span = score.voices[voice].events[event].span;

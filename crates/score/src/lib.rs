@@ -8,6 +8,7 @@ mod align;
 mod arrange;
 mod check;
 mod high_clefs;
+mod missing_sign;
 mod reckon;
 mod timed;
 
@@ -19,5 +20,5 @@ pub use arrange::{
 };
 pub use check::check;
 pub use high_clefs::high_clefs;
-pub use reckon::{Reckoned, reckon};
+pub use reckon::{Reckoned, Rule, reckon, why};
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};

@@ -3,6 +3,8 @@
 use notation::{Span, Standing};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
 
+use crate::reckon::Rule;
+
 /// All voices on one grid, with bars.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Score {
@@ -107,10 +109,13 @@ pub struct TimedEvent {
     pub length: Time,
     /// The value that is printed.
     pub value: Value,
-    /// Whether a dot adds half to it.
+    /// Whether it is half as long again as the value alone, by a dot of addition or by perfection.
     pub dotted: bool,
-    /// In what proportion to plain counting it stands: `3:2` for two thirds.
+    /// In what proportion to plain counting it stands: `3:2` for two thirds. What its length has
+    /// beyond that is due to its rule.
     pub proportion: Proportion,
+    /// The rule that gave it its length.
+    pub rule: Rule,
     /// What sounds; nothing for a rest.
     pub notes: Vec<Sounded>,
     /// How it stands to the source.

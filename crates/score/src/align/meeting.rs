@@ -16,6 +16,8 @@ struct Final<'p> {
     end: Time,
     value: Value,
     is_rest: bool,
+    /// Whether another voice follows it in canon, so that it comes to its end before the others.
+    is_followed: bool,
     span: Span,
 }
 
@@ -28,7 +30,10 @@ fn length(finals: &[Final<'_>], last: bool, bar: Time) -> Time {
     let latest = finals.iter().map(|f| f.onset).max().unwrap_or(Time::ZERO);
     let together = finals.iter().all(|f| f.end == finals[0].end);
     let of_no_length = last || finals.iter().any(|f| f.value <= Value::Longa);
-    if together && !of_no_length && !finals.is_empty() {
+    if finals.is_empty() {
+        // A double bar after another, or at the very beginning.
+        Time::ZERO
+    } else if together && !of_no_length {
         finals[0].end
     } else {
         bar * (latest.whole(bar) + 1)
@@ -52,10 +57,9 @@ pub(super) fn meet(
         let apart = apart(&notes);
         if !apart.is_empty() {
             let where_apart = source_lines::apart(piece, voices, number);
+            let told = apart.iter().filter(|(f, kind)| *kind == Apart::Wrong || !f.is_followed);
             diagnostics.extend(
-                apart
-                    .iter()
-                    .map(|(f, kind)| report(f, *kind, &notes, number, last, where_apart.clone())),
+                told.map(|(f, kind)| report(f, *kind, &notes, number, last, where_apart.clone())),
             );
         }
     }
@@ -83,6 +87,10 @@ fn of_voice<'p>(piece: &'p Piece, voice: &ReckonedVoice, number: usize) -> Optio
         end: section.length,
         value: event.value,
         is_rest: event.is_rest(),
+        is_followed: piece
+            .voices
+            .iter()
+            .any(|follower| follower.canon.is_some_and(|canon| canon.dux == voice.place)),
         span: event.span,
     })
 }

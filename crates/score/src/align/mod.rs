@@ -9,7 +9,7 @@ mod source_lines;
 use notation::{Diagnostic, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
-use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Section};
+use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Rule, Section};
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
 use meeting::meet;
 
@@ -137,7 +137,12 @@ fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Ti
     let written_end = start + section.length;
     let held = timed.events.len() > first && written_end + bar >= end;
     match timed.events.last_mut() {
-        Some(last) if held => last.length = end - last.onset,
+        Some(last) if held => {
+            if last.length != end - last.onset {
+                last.rule = Rule::Held;
+            }
+            last.length = end - last.onset;
+        }
         last => {
             let silence = silence(last.as_deref(), written_end, end);
             timed.events.push(silence);
@@ -155,6 +160,7 @@ fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
         value: Value::Minim,
         dotted: false,
         proportion: Proportion::EQUAL,
+        rule: Rule::Silence,
         notes: Vec::new(),
         standing: Standing::Supplied,
         corona: false,

@@ -1,6 +1,6 @@
 //! The lines of a stacked source, which break together.
 
-use notation::{Code, Diagnostic, Layout, Piece, Span};
+use notation::{Code, Diagnostic, Item, ItemKind, Layout, Piece, Span};
 use rudiments::Time;
 
 use super::{name, sums};
@@ -11,13 +11,16 @@ pub(super) fn count(piece: &Piece, voices: &[ReckonedVoice], diagnostics: &mut V
     if piece.head.layout != Layout::Stacked {
         return;
     }
-    let lines = |voice: &ReckonedVoice| -> usize {
-        voice.sections.iter().map(|section| section.line_ends.len()).sum()
+    let ends_line = |item: &&Item| {
+        item.standing.is_printed() && matches!(item.kind, ItemKind::LineEnd | ItemKind::PageEnd)
     };
+    let lines =
+        |voice: &ReckonedVoice| piece.voices[voice.place].items.iter().filter(ends_line).count();
     let most = voices.iter().map(lines).max().unwrap_or(0);
     for voice in voices.iter().filter(|voice| lines(voice) < most) {
         let (name, has) = (name(piece, voice), lines(voice));
-        let message = format!("{name} has {has} line ends, but other voices have {most}");
+        let ends = if has == 1 { "line end" } else { "line ends" };
+        let message = format!("{name} has {has} {ends}, but other voices have {most}");
         diagnostics.push(
             Diagnostic::new(Code::SourceLinesDiffer, piece.voices[voice.place].span, message)
                 .help("type / where a line of the source ends; or is a line left out?"),

@@ -39,23 +39,31 @@ pub(super) fn show(score: &Score, staves: &[Staff], bars: &mut [ArrangedBar]) {
             for (_, voice, place) in moment {
                 let segment = &bar.voices[*voice][*place];
                 for note in &segment.notes {
-                    reader.hear(segment.staff, note, segment.tied_before);
+                    reader.hear(segment.staff, *note, segment.tied_before);
                 }
             }
             reader.struck.sort_unstable();
             reader.struck.dedup();
-            for (_, voice, place) in moment {
-                let segment = &mut bar.voices[*voice][*place];
-                if segment.tied_before {
-                    continue;
-                }
-                let sounded = &score.voices[*voice].events[segment.event].notes;
-                for (note, sounded) in segment.notes.iter_mut().zip(sounded) {
-                    note.accidental = if sounded.editorial.is_some() {
-                        Some(reader.editorial(segment.staff, note))
-                    } else {
-                        reader.read(segment.staff, note, sounded.printed.is_some())
-                    };
+            // The editor's signs make doubtful what follows them, not what begins with them.
+            for editors in [false, true] {
+                for (_, voice, place) in moment {
+                    let segment = &mut bar.voices[*voice][*place];
+                    if segment.tied_before {
+                        continue;
+                    }
+                    let sounded = &score.voices[*voice].events[segment.event].notes;
+                    for (note, sounded) in segment.notes.iter_mut().zip(sounded) {
+                        match (sounded.editorial.is_some(), editors) {
+                            (true, true) => {
+                                note.accidental = Some(reader.editorial(segment.staff, *note));
+                            }
+                            (false, false) => {
+                                let printed = sounded.printed.is_some();
+                                note.accidental = reader.read(segment.staff, *note, printed);
+                            }
+                            _ => {}
+                        }
+                    }
                 }
             }
         }
@@ -104,7 +112,7 @@ struct Place {
     /// The alteration that holds; nothing where signs at one moment contradict each other.
     holds: Option<i8>,
     /// Whether a sign has stood before a note here.
-    signed: bool,
+    has_sign: bool,
     /// Whether an editor's sign has stood above a note here since.
     doubtful: bool,
 }
@@ -141,21 +149,22 @@ impl Reader {
         self.bar += 1;
     }
 
-    fn from_signature(&self, staff: usize, note: &SegmentNote) -> i8 {
+    /// The alteration that the signature gives to a note's step.
+    fn signed(&self, staff: usize, note: SegmentNote) -> i8 {
         self.signatures[staff].0.alteration(note.pitch.tone.step)
     }
 
-    fn rung(&self, note: &SegmentNote) -> usize {
+    fn rung(&self, note: SegmentNote) -> usize {
         (note.pitch.tone.rung() - self.range.lowest) as usize
     }
 
     /// The place of a note, as it is in this bar.
-    fn place(&mut self, staff: usize, note: &SegmentNote) -> &mut Place {
+    fn place(&mut self, staff: usize, note: SegmentNote) -> &mut Place {
         let rung = self.rung(note);
         let fresh = Place {
             bar: self.bar,
-            holds: Some(self.from_signature(staff, note)),
-            signed: false,
+            holds: Some(self.signed(staff, note)),
+            has_sign: false,
             doubtful: false,
         };
         let place = &mut self.places[staff * self.range.count + rung];
@@ -166,12 +175,12 @@ impl Reader {
     }
 
     /// Takes notice of a note that begins, or goes on, at this moment.
-    fn hear(&mut self, staff: usize, note: &SegmentNote, tied: bool) {
+    fn hear(&mut self, staff: usize, note: SegmentNote, tied: bool) {
         let (tone, alteration) = (note.pitch.tone, note.pitch.alteration);
         if !tied {
             self.struck.push((staff, tone.rung(), alteration));
         }
-        if alteration != self.from_signature(staff, note) {
+        if alteration != self.signed(staff, note) {
             self.altered[tone.step as usize] = self.bar;
         }
         let rung = self.rung(note);
@@ -183,41 +192,41 @@ impl Reader {
     }
 
     /// Whether something else begins at this moment at the same place with another alteration.
-    fn is_contradicted(&self, staff: usize, note: &SegmentNote) -> bool {
+    fn is_contradicted(&self, staff: usize, note: SegmentNote) -> bool {
         let here = (staff, note.pitch.tone.rung());
         let first = self.struck.partition_point(|(staff, rung, _)| (*staff, *rung) < here);
         self.struck.get(first + 1).is_some_and(|(staff, rung, _)| (*staff, *rung) == here)
     }
 
     /// The sign above a note to which the editor gives one.
-    fn editorial(&mut self, staff: usize, note: &SegmentNote) -> ShownAccidental {
+    fn editorial(&mut self, staff: usize, note: SegmentNote) -> ShownAccidental {
         self.place(staff, note).doubtful = true;
         ShownAccidental { alteration: note.pitch.alteration, manner: Manner::Editorial }
     }
 
     /// The sign before any other note.
-    fn read(&mut self, staff: usize, note: &SegmentNote, printed: bool) -> Option<ShownAccidental> {
+    fn read(&mut self, staff: usize, note: SegmentNote, printed: bool) -> Option<ShownAccidental> {
         let alteration = note.pitch.alteration;
         let contradicted = self.is_contradicted(staff, note);
         let surprising =
-            alteration == self.from_signature(staff, note) && (printed || self.was_altered(note));
+            alteration == self.signed(staff, note) && (printed || self.was_altered(note));
         let place = self.place(staff, note);
         let manner = if contradicted || place.holds != Some(alteration) {
             Manner::Needed
-        } else if place.doubtful || (surprising && !place.signed) {
+        } else if place.doubtful || (surprising && !place.has_sign) {
             Manner::Cautionary
         } else {
             return None;
         };
         place.holds = (!contradicted).then_some(alteration);
-        place.signed = true;
+        place.has_sign = true;
         place.doubtful = false;
         Some(ShownAccidental { alteration, manner })
     }
 
     /// Whether a reader has an alteration in mind that this note has not: of its letter, from this
     /// bar, or of its tone, from the bar before.
-    fn was_altered(&self, note: &SegmentNote) -> bool {
+    fn was_altered(&self, note: SegmentNote) -> bool {
         let heard = self.tones[self.rung(note)];
         let (bar, alteration) = heard.before;
         let in_the_bar_before =
@@ -321,6 +330,8 @@ mod tests {
     fn contradicting_notes_of_one_moment_are_both_signed() {
         let found = together(&["F4:2 A4:1 F4:1", "F#4:2 D4:2"]);
         assert_eq!(found, ["nF4 A4 nF4", "#F4 D4"]);
+        let found = together(&["F#4:2 A4:1 F4:1", "F4:2 D4:2"]);
+        assert_eq!(found, ["#F4 A4 nF4", "nF4 D4"]);
     }
 
     #[test]

@@ -163,4 +163,14 @@ mod tests {
     fn a_tuplet_has_its_own_beam() {
         assert_eq!(beams("x3:2 C4:1/6 D4 E4 x C4:1/4 D4 C4:3"), "b - e b e .");
     }
+
+    #[test]
+    fn a_beam_stays_on_its_staff() {
+        let score = score(4, &["C4:1/4 D4 C4:7/2"]);
+        let arrangement = arrange(&score, Options::default());
+        let [one, next, ..] = arrangement.bars[0].voices[0].as_slice() else { panic!() };
+        let joined = |one, next| together(one, next, Time::ZERO, Time::minims(1));
+        assert!(joined(one, next));
+        assert!(!joined(one, &Segment { staff: 1 - one.staff, ..next.clone() }));
+    }
 }

@@ -64,7 +64,7 @@ fn segment(segment: &Segment) -> String {
         Shape::WholeBar { value: of } => format!("bar{}", value(of)),
         Shape::Unwritten => "?".to_string(),
     };
-    let notes: Vec<String> = segment.notes.iter().map(note).collect();
+    let notes: Vec<String> = segment.notes.iter().copied().map(note).collect();
     let stem = match segment.stem {
         _ if segment.is_rest() => "r",
         Stem::Up => "u",
@@ -82,7 +82,7 @@ fn segment(segment: &Segment) -> String {
     text
 }
 
-fn note(note: &SegmentNote) -> String {
+fn note(note: SegmentNote) -> String {
     let sign = |ShownAccidental { alteration, manner }: ShownAccidental| {
         let sign = ["bb", "b", "n", "#", "##"][(alteration + 2) as usize];
         match manner {

@@ -350,3 +350,33 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
     let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
     Arrangement { score, options, staves, bars, stretches }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::listing::listing;
+    use super::testing::{score, with_signature};
+    use super::*;
+
+    /// Three invented voices with a little of everything.
+    #[test]
+    fn a_keyboard_score_as_it_is_read() {
+        let voices = [
+            "_:2 A4 Bb4:1 C5 D5:3 C5:1/2 Bb4 A4:2 Bb4:1 F#4 G4:6^",
+            "D4:2 F4:3 E4:1 D4:1/2 E4:1/4 F4 G4:3 F4:1 D4:1 D4:2 G4:1 D4:3 B[n]3:2^",
+            "_:4 D3:2 F3:3 x3:2 E3:2/3 D3 C3 x D3:2 G3:3 G2:4^",
+        ];
+        let score = with_signature(score(4, &voices), "Bb");
+        insta::assert_snapshot!(listing(&arrange(&score, Options::default())));
+    }
+
+    #[test]
+    fn a_piece_of_nothing() {
+        let arrangement_of = |staves| {
+            let score = score(4, &[]);
+            let arrangement = arrange(&score, Options { staves, ..Options::default() });
+            (arrangement.bars.len(), arrangement.staves.len())
+        };
+        assert_eq!(arrangement_of(Staves::Keyboard), (0, 2));
+        assert_eq!(arrangement_of(Staves::Open), (0, 0));
+    }
+}

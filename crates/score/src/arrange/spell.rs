@@ -217,8 +217,10 @@ impl Speller<'_> {
             pitch: self.options.transposed(note.pitch),
             accidental: None,
         };
-        let begins = piece.is_rest || onset == event.onset;
-        let ends = piece.is_rest || onset + length == event.end();
+        let is_first = onset == event.onset;
+        let is_last = onset + length == event.end();
+        // A rest is not tied, whatever it is split into.
+        let (begins, ends) = (piece.is_rest || is_first, piece.is_rest || is_last);
         self.segments.push(Segment {
             event: piece.event,
             onset,
@@ -234,8 +236,8 @@ impl Speller<'_> {
             beams: Beams::default(),
             ligature: marks::ligature(self.voice, piece.event, begins, ends),
             coloration: marks::coloration(self.voice, piece.event, begins, ends),
-            corona: event.corona && onset + length == event.end(),
-            signum: event.signum && onset == event.onset,
+            corona: event.corona && is_last,
+            signum: event.signum && is_first,
         });
     }
 }

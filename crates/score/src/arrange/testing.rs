@@ -93,6 +93,7 @@ fn event(onset: Time, length: Time, proportion: Proportion, notes: Vec<Sounded>)
         value: Value::Minim,
         dotted: false,
         proportion,
+        rule: crate::Rule::Plain,
         notes,
         standing: notation::Standing::Printed,
         corona: false,

@@ -1,15 +1,33 @@
 //! How long every event lasts, voice by voice.
 //!
-//! For now everything is counted plainly, two of the smaller in one of the larger; dots,
-//! coloration, ratios and the editor's lengths are considered.
+//! A voice is walked through once, to know which sign holds for which event ([`walk`], [`signs`]).
+//! Each stretch between signs is then counted: what a value has alone, what dots and coloration
+//! make of it ([`dots`], [`coloration`]), and how perfect notes are made imperfect and others
+//! altered ([`perfection`]). Where the reading of a sign is divided, the piece is counted under
+//! each, and the voices decide ([`readings`]). Every event keeps the rule that gave it its length
+//! ([`rule`]).
 
+mod coloration;
+mod dots;
+mod figures;
+mod perfection;
+mod readings;
+mod rule;
+mod signs;
 mod sound;
+mod walk;
+mod written;
 
-use notation::{Code, Diagnostic, Dot, Event, Item, ItemKind, Piece, Sound, Span, Voice};
-use rudiments::{Clef, ClefShape, Proportion, Sign, Time, Value};
+use notation::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
+use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time};
 
 use crate::timed::{Change, TimedEvent};
+use readings::{Asked, Counted, Doubtful, Question, Readings};
+pub use rule::{Rule, why};
+use signs::Practice;
 pub(crate) use sound::Sounding;
+use walk::{Walked, walk};
+use written::Written;
 
 /// The largest common denominator of all lengths of a piece. Far beyond what any source asks for
 /// (semifusae in three simultaneous proportions stay below 1000), and small enough that all sums
@@ -65,19 +83,107 @@ pub(crate) struct SectionEnd {
 
 /// Counts all voices of a piece.
 pub fn reckon(piece: &Piece) -> Reckoned {
+    let practice = Practice {
+        strokes_differ: differ(piece, |sign| sign.stroke || sign.circle == Some(Circle::Reversed)),
+        dots_differ: differ(piece, |sign| sign.dot),
+        ..Practice::default()
+    };
+    let counted = readings::choose(|readings| count(piece, Practice { readings, ..practice }));
+    let Counted { voices: counted, mut diagnostics, .. } = counted;
     let mut exact = Exact { common: 1 };
-    let mut diagnostics = Vec::new();
     let mut voices = Vec::new();
-    for (place, voice) in piece.voices.iter().enumerate() {
-        kept_signs(piece, place, &mut diagnostics);
-        if voice.canon.is_none() {
-            let sections = reckon_voice(voice, &mut exact, &mut diagnostics);
-            if sections.iter().any(|section| !section.events.is_empty()) {
-                voices.push(ReckonedVoice { place, sections });
-            }
+    for (place, walked) in counted {
+        let voice = &piece.voices[place];
+        let sections = lay_out(voice, &walked.events, &mut exact, &mut diagnostics);
+        if sections.iter().any(|section| !section.events.is_empty()) {
+            voices.push(ReckonedVoice { place, sections });
         }
     }
+    diagnostics.extend(coloration::minor_color(&mut voices).map(|span| {
+        let message = "this black semibreve and minim are read as dotted minim and semiminim, so \
+                       that they go with another voice";
+        Diagnostic::new(Code::ReadingTaken, span, message)
+            .help("where they are two thirds of their values, type `ratio 3:2` before them")
+    }));
     Reckoned { voices, diagnostics }
+}
+
+/// Counts all voices that are written out, under a practice.
+fn count(piece: &Piece, practice: Practice) -> Counted {
+    let mut diagnostics = Vec::new();
+    let mut asked = Asked::default();
+    let mut voices = Vec::new();
+    for (place, voice) in piece.voices.iter().enumerate() {
+        if voice.canon.is_none() {
+            let mut walked = walk(voice, practice, &mut asked, &mut diagnostics);
+            count_stretches(voice, &mut walked, practice.readings, &mut asked);
+            voices.push((place, walked));
+        }
+    }
+    Counted { voices, asked, diagnostics }
+}
+
+/// Whether the voices differ in something of their signs, one after another.
+fn differ(piece: &Piece, has: impl Fn(Sign) -> bool) -> bool {
+    let mut orders = piece.voices.iter().filter(|voice| voice.canon.is_none()).map(|voice| {
+        let inside = voice.items.iter().filter_map(|item| match item.kind {
+            ItemKind::Sign(sign) if item.standing.is_read() => Some(sign),
+            _ => None,
+        });
+        let signs = voice.sign.into_iter().chain(inside).filter(|sign| sign.circle.is_some());
+        let mut order: Vec<bool> = signs.map(&has).collect();
+        order.dedup();
+        order
+    });
+    let Some(first) = orders.by_ref().find(|order| !order.is_empty()) else { return false };
+    orders.any(|order| !order.is_empty() && order != first)
+}
+
+/// Gives every event of a voice its length.
+fn count_stretches(voice: &Voice, walked: &mut Walked, readings: Readings, asked: &mut Asked) {
+    let mut divided = None;
+    for (number, stretch) in walked.stretches.iter().enumerate() {
+        let end = walked.stretches.get(number + 1).map_or(walked.events.len(), |next| next.first);
+        let events = &mut walked.events[stretch.first..end];
+        dots::tell_apart(events, stretch.mensuration);
+        for event in &mut *events {
+            event.count_alone(stretch.mensuration);
+        }
+        let group = coloration::count(events, stretch, readings.duple());
+        divided = divided.or_else(|| {
+            let rule = events[group?].rule;
+            Some((stretch.first + group?, rule))
+        });
+        perfection::count(events, stretch.mensuration);
+    }
+    if let Some((place, rule)) = divided {
+        let events = voice.items.iter().filter(|item| is_read_event(item));
+        let span = events.skip(place).map(|item| item.span).next().unwrap_or_default();
+        asked.ask(Question::Coloration, || Doubtful {
+            span,
+            what: "black notes are".to_owned(),
+            reading: match rule {
+                Rule::ColoredThreeForOne => "three in the time of one white",
+                _ => "two thirds of their plain value",
+            }
+            .to_owned(),
+        });
+    }
+}
+
+/// The lengths that events, counted plainly before, would have under another mensuration.
+pub(crate) fn count_under(mensuration: Mensuration, events: &[TimedEvent]) -> Vec<Time> {
+    let mut written: Vec<Written> = events.iter().map(Written::again).collect();
+    dots::tell_apart(&mut written, mensuration);
+    for event in &mut written {
+        event.count_alone(mensuration);
+    }
+    perfection::count(&mut written, mensuration);
+    written.iter().map(Written::sung).collect()
+}
+
+fn is_read_event(item: &Item) -> bool {
+    item.standing.is_read() && matches!(item.kind, ItemKind::Event(_))
 }
 
 /// Keeps all lengths within what can be added exactly.
@@ -106,28 +212,29 @@ fn lcm(a: i64, b: i64) -> Option<i64> {
     (a / divisor).checked_mul(b)
 }
 
-fn reckon_voice(
+/// Puts the counted events of a voice one after another, with what stands between them.
+fn lay_out(
     voice: &Voice,
+    counted: &[Written],
     exact: &mut Exact,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Section> {
     let mut sections = Vec::new();
     let mut section = Section::default();
-    let mut ratio = Proportion::EQUAL;
+    let mut counted = counted.iter();
     let mut sounding = Sounding::new(voice.signature);
     for item in voice.items.iter().filter(|item| item.standing.is_read()) {
         let before = section.events.len();
         let mut change = |change| section.changes.push((before, change));
         match &item.kind {
             ItemKind::Event(event) => {
-                let proportion =
-                    if event.colored { ratio.and(Proportion::SESQUIALTERA) } else { ratio };
-                let length = exact.admit(length(event, proportion)).unwrap_or_else(|| {
+                let Some(written) = counted.next() else { continue };
+                let length = exact.admit(written.sung());
+                if length.is_none() {
                     diagnostics.push(too_fine(item));
-                    event.value.plain()
-                });
-                let event = timed(item, event, section.length, length, proportion, &mut sounding);
-                section.length += length;
+                }
+                let event = timed(item, event, section.length, written, length, &mut sounding);
+                section.length += event.length;
                 section.events.push(event);
             }
             ItemKind::Clef(clef) => change(Change::Clef(*clef)),
@@ -135,11 +242,7 @@ fn reckon_voice(
                 sounding.signature = *signature;
                 change(Change::Signature(*signature));
             }
-            ItemKind::Sign(sign) => {
-                ratio = Proportion::EQUAL;
-                change(Change::Sign(*sign));
-            }
-            ItemKind::Ratio(decided) => ratio = *decided,
+            ItemKind::Sign(sign) => change(Change::Sign(*sign)),
             // The authority of an emendation is no rubric.
             ItemKind::Words(words) if item.standing.is_printed() => {
                 change(Change::Words(words.clone()));
@@ -168,41 +271,24 @@ fn reckon_voice(
     sections
 }
 
-/// How long an event lasts in plain counting.
-fn length(event: &Event, proportion: Proportion) -> Time {
-    if let Some(length) = event.length {
-        return length;
-    }
-    let written = match event.sound {
-        Sound::Rest { spaces: Some(spaces) } => Value::Breve.plain() * spaces as i64,
-        _ => event.value.plain(),
-    };
-    let written = if dot_adds(event) { written + written.half() } else { written };
-    written * proportion
-}
-
-/// Whether a dot adds half to the event; a dot of division adds nothing.
-fn dot_adds(event: &Event) -> bool {
-    matches!(event.dot, Some(Dot::Plain | Dot::Adds))
-}
-
+/// An event with its length; with its plain value, where that cannot be kept.
 fn timed(
     item: &Item,
     event: &Event,
     onset: Time,
-    length: Time,
-    proportion: Proportion,
+    written: &Written,
+    length: Option<Time>,
     sounding: &mut Sounding,
 ) -> TimedEvent {
     TimedEvent {
         index: event.index,
         span: item.span,
         onset,
-        length,
+        length: length.unwrap_or_else(|| event.value.plain()),
         value: event.value,
-        dotted: dot_adds(event),
-        // The editor's length is what it is.
-        proportion: if event.length.is_some() { Proportion::EQUAL } else { proportion },
+        dotted: written.is_dotted(),
+        proportion: written.whole_proportion(),
+        rule: if length.is_some() { written.rule } else { Rule::TooFine },
         notes: sounding.event(event.notes().iter().map(|n| (n.tone, n.printed, n.editorial))),
         standing: item.standing,
         corona: event.corona,
@@ -217,47 +303,6 @@ fn too_fine(item: &Item) -> Diagnostic {
     let message = "this length cannot be kept exactly together with those before it";
     Diagnostic::new(Code::TimeTooFine, item.span, message)
         .help("look at the editor's length or the ratio; it is counted with its plain value")
-}
-
-/// The signs and perfections that are kept, but counted plainly.
-fn kept_signs(piece: &Piece, place: usize, diagnostics: &mut Vec<Diagnostic>) {
-    let voice = &piece.voices[place];
-    let mut report =
-        |span, what: String| {
-            let message = format!("{what} is kept, but counted plainly");
-            diagnostics.push(Diagnostic::new(Code::CountedPlainly, span, message).help(
-                "where it changes lengths, type `ratio 3:2` after it, or D=3 for a single note",
-            ));
-        };
-    let sign_at_the_beginning = voice.sign.filter(|sign| !sign.is_plain());
-    if let Some(sign) = sign_at_the_beginning
-        // A sign of the head is reported with the first voice that it holds for.
-        && (piece.head.sign != Some(sign)
-            || piece.voices[..place].iter().all(|voice| voice.sign != Some(sign)))
-    {
-        report(voice.span, format!("the sign {sign}"));
-    }
-    let mut pending: Option<(Span, Sign)> = None;
-    for item in voice.items.iter().filter(|item| item.standing.is_read()) {
-        match &item.kind {
-            ItemKind::Sign(sign) if !sign.is_plain() => {
-                if let Some((span, sign)) = pending.replace((item.span, *sign)) {
-                    report(span, format!("the sign {sign}"));
-                }
-            }
-            // The editor has decided what the sign means.
-            ItemKind::Ratio(_) => pending = None,
-            ItemKind::Event(_) | ItemKind::Sign(_) => {
-                if let Some((span, sign)) = pending.take() {
-                    report(span, format!("the sign {sign}"));
-                }
-            }
-            ItemKind::Perfection { value, perfect: true } => {
-                report(item.span, format!("the perfection of the {}", value.name()));
-            }
-            _ => {}
-        }
-    }
 }
 
 #[cfg(test)]

@@ -6,8 +6,10 @@ use super::{Hand, all_right};
 use crate::Score;
 use crate::arrange::Options;
 
-/// States kept at each moment.
-const WIDTH: usize = 64;
+/// States kept at each moment, times voices. Eight voices keep 64 states, which is four times what
+/// there are of ways to part eight notes at one pitch; more voices keep fewer, so that a bar of
+/// sixty-four, which nobody plays, takes no longer than one of eight.
+const WIDTH_TIMES_VOICES: usize = 512;
 
 /// So many steps are remembered; then the best way so far is settled. Longer than any passage in
 /// which an early choice could matter.
@@ -38,17 +40,18 @@ struct Step {
 /// Hands of a low cost.
 pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
     let mut hands = all_right(score);
+    let width = WIDTH_TIMES_VOICES / score.voices.len().max(8);
     let mut ways = vec![Way { state: 0, cost: 0, step: BEGINNING }];
     let mut steps: Vec<Step> = Vec::new();
     let mut moments = Moments::new(score, options);
     while let Some(Moment { sounding, attacked, .. }) = moments.next() {
         for held in sounding.iter().filter(|held| attacked >> held.voice & 1 == 1) {
-            ways = branch(&ways, held, &mut steps);
+            ways = branch(&ways, held, width, &mut steps);
         }
         for way in &mut ways {
             way.cost += cost::of_moment(sounding, attacked, way.state, options.reach);
         }
-        narrow(&mut ways, WIDTH);
+        narrow(&mut ways, width);
         if steps.len() > MEMORY {
             narrow(&mut ways, 1);
             settle(&mut hands, &steps, ways[0].step);
@@ -62,7 +65,7 @@ pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
 }
 
 /// Each way with the event in either hand; of ways that lead to one state, the best.
-fn branch(ways: &[Way], held: &Held, steps: &mut Vec<Step>) -> Vec<Way> {
+fn branch(ways: &[Way], held: &Held, width: usize, steps: &mut Vec<Step>) -> Vec<Way> {
     let bit = 1_u64 << held.voice;
     let mut branched: Vec<Way> = Vec::with_capacity(2 * ways.len());
     for way in ways {
@@ -76,7 +79,7 @@ fn branch(ways: &[Way], held: &Held, steps: &mut Vec<Step>) -> Vec<Way> {
     branched.sort_unstable_by_key(|way| (way.state, way.cost, way.step));
     branched.dedup_by_key(|way| way.state);
     // Many may begin at once: what is already hopeless is left out at once.
-    narrow(&mut branched, 4 * WIDTH);
+    narrow(&mut branched, 4 * width);
     for way in &mut branched {
         let left = way.state & bit != 0;
         let step = Step { voice: held.voice as u8, left, event: held.event, before: way.step };

@@ -4,7 +4,7 @@
 //! of 1582 and on made-up cases; see the reasons at each.
 
 /// Each ledger line of a note, squared: one is nothing, three are a nuisance.
-pub(super) const LEDGER_LINE: u64 = 2;
+pub(super) const LEDGER_LINE: u64 = 3;
 
 /// A voice goes over to the other hand from one note to the next: its line is hard to follow.
 /// As much as three ledger lines on a single note, so that one such note alone does not move it.
@@ -28,19 +28,17 @@ const STEP_OVER_THE_OCTAVE: u64 = 100;
 const SPAN: [u64; 8] = [0, 0, 0, 0, 0, 0, 1, 3];
 
 /// How many notes a hand holds: two voices lie well, three bind the fingers, five are all of them.
-const NOTES: [u64; 6] = [0, 0, 1, 6, 18, 50];
+const NOTES: [u64; 6] = [0, 0, 1, 4, 24, 60];
 
 /// Each note over five, for which a hand has no finger.
 const NO_FINGER: u64 = 500;
 
 /// One hand plays two notes or more, the other none.
-const IDLE: u64 = 4;
+const IDLE: u64 = 2;
 
-/// The hands cross.
-const CROSSING: u64 = 24;
-
-/// Each step by which they do.
-const STEP_OF_CROSSING: u64 = 3;
+/// Each step by which the hands cross. A second is bearable where voices cross; from a fourth on it
+/// is worse than a ninth in one hand.
+const STEP_OF_CROSSING: u64 = 400;
 
 /// Both hands are to strike one key.
 const SAME_KEY: u64 = 8;
@@ -109,7 +107,7 @@ pub(super) fn together(right: Grip, left: Grip) -> u64 {
     match left.high - right.low {
         ..0 => 0,
         0 => SAME_KEY,
-        steps => CROSSING + steps as u64 * STEP_OF_CROSSING,
+        steps => steps as u64 * STEP_OF_CROSSING,
     }
 }
 
@@ -150,8 +148,14 @@ mod tests {
 
     #[test]
     fn a_ninth_costs_more_than_all_else_at_a_moment() {
-        let worst_else = NOTES[5] + CROSSING + 14 * STEP_OF_CROSSING + CHANGE * 6;
+        let worst_else = NOTES[5] + IDLE + CHANGE * 6 + LEDGER_LINE * 4_u64.pow(2) * 6;
         assert!(cost(grip(8, 2), 9) > cost(grip(7, 2), 9) + worst_else);
+    }
+
+    #[test]
+    fn a_ninth_is_better_than_crossing_by_a_fourth() {
+        let ninth = cost(grip(8, 2), 9);
+        assert!(ninth > 2 * STEP_OF_CROSSING && ninth < 3 * STEP_OF_CROSSING);
     }
 
     #[test]
@@ -167,7 +171,7 @@ mod tests {
         let at = |low, high| Grip { low, high, notes: 1 };
         assert_eq!(together(at(30, 32), at(20, 29)), 0);
         assert_eq!(together(at(30, 32), at(20, 30)), SAME_KEY);
-        assert!(together(at(30, 32), at(20, 31)) > CROSSING);
+        assert_eq!(together(at(30, 32), at(20, 32)), 2 * STEP_OF_CROSSING);
         assert_eq!(together(at(30, 32), Grip::NOTHING), 0);
     }
 }

@@ -262,10 +262,8 @@ mod tests {
         }
     }
 
-    /// Eight voices are shared out nearly as well by the beam as six of them would be exactly:
-    /// each keeps to its side, and no hand is asked for more than an octave.
     #[test]
-    fn many_voices() {
+    fn eight_voices_within_two_octaves_need_no_wider_span() {
         let voices = ["C5:4", "B4:4", "G4:4", "E4:4", "C4:4", "A3:4", "E3:4", "C3:4"];
         let found = hands(&voices);
         assert_eq!(found.concat(), "rrrrllll");
