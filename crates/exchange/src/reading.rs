@@ -5,7 +5,17 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 
-use notation::{LineIndex, MOST_VOICES};
+use notation::{LARGEST_TEXT, LineIndex, MOST_VOICES};
+
+/// The longest note, rest or bar that is read, in minims: the longest that a parts file can name.
+pub(crate) const LONGEST_EVENT: i64 = 9999;
+
+/// The longest piece that is read, in minims: a thousand of the longest bars.
+pub(crate) const LONGEST_PIECE: i64 = 9_999_000;
+
+/// The largest common denominator of all lengths in a file, in minims; what is finer is not
+/// counted exactly by the program either.
+pub(crate) const FINEST: i64 = 1_000_000;
 
 /// A parts file made from files of another format.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -84,6 +94,25 @@ pub enum Fault {
     },
     /// It has a document type declaration.
     DocumentType,
+    /// Its document type declaration has definitions of its own.
+    OwnDefinitions,
+    /// It is text in another encoding than UTF-8 or UTF-16.
+    NotUnicode,
+    /// It is a compressed file that cannot be opened.
+    NotContainer {
+        /// What is the matter with it.
+        why: String,
+    },
+    /// Unpacked it would be larger than this.
+    Swells {
+        /// The limit, in MiB.
+        limit: u64,
+    },
+    /// It is a compressed file that names a score outside itself.
+    Outside {
+        /// What it names.
+        path: String,
+    },
     /// It is XML, but of another kind.
     OtherFormat {
         /// The format that was expected.
@@ -118,6 +147,26 @@ pub enum Fault {
     },
     /// A note has no step or no octave, or none that exists.
     NoPitch,
+    /// A note of MusicXML has no step or no octave, or none that a parts file has.
+    NoSuchPitch,
+    /// A number is missing, no number at all, or larger or finer than music needs.
+    BadNumber {
+        /// The element that it is the content of.
+        element: &'static str,
+        /// As the file has it.
+        value: String,
+    },
+    /// A note or a bar lasts longer than anything may.
+    TooLong,
+    /// The lengths of the file have no common denominator that is small enough.
+    TooFine,
+    /// A length cannot be written in a parts file.
+    Unwritable {
+        /// In minims.
+        minims: String,
+    },
+    /// There is more music than a parts file may hold.
+    TooMuchMusic,
 }
 
 impl fmt::Display for Fault {
@@ -144,6 +193,29 @@ impl fmt::Display for Fault {
             Fault::DocumentType => f.write_str(
                 "the file begins with a document type declaration (<!DOCTYPE …>), which is not \
                  read for safety; delete it and read the file again",
+            ),
+            Fault::OwnDefinitions => f.write_str(
+                "the document type declaration has definitions of its own (<!DOCTYPE … [ … ]>), \
+                 which are not read for safety; delete what stands in the brackets",
+            ),
+            Fault::NotUnicode => f.write_str(
+                "the file is text in neither UTF-8 nor UTF-16; save it as UTF-8 from the program \
+                 that made it",
+            ),
+            Fault::NotContainer { why } => write!(
+                f,
+                "the compressed file cannot be opened: {why}; write it anew from the program that \
+                 made it, or uncompressed"
+            ),
+            Fault::Swells { limit } => write!(
+                f,
+                "unpacked, this compressed file would be larger than {limit} MiB, more than music \
+                 of its size becomes; is it the right file?"
+            ),
+            Fault::Outside { path } => write!(
+                f,
+                "the compressed file says that its score is `{path}`, outside itself, which is \
+                 not read for safety"
             ),
             Fault::OtherFormat { wanted, found } => {
                 write!(f, "this should be {wanted}, but its outermost element is <{found}>")
@@ -180,6 +252,37 @@ impl fmt::Display for Fault {
             Fault::NoPitch => f.write_str(
                 "this note has no step or no octave; give it a `pname` from a to g and an `oct` \
                  from 0 to 9",
+            ),
+            Fault::NoSuchPitch => f.write_str(
+                "this note has no step or no octave; a step is one of A to G, and an octave is \
+                 from 0 to 9, also when the transposition of the part is considered",
+            ),
+            Fault::BadNumber { element, value } if value.is_empty() => {
+                write!(f, "the number in `{element}` is missing")
+            }
+            Fault::BadNumber { element, value } => write!(
+                f,
+                "`{value}` in `{element}` is no number, or one that is larger or finer than music \
+                 needs"
+            ),
+            Fault::TooLong => write!(
+                f,
+                "what stands here lasts longer than {LONGEST_EVENT} minims, or the piece longer \
+                 than {LONGEST_PIECE}, which no music does"
+            ),
+            Fault::TooFine => write!(
+                f,
+                "the durations up to here have no common denominator below {FINEST}, so they \
+                 cannot be counted exactly together"
+            ),
+            Fault::Unwritable { minims } => {
+                write!(f, "this lasts {minims} minims, which cannot be written in a parts file")
+            }
+            Fault::TooMuchMusic => write!(
+                f,
+                "this is more music, or more silence, than a parts file may hold, which is {} MiB \
+                 and 400 000 rests",
+                LARGEST_TEXT >> 20
             ),
         }
     }

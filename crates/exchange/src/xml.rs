@@ -28,15 +28,30 @@ const MOST_PREFIXES: usize = 1000;
 /// # Errors
 /// If it is too large or too crowded, has a document type declaration, or is not well-formed.
 pub(crate) fn parse<'t>(file: &str, text: &'t str) -> Result<Document<'t>, ReadError> {
+    document(file, text, false)
+}
+
+/// The same for a format whose files usually name their document type. A declaration that only
+/// names it is passed over, and what it names is never fetched; one that defines entities is
+/// refused.
+pub(crate) fn parse_typed<'t>(file: &str, text: &'t str) -> Result<Document<'t>, ReadError> {
+    if let Some(byte) = own_definitions(text) {
+        let fault = Fault::OwnDefinitions;
+        return Err(ReadError { file: file.to_owned(), line: Some(line(text, byte)), fault });
+    }
+    document(file, text, true)
+}
+
+fn document<'t>(file: &str, text: &'t str, typed: bool) -> Result<Document<'t>, ReadError> {
     let error = |line, fault| ReadError { file: file.to_owned(), line, fault };
     if text.len() > LARGEST_FILE {
         return Err(error(None, Fault::TooLarge));
     }
     if let Some(byte) = crowded_tag(text) {
-        let line = text[..byte].bytes().filter(|byte| *byte == b'\n').count() as u32 + 1;
-        return Err(error(Some(line), Fault::TooCrowded));
+        return Err(error(Some(line(text, byte)), Fault::TooCrowded));
     }
-    let options = ParsingOptions { nodes_limit: MOST_NODES, ..ParsingOptions::default() };
+    let options =
+        ParsingOptions { allow_dtd: typed, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     Document::parse_with_options(text, options).map_err(|cause| match cause {
         Error::DtdDetected => error(None, Fault::DocumentType),
         Error::NodesLimitReached
@@ -53,6 +68,43 @@ pub(crate) fn parse<'t>(file: &str, text: &'t str) -> Result<Document<'t>, ReadE
             error(Some(place.row), Fault::NotXml { why })
         }
     })
+}
+
+fn line(text: &str, byte: usize) -> u32 {
+    text[..byte].bytes().filter(|byte| *byte == b'\n').count() as u32 + 1
+}
+
+/// The document type declaration, if it has definitions of its own in brackets.
+fn own_definitions(text: &str) -> Option<usize> {
+    let mut place = 0;
+    loop {
+        let rest = &text[place..];
+        let open = place + rest.find('<')?;
+        let rest = &text[open..];
+        let passed_over = [("<!--", "-->"), ("<?", "?>")];
+        if let Some((begin, end)) =
+            passed_over.into_iter().find(|(begin, _)| rest.starts_with(begin))
+        {
+            let inside = open + begin.len();
+            place = inside + text[inside..].find(end)? + end.len();
+        } else if rest.starts_with("<!") {
+            let mut quote = None;
+            let end = rest.bytes().find(|byte| match (quote, byte) {
+                (None, b'"' | b'\'') => {
+                    quote = Some(*byte);
+                    false
+                }
+                (Some(open), _) => {
+                    quote = (*byte != open).then_some(open);
+                    false
+                }
+                (None, _) => matches!(byte, b'[' | b'>'),
+            });
+            return (end != Some(b'>')).then_some(open);
+        } else {
+            return None;
+        }
+    }
 }
 
 /// The first tag with too many attributes, or with the prefix that is one too many.
@@ -138,6 +190,30 @@ mod tests {
     fn entities_are_not_defined_by_a_file() {
         let text = "<!DOCTYPE a [<!ENTITY b \"c\">]>\n<a>&b;</a>";
         assert_eq!(fault(text).1, Fault::DocumentType);
+    }
+
+    #[test]
+    fn a_document_type_may_be_named_but_not_defined() {
+        let named =
+            "<?xml version=\"1.0\"?><!-- [ --> <!DOCTYPE a PUBLIC \"-//[\" 'a.dtd'> <a>&lt;</a>";
+        assert_eq!(parse_typed("cantus", named).unwrap().root_element().text(), Some("<"));
+        assert_eq!(fault(named).1, Fault::DocumentType);
+        assert!(parse_typed("cantus", "<a/>").is_ok());
+
+        for defined in [
+            "<!DOCTYPE a [<!ENTITY b \"c\">]><a>&b;</a>",
+            "<!-- > -->\n<!DOCTYPE a SYSTEM \">\" [<!ENTITY b SYSTEM \"file:///etc/hosts\">]><a>&b;</a>",
+            "<!DOCTYPE a ",
+        ] {
+            let error = parse_typed("cantus", defined).unwrap_err();
+            assert_eq!(error.fault, Fault::OwnDefinitions, "{defined}");
+        }
+    }
+
+    #[test]
+    fn nothing_is_fetched_from_where_a_document_type_is_named() {
+        let text = "<!DOCTYPE a SYSTEM \"file:///etc/hosts\"><a>&b;</a>";
+        assert!(matches!(parse_typed("cantus", text).unwrap_err().fault, Fault::NotXml { .. }));
     }
 
     #[test]

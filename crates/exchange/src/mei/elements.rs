@@ -2,8 +2,8 @@
 
 use roxmltree::Node;
 
+pub(super) use crate::elements::{elements, name, text};
 use crate::reading::Remarks;
-use crate::{Fault, ReadError};
 
 /// Attributes that say nothing of what is printed: numbering, and the place of things on a page
 /// laid out by a program.
@@ -17,43 +17,12 @@ const LAYOUT: &[&str] = &[
 const LAYOUT_GROUPS: &[&str] =
     &["coord.", "lyric.", "midi.", "music.", "page.", "spacing.", "system.", "text.", "vu."];
 
-/// The name of an element.
-pub(super) fn name<'a>(node: Node<'a, '_>) -> &'a str {
-    node.tag_name().name()
-}
-
-/// The elements in an element, in order.
-pub(super) fn elements<'a, 'i>(
-    node: Node<'a, 'i>,
-) -> impl DoubleEndedIterator<Item = Node<'a, 'i>> {
-    node.children().filter(Node::is_element)
-}
-
-/// All text in an element, blanks and line breaks made one blank each; nothing if that is empty.
-pub(super) fn text(node: Node<'_, '_>) -> Option<String> {
-    let mut text = String::new();
-    for part in node.descendants().filter(Node::is_text) {
-        for word in part.text().unwrap_or_default().split_whitespace() {
-            if !text.is_empty() {
-                text.push(' ');
-            }
-            text.push_str(word);
-        }
-    }
-    (!text.is_empty()).then_some(text)
-}
-
 /// Whether an attribute is set to true, in one of MEI's spellings.
 pub(super) fn is_true(node: Node<'_, '_>, attribute: &str) -> bool {
     matches!(node.attribute(attribute), Some("true" | "1"))
 }
 
 impl Remarks {
-    /// Something about this element.
-    pub(super) fn about(&mut self, node: Node<'_, '_>, what: &'static str) {
-        self.add(node.range().start, what);
-    }
-
     /// The element is not understood and nothing of it is kept.
     pub(super) fn element(&mut self, node: Node<'_, '_>) {
         match name(node) {
@@ -83,10 +52,5 @@ impl Remarks {
                 self.add(node.range().start, what);
             }
         }
-    }
-
-    /// The error that something is wrong with this element.
-    pub(super) fn fault(&self, node: Node<'_, '_>, fault: Fault) -> ReadError {
-        self.error(node.range().start, fault)
     }
 }

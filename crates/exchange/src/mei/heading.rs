@@ -3,7 +3,7 @@
 
 use roxmltree::Node;
 
-use super::elements::{elements, name, text};
+use crate::elements::{child, children, text};
 use crate::reading::Remarks;
 
 /// Title and names, from the first file that has them.
@@ -38,17 +38,6 @@ impl Heading {
             keep(&mut self.source, title, "another source is not kept", remarks);
         }
     }
-}
-
-fn children<'a, 'i>(
-    node: Node<'a, 'i>,
-    wanted: &'static str,
-) -> impl Iterator<Item = Node<'a, 'i>> {
-    elements(node).filter(move |child| name(*child) == wanted)
-}
-
-fn child<'a, 'i>(node: Node<'a, 'i>, wanted: &'static str) -> Option<Node<'a, 'i>> {
-    children(node, wanted).next()
 }
 
 fn filled<'a, 'i>(node: Node<'a, 'i>) -> Option<(Node<'a, 'i>, String)> {

@@ -13,7 +13,6 @@ mod definition;
 mod elements;
 mod event;
 mod heading;
-mod names;
 mod survey;
 mod voice;
 mod walk;
@@ -22,7 +21,7 @@ mod write;
 use notation::MOST_VOICES;
 
 use crate::reading::Remarks;
-use crate::{Fault, ReadError, Reading, xml};
+use crate::{Fault, ReadError, Reading, names, xml};
 use heading::Heading;
 use survey::Survey;
 

@@ -1,5 +1,7 @@
 //! MusicXML 4.0 (W3C Music Notation Community Group, final report of 1 June 2021).
 
+mod read;
 mod write;
 
+pub use read::{Minim, read_musicxml};
 pub use write::write_musicxml;

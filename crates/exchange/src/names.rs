@@ -1,9 +1,9 @@
-//! Names of voices, from names of files.
+//! Names of voices, from names of files and parts.
 
 /// The name of a voice: one word with a capital, that none of those before it has.
 ///
 /// What cannot stand in a name becomes a hyphen; whoever has no letter at all is called `Voice`.
-pub(super) fn voice_name(given: &str, before: &[String]) -> String {
+pub(crate) fn voice_name(given: &str, before: &[String]) -> String {
     let mut name = String::new();
     for character in given.chars() {
         if name.is_empty() {

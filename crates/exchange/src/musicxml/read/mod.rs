@@ -1,0 +1,105 @@
+//! Reads a modern score into the text of a parts file.
+//!
+//! What sounds is read, and when: parts and the voices on their staves, notes joined by ties,
+//! rests, exact lengths also where durations are rounded; with that clefs, signatures, double bars
+//! and repeats, coronas, the editor's accidentals, words over the staff. Whatever else stands in
+//! the file is named in a remark, once for each kind.
+//!
+//! The parts of a file are found ([`survey`]) and walked through one after the other ([`walk`])
+//! into a flat list of what is in them ([`part`]); the measures of all parts are laid on one line
+//! of time ([`grid`]); notes are sorted into voices ([`voices`]), and these written ([`write`]).
+
+mod exact;
+mod grid;
+mod heading;
+mod part;
+mod pitch;
+mod survey;
+mod voices;
+mod walk;
+mod write;
+
+use rudiments::Time;
+
+use crate::reading::Remarks;
+use crate::{Fault, ReadError, Reading, mxl, xml};
+use grid::{Grid, Measures};
+use heading::Heading;
+use survey::Survey;
+
+/// Which modern note stands for a minim.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Minim {
+    /// The half note: original values.
+    #[default]
+    Half,
+    /// The quarter: halved values.
+    Quarter,
+    /// The eighth: quartered values.
+    Eighth,
+}
+
+impl Minim {
+    /// A length in quarters as one in minims.
+    fn minims(self, quarters: Time) -> Time {
+        match self {
+            Minim::Half => quarters.half(),
+            Minim::Quarter => quarters,
+            Minim::Eighth => quarters * 2,
+        }
+    }
+
+    /// As a file may say it; see [`read_musicxml`].
+    fn parse(text: &str) -> Option<Minim> {
+        match text {
+            "half" => Some(Minim::Half),
+            "quarter" => Some(Minim::Quarter),
+            "eighth" => Some(Minim::Eighth),
+            _ => None,
+        }
+    }
+}
+
+/// Reads a score, plain or compressed, into the text of a parts file; it is correct, but not in
+/// canonical form.
+///
+/// `name` is that of the file, for messages. Where `minim` is not given, the file may say which
+/// note stands for a minim, in a `miscellaneous-field` of the name `minim` as `half`, `quarter` or
+/// `eighth`; otherwise it is the half note.
+///
+/// - `<pitch>` is what sounds. A transposition that only repeats the octave of the clef is not
+///   applied again; any other is.
+/// - The exact length of a note in a tuplet follows from its type, dots and time modification,
+///   where its duration is that length rounded to whole divisions.
+/// - An accidental mark over a note is the editor's and holds for that note, also where the file
+///   forgets to alter the pitch.
+/// - A double bar or repeat stands in all voices; one across which a note is held is not kept.
+///
+/// # Errors
+/// If the file is not MusicXML, is damaged, has no notes, has a note without pitch or length, has
+/// more voices or more music than a parts file holds, or numbers beyond all reason.
+pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<Reading, ReadError> {
+    let text = mxl::text(name, bytes)?;
+    let document = xml::parse_typed(name, &text)?;
+    let mut remarks = Remarks::new(name, &text);
+    let survey = Survey::of(&document, &mut remarks)?;
+    let (heading, said) = Heading::of(survey.score, &mut remarks);
+    let minim = minim.or(said).unwrap_or_default();
+
+    let mut measures = Measures::default();
+    let mut exact = exact::Exact::default();
+    let mut parts = Vec::with_capacity(survey.parts.len());
+    for part in survey.parts {
+        parts.push(walk::part(part, minim, &mut exact, &mut measures, &mut remarks)?);
+    }
+    if parts.iter().all(|part| part.events.iter().all(|event| event.heads.is_empty())) {
+        return Err(remarks.fault(survey.score, Fault::NoMusic));
+    }
+    let grid = Grid::of(&measures).ok_or_else(|| remarks.fault(survey.score, Fault::TooLong))?;
+    let voices = voices::of_parts(parts, &grid, &mut remarks)?;
+    let text = write::text(&heading, &voices, &grid, &mut remarks)?;
+    Ok(Reading { text, remarks: remarks.into_list() })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,95 @@
+//! Where the next note of a measure stands.
+
+use std::collections::BTreeMap;
+
+use rudiments::Time;
+
+use crate::musicxml::read::Minim;
+
+/// A place in a measure: as the durations of the file have it, which may be rounded, and exactly.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(super) struct Cursor {
+    /// In quarters, by the durations.
+    declared: Time,
+    /// In minims, exactly.
+    pub(super) at: Time,
+    /// How far notes and rests reach, but for those rests that fill a measure of any length.
+    pub(super) extent: Time,
+    /// The places where the two differ.
+    rounded: BTreeMap<Time, Time>,
+}
+
+impl Cursor {
+    /// Goes on by a note or rest.
+    pub(super) fn advance(&mut self, declared: Time, length: Time, minim: Minim, fills: bool) {
+        self.declared += declared;
+        self.at += length;
+        if minim.minims(self.declared) != self.at {
+            self.rounded.insert(self.declared, self.at);
+        }
+        if !fills {
+            self.extent = self.extent.max(self.at);
+        }
+    }
+
+    /// Goes on over a silence.
+    pub(super) fn forward(&mut self, declared: Time, length: Time) {
+        self.declared += declared;
+        self.at += length;
+        self.extent = self.extent.max(self.at);
+    }
+
+    /// Goes back; to a place where something began or ended, if the durations lead as near to it
+    /// as that. False if it would go back beyond the beginning.
+    pub(super) fn back(&mut self, declared: Time, minim: Minim, near: Time) -> bool {
+        let inside = declared <= self.declared || declared - self.declared <= near;
+        self.declared = (self.declared - declared).max(Time::ZERO);
+        self.at = self.rounded_to(near).unwrap_or_else(|| minim.minims(self.declared));
+        inside
+    }
+
+    fn rounded_to(&self, near: Time) -> Option<Time> {
+        let before = self.rounded.range(..=self.declared).next_back();
+        let after = self.rounded.range(self.declared..).next();
+        let places = [before, after].into_iter().flatten();
+        let distances = places.map(|(place, at)| (distance(*place, self.declared), *at));
+        let nearest = distances.min().filter(|(far, _)| *far <= near);
+        nearest.filter(|_| !self.declared.is_zero()).map(|(_, at)| at)
+    }
+}
+
+fn distance(one: Time, other: Time) -> Time {
+    if one < other { other - one } else { one - other }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn third() -> Time {
+        Time::new(341, 256)
+    }
+
+    #[test]
+    fn a_second_voice_begins_where_the_first_did() {
+        let mut cursor = Cursor::default();
+        for _ in 0..3 {
+            cursor.advance(third(), Time::new(2, 3), Minim::Half, false);
+        }
+        assert_eq!((cursor.at, cursor.extent), (Time::minims(2), Time::minims(2)));
+        let near = Time::new(2, 256);
+        assert!(cursor.back(Time::minims(4), Minim::Half, near));
+        assert_eq!(cursor.at, Time::ZERO);
+        cursor.forward(third() * 2, Time::new(341, 256));
+        assert!(cursor.back(third(), Minim::Half, near));
+        assert_eq!(cursor.at, Time::new(2, 3));
+    }
+
+    #[test]
+    fn the_beginning_of_a_measure_is_not_gone_over() {
+        let mut cursor = Cursor::default();
+        cursor.forward(Time::minims(2), Time::minims(1));
+        assert!(!cursor.back(Time::minims(3), Minim::Half, Time::new(1, 2)));
+        assert_eq!(cursor.at, Time::ZERO);
+    }
+}

@@ -1,0 +1,308 @@
+//! Notes and rests.
+
+use roxmltree::Node;
+use rudiments::{Accidental, Pitch, Proportion, Time};
+
+use super::Walk;
+use super::attributes::{accidental, letter};
+use crate::elements::{child, children, elements, name};
+use crate::musicxml::read::exact::{decimal, whole};
+use crate::musicxml::read::part::{Event, Head};
+use crate::musicxml::read::pitch;
+use crate::{Fault, ReadError};
+
+/// How long a note is.
+#[derive(Clone, Copy)]
+struct Length {
+    /// In quarters, as its duration has it.
+    declared: Time,
+    /// In minims, exactly.
+    exact: Time,
+    /// The tuplet in which it stands.
+    ratio: Option<Proportion>,
+}
+
+impl<'a> Walk<'a, '_> {
+    pub(super) fn note(&mut self, note: Node<'a, '_>) -> Result<(), ReadError> {
+        if let Some(grace) = child(note, "grace") {
+            self.remarks.about(grace, "grace notes are not kept");
+            return Ok(());
+        }
+        let length = self.length(note)?;
+        let in_chord = child(note, "chord").is_some();
+        let onset = match self.chord {
+            Some((_, onset)) if in_chord => onset,
+            _ => self.cursor.at,
+        };
+        let rest = child(note, "rest");
+        let fills = rest.is_some_and(|rest| rest.attribute("measure") == Some("yes"));
+        if !in_chord {
+            self.cursor.advance(length.declared, length.exact, self.minim, fills);
+            self.reached(note)?;
+        }
+        if fills {
+            self.measures.rest(self.measure, self.cursor.at);
+        }
+        let head = match child(note, "pitch") {
+            _ if rest.is_some() => None,
+            Some(_) if child(note, "cue").is_some() => {
+                self.remarks.about(note, "cue notes are not kept");
+                None
+            }
+            Some(pitch) => Some(self.head(note, pitch)?),
+            None => {
+                self.remarks.about(note, "notes without a pitch are kept as rests");
+                None
+            }
+        };
+        let corona = self.notations(note);
+        for element in elements(note) {
+            match name(element) {
+                "lyric" => self.remarks.about(element, "the words under the notes are not kept"),
+                "notehead" => self.remarks.about(element, "the shapes of note heads are not kept"),
+                "level" | "footnote" => {
+                    self.remarks.about(element, "what the editor says of single notes is not kept");
+                }
+                _ => {}
+            }
+        }
+        let event = match (self.chord, head) {
+            (Some((event, _)), Some(head)) if in_chord => {
+                if let Some(event) = event {
+                    self.add_to_chord(note, event, head, length.exact, corona);
+                    return Ok(());
+                }
+                self.event(note, onset, length, vec![head], corona)
+            }
+            (Some(_), None) if in_chord => return Ok(()),
+            // A rest that says nothing but that nothing sounds is not remembered.
+            (_, None) if fills || (length.ratio.is_none() && !corona) => None,
+            (_, head) => self.event(note, onset, length, head.into_iter().collect(), corona),
+        };
+        self.chord = Some((event, onset));
+        Ok(())
+    }
+
+    /// A new event; its place, unless it lasts no time at all.
+    fn event(
+        &mut self,
+        note: Node<'a, '_>,
+        onset: Time,
+        length: Length,
+        heads: Vec<Head>,
+        corona: bool,
+    ) -> Option<usize> {
+        if length.exact.is_zero() {
+            self.remarks.about(note, "notes that last no time are not kept");
+            return None;
+        }
+        let mut at = self.now();
+        at.within = onset;
+        let (voice, staff) = (self.voice(note), Self::staff(note));
+        let byte = note.range().start;
+        let Length { exact: length, ratio, .. } = length;
+        self.part.events.push(Event { at, length, voice, staff, heads, ratio, corona, byte });
+        Some(self.part.events.len() - 1)
+    }
+
+    fn add_to_chord(
+        &mut self,
+        note: Node<'_, '_>,
+        event: usize,
+        head: Head,
+        length: Time,
+        corona: bool,
+    ) {
+        let event = &mut self.part.events[event];
+        if event.length != length {
+            self.remarks.about(note, "notes of a chord that differ in length are made alike");
+        }
+        event.corona |= corona;
+        if event.heads.len() == MOST_HEADS {
+            self.remarks.about(note, "chords of more notes than a hand can play are cut short");
+        } else if event.heads.iter().all(|other| other.pitch != head.pitch) {
+            event.heads.push(head);
+        }
+    }
+
+    /// How long a note is. Where its duration is that of its type in a tuplet, rounded to whole
+    /// divisions, the latter is meant.
+    fn length(&mut self, note: Node<'_, '_>) -> Result<Length, ReadError> {
+        let modification = match child(note, "time-modification") {
+            Some(modification) => Some(self.modification(modification)?),
+            None => None,
+        };
+        let written = written(note).map(|quarters| match modification {
+            Some((many, time)) => (quarters * time).over(Time::minims(many)),
+            None => quarters,
+        });
+        let missing = child(note, "duration").is_none();
+        let declared = match written {
+            Some(written) if missing => written,
+            _ => self.duration(note)?,
+        };
+        // Durations are admitted too, since the cursor goes on by them.
+        self.admit(note, self.minim.minims(declared))?;
+        let exact = match written.filter(|_| modification.is_some()) {
+            Some(written) if within(written, declared, self.division()) => written,
+            Some(_) => {
+                let what = "the duration of a note in a tuplet differs from its type: its duration \
+                            is read";
+                self.remarks.about(note, what);
+                declared
+            }
+            None => declared,
+        };
+        let exact = self.admit(note, self.minim.minims(exact))?;
+        let ratio = modification.and_then(|(many, time)| {
+            let common = greatest_common_divisor(many, time);
+            Proportion::new((many / common) as u32, (time / common) as u32)
+        });
+        Ok(Length { declared, exact, ratio: ratio.filter(|ratio| !ratio.is_equal()) })
+    }
+
+    /// So many notes in the time of so many.
+    fn modification(&mut self, modification: Node<'_, '_>) -> Result<(i64, i64), ReadError> {
+        let figure = |wanted: &'static str| {
+            let found = child(modification, wanted);
+            let text = found.and_then(|found| found.text()).unwrap_or_default();
+            whole(text, 1..=999)
+                .ok_or_else(|| self.bad_number(found.unwrap_or(modification), wanted, text))
+        };
+        Ok((figure("actual-notes")?, figure("normal-notes")?))
+    }
+
+    fn head(&mut self, note: Node<'_, '_>, pitch: Node<'_, '_>) -> Result<Head, ReadError> {
+        let content = |wanted| child(pitch, wanted).and_then(|found| found.text());
+        let step = content("step").and_then(letter);
+        let octave = content("octave").and_then(|octave| whole(octave, 0..=9));
+        let alter = content("alter").map_or(Some(Time::ZERO), decimal);
+        let (Some(step), Some(octave), Some(alter)) = (step, octave, alter) else {
+            return Err(self.remarks.fault(pitch, Fault::NoSuchPitch));
+        };
+        if alter.denominator() != 1 {
+            self.remarks.about(pitch, "intervals smaller than a semitone are not kept");
+        }
+        let semitones = alter.numerator() / alter.denominator();
+        let staff = Self::staff(note);
+        let transposition = self.transposing(Some(staff));
+        let written = pitch::written(step, octave as i8, semitones);
+        let sounding = written
+            .map(|written| transposition.of_pitch(written))
+            .filter(|pitch| (0..=9).contains(&pitch.tone.octave));
+        let Some(mut pitch) = sounding else {
+            return Err(self.remarks.fault(pitch, Fault::NoSuchPitch));
+        };
+        let mark = mark_over(note);
+        // The sign over a note shows what the editor means; some programs take it for a drawing
+        // and do not alter the pitch.
+        if let Some((sign, Some(meant))) = mark
+            && transposition.keeps_accidentals()
+            && meant != pitch.alteration
+        {
+            let what =
+                "an accidental over a note is followed, though the file does not alter the note";
+            self.remarks.about(sign, what);
+            pitch.alteration = meant;
+        }
+        let editorial = self.is_editorial(note, staff, pitch, mark.is_some());
+        let editorial = editorial.then_some(Accidental::of_alteration(pitch.alteration)).flatten();
+        let tied = ["tie", "tied"].into_iter().any(|element| {
+            let place = if element == "tie" { Some(note) } else { child(note, "notations") };
+            let mut ties = place.into_iter().flat_map(|place| children(place, element));
+            ties.any(|tie| tie.attribute("type") == Some("stop"))
+        });
+        Ok(Head { pitch, editorial, tied })
+    }
+
+    /// Whether the alteration of a note is the editor's: by a sign over it, by one before it that
+    /// says so, or by such a sign earlier in the measure.
+    fn is_editorial(&mut self, note: Node<'_, '_>, staff: u32, pitch: Pitch, over: bool) -> bool {
+        let before = child(note, "accidental");
+        let said = before.is_some_and(|sign| {
+            ["editorial", "bracket"].iter().any(|name| sign.attribute(*name) == Some("yes"))
+        });
+        let place = (staff, pitch.tone);
+        if over || said {
+            self.editorial.insert(place, pitch.alteration);
+            true
+        } else if before.is_some() {
+            self.editorial.remove(&place);
+            false
+        } else {
+            let signature = self.signature(Some(staff)).alteration(pitch.tone.step);
+            pitch.alteration != signature && self.editorial.get(&place) == Some(&pitch.alteration)
+        }
+    }
+
+    /// Looks through the notations of a note; says whether there is a corona.
+    fn notations(&mut self, note: Node<'_, '_>) -> bool {
+        let mut corona = false;
+        for notation in children(note, "notations").flat_map(elements) {
+            let not_kept = match name(notation) {
+                "fermata" => {
+                    corona = true;
+                    continue;
+                }
+                "slur" => "slurs are not kept",
+                "dynamics" => "dynamics are not kept",
+                "articulations" => "articulations are not kept",
+                "ornaments" => "ornaments are not kept",
+                "technical" => "fingerings and other directions for playing are not kept",
+                "arpeggiate" | "non-arpeggiate" => "broken chords are not kept",
+                "glissando" | "slide" => "slides are not kept",
+                "other-notation" => "other signs at notes are not kept",
+                // Ties and tuplets are in the lengths, accidentals in the pitch.
+                _ => continue,
+            };
+            self.remarks.about(notation, not_kept);
+        }
+        corona
+    }
+}
+
+/// The most notes of a chord.
+const MOST_HEADS: usize = 12;
+
+/// The accidental that stands over a note, and the alteration that it makes.
+fn mark_over<'n, 'i>(note: Node<'n, 'i>) -> Option<(Node<'n, 'i>, Option<i8>)> {
+    let marks = children(note, "notations").flat_map(|n| children(n, "accidental-mark"));
+    let mark = marks.last()?;
+    let sign = accidental(mark.text().unwrap_or_default());
+    let alteration = sign.map(|sign| match sign {
+        Accidental::Sharp => 1,
+        Accidental::Flat => -1,
+        Accidental::Natural => 0,
+    });
+    Some((mark, alteration))
+}
+
+/// The value of a note with its dots, in quarters.
+fn written(note: Node<'_, '_>) -> Option<Time> {
+    let value = child(note, "type")?.text()?.trim();
+    let quarters = match value {
+        "maxima" => Time::minims(32),
+        "long" => Time::minims(16),
+        "breve" => Time::minims(8),
+        "whole" => Time::minims(4),
+        "half" => Time::minims(2),
+        "quarter" => Time::minims(1),
+        "eighth" => Time::new(1, 2),
+        _ => {
+            let parts: i64 = value.strip_suffix("th").or(value.strip_suffix("nd"))?.parse().ok()?;
+            let known = (16..=1024).contains(&parts) && (parts as u64).is_power_of_two();
+            known.then(|| Time::new(4, parts))?
+        }
+    };
+    let dots = children(note, "dot").take(5).count();
+    (dots < 5).then(|| quarters * ((2 << dots) - 1)).map(|all| all.over(Time::minims(1 << dots)))
+}
+
+fn within(one: Time, other: Time, tolerance: Time) -> bool {
+    let distance = if one < other { other - one } else { one - other };
+    distance <= tolerance
+}
+
+fn greatest_common_divisor(one: i64, other: i64) -> i64 {
+    if other == 0 { one } else { greatest_common_divisor(other, one % other) }
+}

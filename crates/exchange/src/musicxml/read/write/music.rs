@@ -1,0 +1,307 @@
+//! The music of one voice.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::iter::Peekable;
+use std::slice::Iter;
+
+use notation::LARGEST_TEXT;
+use rudiments::{Clef, Proportion, Sign, Signature, Time, Value};
+
+use super::signs::{Signs, Spelled};
+use super::values::{Written, editors, in_proportion};
+use super::{Clefs, Opening, Page};
+use crate::musicxml::read::grid::Grid;
+use crate::musicxml::read::voices::{Timed, Voice};
+use crate::reading::Remarks;
+use crate::{Fault, ReadError};
+
+/// So many words stand on a line.
+const WORDS_A_LINE: usize = 16;
+
+/// Writes the music of a voice, from the beginning of the piece to its end.
+///
+/// # Errors
+/// If a length cannot be written, or the text grows too large.
+pub(super) fn write(
+    page: &mut Page,
+    voice: &Voice,
+    clefs: &Clefs,
+    opening: &Opening,
+    ends: &BTreeMap<Time, bool>,
+    grid: &Grid,
+    remarks: &mut Remarks,
+) -> Result<(), ReadError> {
+    let ends: Vec<(Time, bool)> = ends.iter().map(|(at, repeat)| (*at, *repeat)).collect();
+    let mut writer = Writer {
+        page,
+        words: 0,
+        value: None,
+        ratio: Proportion::EQUAL,
+        now: Time::ZERO,
+        signs: Signs::new(opening.signature),
+        sign: opening.sign,
+        clef: clefs.first().map(|(_, clef)| *clef),
+        clefs: clefs.iter().peekable(),
+        signatures: voice.signatures.iter().peekable(),
+        mensurations: voice.signs.iter().peekable(),
+        rubrics: voice.words.iter().peekable(),
+        signa: voice.signa.iter().peekable(),
+        ends: ends.iter().peekable(),
+        grid,
+        remarks,
+    };
+    let mut rests = voice.rests.iter().peekable();
+    for note in &voice.notes {
+        writer.silence(note.onset, &mut rests)?;
+        writer.event(note)?;
+    }
+    writer.silence(grid.end(), &mut rests)?;
+    if let Some((_, true)) = writer.ends.next() {
+        writer.word("::");
+    }
+    writer.end_line();
+    Ok(())
+}
+
+struct Writer<'t, 'r> {
+    page: &'t mut Page,
+    /// Words on the line.
+    words: usize,
+    /// The value in force.
+    value: Option<Value>,
+    /// The ratio in force.
+    ratio: Proportion,
+    /// Up to where all is written.
+    now: Time,
+    signs: Signs,
+    sign: Option<Sign>,
+    clef: Option<Clef>,
+    clefs: Peekable<Iter<'r, (Time, Clef)>>,
+    signatures: Peekable<Iter<'r, (Time, Signature)>>,
+    mensurations: Peekable<Iter<'r, (Time, Sign)>>,
+    rubrics: Peekable<Iter<'r, (Time, String)>>,
+    signa: Peekable<Iter<'r, Time>>,
+    ends: Peekable<Iter<'r, (Time, bool)>>,
+    grid: &'r Grid,
+    remarks: &'r mut Remarks,
+}
+
+type Rests<'r> = Peekable<Iter<'r, Timed>>;
+
+impl Writer<'_, '_> {
+    /// Rests up to a time: those of the file, and others between them.
+    fn silence(&mut self, to: Time, rests: &mut Rests<'_>) -> Result<(), ReadError> {
+        while let Some(rest) = rests.next_if(|rest| rest.onset < to) {
+            // It may run into the next note, or across a double bar, if the file has that so.
+            if rest.onset >= self.now && rest.end() <= to {
+                self.plain_silence(rest.onset)?;
+                if self.next_end().is_none_or(|end| rest.end() <= end) {
+                    self.event(rest)?;
+                }
+            }
+        }
+        self.plain_silence(to)
+    }
+
+    /// Rests of plain values up to a time, none of them across a bar line.
+    fn plain_silence(&mut self, to: Time) -> Result<(), ReadError> {
+        while self.now < to {
+            let (bar, bar_end) = self.grid.around(self.now);
+            let end = to.min(bar_end).min(self.next_end().unwrap_or(to));
+            let length = rest_length(self.now - bar, end - self.now);
+            self.before_event()?;
+            let written = if length > LONGEST_REST {
+                editors(length).ok_or_else(|| self.unwritable(length, 0))?
+            } else {
+                self.write_length(length, None, 0)?
+            };
+            self.page.rests += 1;
+            self.end_event("_".to_owned(), written);
+            self.signs.rest();
+            self.now += length;
+        }
+        Ok(())
+    }
+
+    /// The next end of a section that is still to come.
+    fn next_end(&self) -> Option<Time> {
+        self.ends.clone().map(|(at, _)| *at).find(|at| *at > self.now)
+    }
+
+    /// A note or rest of the file.
+    fn event(&mut self, event: &Timed) -> Result<(), ReadError> {
+        self.before_event()?;
+        let signum = self.signum();
+        let mut written = self.write_length(event.length, event.ratio, event.byte)?;
+        let end = event.end();
+        let ends_section = self.ends.peek().is_some_and(|(at, _)| *at == end);
+        if ends_section && end < self.grid.end() && written.value <= Value::Longa {
+            // A long at the end of a section would stand for no particular length.
+            written =
+                editors(event.length).ok_or_else(|| self.unwritable(event.length, event.byte))?;
+        }
+        let word = if event.heads.is_empty() {
+            self.signs.rest();
+            "_".to_owned()
+        } else {
+            let (notes, elsewhere) = self.signs.event(&event.heads);
+            if elsewhere {
+                let what = "a note whose accidental a parts file does not have is written on \
+                            another step that sounds the same";
+                self.remarks.add(event.byte, what);
+            }
+            notes.into_iter().map(head).collect::<Vec<_>>().join("+")
+        };
+        let marks = format!(
+            "{}{}{}",
+            if written.dotted { "." } else { "" },
+            if event.corona { "^" } else { "" },
+            if signum { "%" } else { "" }
+        );
+        self.end_event(word + &marks, Written { dotted: false, ..written });
+        self.now = end;
+        Ok(())
+    }
+
+    /// What changes, or ends, before the next event.
+    fn before_event(&mut self) -> Result<(), ReadError> {
+        let now = self.now;
+        if self.page.text.len() > LARGEST_TEXT || self.page.rests > MOST_RESTS {
+            return Err(self.remarks.error(0, Fault::TooMuchMusic));
+        }
+        while let Some((_, repeat)) = self.ends.next_if(|(at, _)| *at <= now) {
+            self.word(if *repeat { "::" } else { "||" });
+            self.end_line();
+        }
+        if let Some(clef) = last(&mut self.clefs, now)
+            && self.clef.replace(clef) != Some(clef)
+        {
+            self.word(&format!("clef {clef}"));
+        }
+        if let Some(signature) = last(&mut self.signatures, now)
+            && std::mem::replace(&mut self.signs.signature, signature) != signature
+        {
+            self.word(&format!("signature {signature}"));
+        }
+        if let Some(sign) = last(&mut self.mensurations, now)
+            && self.sign.replace(sign) != Some(sign)
+        {
+            self.word(&format!("sign {sign}"));
+            self.ratio = Proportion::EQUAL;
+        }
+        while let Some((_, words)) = self.rubrics.next_if(|(at, _)| *at <= now) {
+            self.word(&format!("\"{words}\""));
+        }
+        Ok(())
+    }
+
+    /// Whether a signum congruentiae stands over the next event.
+    fn signum(&mut self) -> bool {
+        let mut signum = false;
+        while self.signa.next_if(|at| **at <= self.now).is_some() {
+            signum = true;
+        }
+        signum
+    }
+
+    /// Finds how a length is written, and says so if another ratio is to be in force for it.
+    fn write_length(
+        &mut self,
+        length: Time,
+        ratio: Option<Proportion>,
+        byte: usize,
+    ) -> Result<Written, ReadError> {
+        let own = ratio.filter(|ratio| !ratio.many().is_power_of_two());
+        let others = [Proportion::EQUAL, self.ratio, Proportion::SESQUIALTERA];
+        let mut candidates = own.into_iter().chain(others).chain(ratio);
+        let found = candidates
+            .find_map(|ratio| in_proportion(length, ratio).map(|written| (ratio, written)));
+        let Some((ratio, written)) = found else {
+            return editors(length).ok_or_else(|| self.unwritable(length, byte));
+        };
+        if std::mem::replace(&mut self.ratio, ratio) != ratio {
+            self.word(&format!("ratio {ratio}"));
+        }
+        Ok(written)
+    }
+
+    fn unwritable(&self, length: Time, byte: usize) -> ReadError {
+        self.remarks.error(byte, Fault::Unwritable { minims: length.to_string() })
+    }
+
+    /// The value and the word of an event.
+    fn end_event(&mut self, mut word: String, written: Written) {
+        if self.value.replace(written.value) != Some(written.value) {
+            self.word(written.value.letters());
+        }
+        if written.dotted {
+            word.push('.');
+        }
+        if let Some(length) = written.length {
+            let _ = write!(word, "={length}");
+        }
+        self.word(&word);
+        if self.words >= WORDS_A_LINE {
+            self.end_line();
+        }
+    }
+
+    fn word(&mut self, word: &str) {
+        self.page.text.push_str(if self.words > 0 { " " } else { "  " });
+        self.page.text.push_str(word);
+        self.words += 1;
+    }
+
+    fn end_line(&mut self) {
+        if std::mem::take(&mut self.words) > 0 {
+            self.page.text.push('\n');
+        }
+    }
+}
+
+/// The most rests that are made of what is silent in the file: as many as a parts file counts by
+/// `_*4` and the like.
+const MOST_RESTS: usize = 400_000;
+
+/// The last of the changes up to a time; all of them are taken.
+fn last<T: Copy>(changes: &mut Peekable<Iter<'_, (Time, T)>>, now: Time) -> Option<T> {
+    let mut last = None;
+    while let Some((_, change)) = changes.next_if(|(at, _)| *at <= now) {
+        last = Some(*change);
+    }
+    last
+}
+
+/// Silence of more than so many minims within a measure is written as one rest with the editor's
+/// length, so that a long silence in the file does not become a longer text.
+const LONGEST_REST: Time = Time::minims(32);
+
+/// How long the first rest is of a silence that begins so long after the beginning of the measure
+/// and is itself so long. Rests stand on the beats of their values.
+fn rest_length(within: Time, silence: Time) -> Time {
+    if silence > LONGEST_REST {
+        return Time::minims(silence.whole(Time::minims(1)));
+    }
+    let on_beat = |value: &Value| within.within(value.plain()).is_zero();
+    let fits = |value: &Value| *value >= Value::Breve && value.plain() <= silence;
+    if let Some(value) = Value::ALL.into_iter().find(|value| fits(value) && on_beat(value)) {
+        return value.plain();
+    }
+    // Off all beats: up to that of the next minim.
+    let beat = Value::Minim.plain();
+    let to_beat = within.round_up(beat) - within;
+    if to_beat.is_positive() && to_beat < silence { to_beat } else { silence }
+}
+
+/// A note with its signs.
+fn head(note: Spelled) -> String {
+    let Spelled { tone, printed, editorial } = note;
+    let mut word = tone.step.to_string();
+    word.extend(printed.map(rudiments::Accidental::letter));
+    if let Some(editorial) = editorial {
+        word.extend(['[', editorial.letter(), ']']);
+    }
+    let _ = write!(word, "{}", tone.octave);
+    word
+}
