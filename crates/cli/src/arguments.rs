@@ -1,7 +1,7 @@
 //! The verbs and their options.
 
 use std::io::IsTerminal as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use rudiments::{Direction, Interval};
@@ -12,20 +12,32 @@ use rudiments::{Direction, Interval};
 /// lines the voices up, draws the bars and fits them on two staves, and says where something
 /// cannot be right.
 #[derive(Parser)]
-#[command(name = "cartella", version, disable_help_subcommand = true)]
+#[command(
+    name = "cartella",
+    version,
+    disable_help_subcommand = true,
+    arg_required_else_help = true,
+    args_conflicts_with_subcommands = true
+)]
 pub(crate) struct Arguments {
     /// Whether messages are coloured
     #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
     pub(crate) color: Color,
+    /// Print the completions of a shell: bash, zsh, fish, elvish, powershell
+    #[arg(long, value_enum, value_name = "SHELL")]
+    pub(crate) completions: Option<clap_complete::Shell>,
+    /// Print the manual page
+    #[arg(long)]
+    pub(crate) manual: bool,
     #[command(subcommand)]
-    pub(crate) verb: Verb,
+    pub(crate) verb: Option<Verb>,
 }
 
 #[derive(Subcommand)]
 pub(crate) enum Verb {
     /// Write a parts file to fill in
     New(New),
-    /// Turn encoded parts into a parts file
+    /// Turn encoded parts, or a score, into a parts file
     Read(Read),
     /// Say everything that is wrong or doubtful
     Check(Check),
@@ -56,9 +68,14 @@ pub(crate) struct New {
 
 #[derive(Args)]
 pub(crate) struct Read {
-    /// MEI mensural parts, a file a voice, top voice first
+    /// MEI mensural parts, a file a voice, top voice first; or one MusicXML score, plain or
+    /// compressed
     #[arg(required = true, value_name = "IN")]
     pub(crate) inputs: Vec<PathBuf>,
+    /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
+    /// otherwise
+    #[arg(long, value_enum, value_name = "NOTE")]
+    pub(crate) minim: Option<Minim>,
     /// The parts file to write; - is standard output
     #[arg(short, long, default_value = "-", value_name = "FILE")]
     pub(crate) output: PathBuf,
@@ -84,6 +101,11 @@ pub(crate) struct Check {
     /// How to answer
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
+    /// Check again whenever a file changes, until interrupted
+    #[arg(long, conflicts_with = "fix")]
+    pub(crate) watch: bool,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -97,6 +119,8 @@ pub(crate) struct Tidy {
     /// Turn positions into letters
     #[arg(long)]
     pub(crate) letters: bool,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -115,15 +139,19 @@ pub(crate) struct Grid {
 
 #[derive(Args)]
 pub(crate) struct Score {
-    /// A parts file; - is standard input
-    pub(crate) file: PathBuf,
-    /// The score to write, of a kind by its ending (.musicxml); may be given several times; - is
-    /// standard output
-    #[arg(short, long, required = true, value_name = "OUT")]
+    /// Parts files; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// The score to write, of a kind by its ending (.musicxml .mxl .mid); may be given several
+    /// times; - is standard output
+    #[arg(short, long, value_name = "OUT", required_unless_present = "into")]
     pub(crate) output: Vec<PathBuf>,
-    /// The kind of what goes to standard output
+    /// The folder for the scores of many files, each named after its parts file
+    #[arg(long, value_name = "DIR", conflicts_with = "output", requires = "kind")]
+    pub(crate) into: Option<PathBuf>,
+    /// The kind of what goes into the folder, or to standard output; may be given several times
     #[arg(long = "as", value_enum, value_name = "KIND")]
-    pub(crate) kind: Option<Kind>,
+    pub(crate) kind: Vec<Kind>,
     /// Two staves for two hands, or one for each voice
     #[arg(long, value_enum, default_value = "keyboard")]
     pub(crate) staves: Staves,
@@ -138,6 +166,11 @@ pub(crate) struct Score {
     /// The widest span of a hand: 9 is a ninth
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
     pub(crate) reach: u32,
+    /// Write again whenever a file changes, until interrupted
+    #[arg(long)]
+    pub(crate) watch: bool,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 impl Score {
@@ -169,6 +202,13 @@ impl Score {
 pub(crate) struct Explain {
     /// A code such as E003; all are listed where none is given
     pub(crate) code: Option<String>,
+}
+
+#[derive(Args, Clone, Copy)]
+pub(crate) struct Many {
+    /// How many files are worked on at once; all cores unless told otherwise
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) jobs: Option<u16>,
 }
 
 #[derive(Args, Clone, Copy)]
@@ -213,6 +253,32 @@ pub(crate) enum Reduce {
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Kind {
     Musicxml,
+    Mxl,
+    Mid,
+}
+
+impl Kind {
+    /// The ending of its files' names.
+    pub(crate) fn ending(self) -> &'static str {
+        match self {
+            Kind::Musicxml => "musicxml",
+            Kind::Mxl => "mxl",
+            Kind::Mid => "mid",
+        }
+    }
+
+    /// The kind of a file by its name.
+    pub(crate) fn of(path: &Path) -> Option<Kind> {
+        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+        Kind::value_variants().iter().copied().find(|kind| kind.ending() == ending)
+    }
+}
+
+/// Which modern note stands for a minim in a score that is read.
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Minim {
+    Half,
+    Quarter,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -2,9 +2,11 @@
 
 mod arguments;
 mod files;
+mod many;
 mod piece;
 mod report;
 mod verbs;
+mod watch;
 
 use std::process::ExitCode;
 
@@ -34,13 +36,8 @@ fn main() -> ExitCode {
     };
     let colors = arguments.color.resolve();
     let outcome = match arguments.verb {
-        Verb::New(options) => verbs::new::run(&options),
-        Verb::Read(options) => verbs::read::run(&options),
-        Verb::Check(options) => verbs::check::run(&options, colors),
-        Verb::Tidy(options) => verbs::tidy::run(&options, colors),
-        Verb::Grid(options) => verbs::grid::run(&options, colors),
-        Verb::Score(options) => verbs::score::run(&options, colors),
-        Verb::Explain(options) => verbs::explain::run(&options),
+        None => verbs::itself::run(arguments.completions, arguments.manual),
+        Some(verb) => run(verb, colors),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
@@ -50,5 +47,17 @@ fn main() -> ExitCode {
             eprintln!("cartella: {failure}");
             ExitCode::from(2)
         }
+    }
+}
+
+fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
+    match verb {
+        Verb::New(options) => verbs::new::run(&options),
+        Verb::Read(options) => verbs::read::run(&options),
+        Verb::Check(options) => verbs::check::run(&options, colors),
+        Verb::Tidy(options) => verbs::tidy::run(&options, colors),
+        Verb::Grid(options) => verbs::grid::run(&options, colors),
+        Verb::Score(options) => verbs::score::run(&options, colors),
+        Verb::Explain(options) => verbs::explain::run(&options),
     }
 }

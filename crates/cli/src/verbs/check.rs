@@ -1,6 +1,6 @@
 //! `check`: everything that is wrong or doubtful.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use notation::{Diagnostic, Edit, apply};
 use score::Aligned;
@@ -9,65 +9,70 @@ use serde::Serialize;
 use crate::Outcome;
 use crate::arguments::{Check, Format};
 use crate::files::{self, Failure};
+use crate::many::{Answer, each};
 use crate::piece::Loaded;
 use crate::report::{Listed, count, json};
+use crate::watch;
 
 #[derive(Serialize)]
-struct Answer<'a> {
-    version: u32,
-    files: Vec<AnswerFile<'a>>,
-}
-
-#[derive(Serialize)]
-struct AnswerFile<'a> {
+struct CheckedFile<'a> {
     file: &'a str,
     diagnostics: Vec<Listed<'a>>,
 }
 
 pub(crate) fn run(options: &Check, colors: bool) -> Result<Outcome, Failure> {
-    let mut outcome = Outcome::Done;
-    let mut checked = Vec::new();
-    for path in &options.files {
-        let loaded = load(path, options)?;
-        let (diagnostics, summary) = findings(&loaded, options);
-        if diagnostics.iter().any(Diagnostic::is_error) {
-            outcome = Outcome::Findings;
+    let check = |paths: &[PathBuf]| match options.format {
+        Format::Text => {
+            each(paths, options.many.jobs, "", |path| check_file(path, options, colors))
         }
-        if options.format == Format::Text {
-            let report = loaded.source().render(&diagnostics, colors);
-            files::print(format!("{report}{}: {summary}\n", loaded.name).as_bytes())?;
-        } else {
-            checked.push((loaded, diagnostics));
-        }
-    }
-    if options.format == Format::Json {
-        let files = checked
-            .iter()
-            .map(|(loaded, diagnostics)| AnswerFile {
-                file: &loaded.name,
-                diagnostics: loaded.source().listed(diagnostics),
-            })
-            .collect();
-        files::print(json(&Answer { version: 1, files }).as_bytes())?;
-    }
-    Ok(outcome)
+        Format::Json => check_as_json(paths, options),
+    };
+    if options.watch { watch::again(&options.files, check) } else { check(&options.files) }
 }
 
-/// The file, with what is mechanical mended if that was asked for.
-fn load(path: &Path, options: &Check) -> Result<Loaded, Failure> {
+fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Failure> {
+    let (loaded, err) = load(path, options)?;
+    let (diagnostics, summary) = findings(&loaded, options);
+    let report = loaded.source().render(&diagnostics, colors);
+    let out = format!("{report}{}: {summary}\n", loaded.name);
+    Ok(Answer { out, err, outcome: outcome(&diagnostics) })
+}
+
+/// One object for all files, written file by file.
+fn check_as_json(paths: &[PathBuf], options: &Check) -> Result<Outcome, Failure> {
+    files::print(b"{\"version\":1,\"files\":[")?;
+    let result = each(paths, options.many.jobs, ",", |path| {
+        let (loaded, err) = load(path, options)?;
+        let (diagnostics, _) = findings(&loaded, options);
+        let listed = loaded.source().listed(&diagnostics);
+        let file = CheckedFile { file: &loaded.name, diagnostics: listed };
+        let out = json(&file).trim_end().to_owned();
+        Ok(Answer { out, err, outcome: outcome(&diagnostics) })
+    });
+    files::print(b"]}\n")?;
+    result
+}
+
+fn outcome(diagnostics: &[Diagnostic]) -> Outcome {
+    if diagnostics.iter().any(Diagnostic::is_error) { Outcome::Findings } else { Outcome::Done }
+}
+
+/// The file, with what is mechanical mended if that was asked for, and what is said of that.
+fn load(path: &Path, options: &Check) -> Result<(Loaded, String), Failure> {
     let loaded = Loaded::read(path)?;
     if !options.fix {
-        return Ok(loaded);
+        return Ok((loaded, String::new()));
     }
     let (diagnostics, _) = findings(&loaded, options);
     let edits: Vec<Edit> = diagnostics.into_iter().filter_map(|found| found.fix).collect();
     if edits.is_empty() {
-        return Ok(loaded);
+        return Ok((loaded, String::new()));
     }
     files::write(path, apply(&loaded.text, &edits).as_bytes())?;
-    let changes = if edits.len() == 1 { "place" } else { "places" };
-    eprintln!("{}: {} {changes} mended", loaded.name, edits.len());
-    if files::is_stream(path) { Ok(loaded) } else { Loaded::read(path) }
+    let places = if edits.len() == 1 { "place" } else { "places" };
+    let said = format!("{}: {} {places} mended\n", loaded.name, edits.len());
+    let loaded = if files::is_stream(path) { loaded } else { Loaded::read(path)? };
+    Ok((loaded, said))
 }
 
 /// All that was noticed, and how the file stands in a few words.

@@ -1,20 +1,25 @@
-//! `read`: encoded parts to a parts file.
+//! `read`: encoded parts, or a score, to a parts file.
 
 use std::path::Path;
 
-use exchange::{LARGEST_FILE, MeiPart, Reading, read_mei};
+use exchange::{LARGEST_FILE, MeiPart, Minim, ReadError, Reading, read_mei, read_musicxml};
 use notation::{Spelling, tidy};
 
 use crate::Outcome;
-use crate::arguments::Read;
+use crate::arguments::{self, Read};
 use crate::files::{self, Failure};
 
+/// A file that was read.
+struct Input {
+    /// Its name without folder and ending.
+    name: String,
+    bytes: Vec<u8>,
+}
+
 pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
-    let texts: Vec<(String, String)> =
-        options.inputs.iter().map(|path| text(path)).collect::<Result<_, _>>()?;
-    let parts: Vec<MeiPart<'_>> = texts.iter().map(|(name, text)| MeiPart { name, text }).collect();
-    let Reading { text, remarks } =
-        read_mei(&parts).map_err(|error| Failure::Said(error.to_string()))?;
+    let inputs: Vec<Input> =
+        options.inputs.iter().map(|path| input(path)).collect::<Result<_, _>>()?;
+    let Reading { text, remarks } = reading(&inputs, options)?;
     for remark in &remarks {
         eprintln!("{remark}");
     }
@@ -30,12 +35,41 @@ pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-/// The name and text of a file.
-fn text(path: &Path) -> Result<(String, String), Failure> {
+fn input(path: &Path) -> Result<Input, Failure> {
     let bytes = files::read(path, LARGEST_FILE)?;
     let name = path.file_stem().map_or_else(|| files::shown(path), |n| n.to_string_lossy().into());
-    let text = String::from_utf8(bytes).map_err(|_| {
-        Failure::Said(format!("{} is no UTF-8 text, so it cannot be read as XML", path.display()))
+    Ok(Input { name, bytes })
+}
+
+fn reading(inputs: &[Input], options: &Read) -> Result<Reading, Failure> {
+    let unread = |error: ReadError| Failure::Said(error.to_string());
+    if inputs.iter().any(is_score) {
+        let [score] = inputs else {
+            let said = "a MusicXML score is read alone: it has all its voices in one file";
+            return Err(Failure::Said(said.to_owned()));
+        };
+        let minim = options.minim.map(|minim| match minim {
+            arguments::Minim::Half => Minim::Half,
+            arguments::Minim::Quarter => Minim::Quarter,
+        });
+        return read_musicxml(&score.name, &score.bytes, minim).map_err(unread);
+    }
+    let parts: Vec<MeiPart<'_>> = inputs.iter().map(part).collect::<Result<_, _>>()?;
+    read_mei(&parts).map_err(unread)
+}
+
+fn part(input: &Input) -> Result<MeiPart<'_>, Failure> {
+    let text = std::str::from_utf8(&input.bytes).map_err(|_| {
+        Failure::Said(format!("{} is no UTF-8 text, so it cannot be read as XML", input.name))
     })?;
-    Ok((name, text))
+    Ok(MeiPart { name: &input.name, text })
+}
+
+/// Whether a file is a MusicXML score, whatever its name: compressed, or with the name of the
+/// outermost element near its beginning.
+fn is_score(input: &Input) -> bool {
+    const ROOTS: [&[u8]; 2] = [b"<score-partwise", b"<score-timewise"];
+    let beginning = &input.bytes[..input.bytes.len().min(4096)];
+    let has = |root: &[u8]| beginning.windows(root.len()).any(|found| found == root);
+    input.bytes.starts_with(b"PK\x03\x04") || ROOTS.into_iter().any(has)
 }

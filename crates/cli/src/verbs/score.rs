@@ -1,36 +1,51 @@
-//! `score`: the score, of one kind or several.
+//! `score`: the score, of one kind or several, of one file or many.
 
-use std::path::Path;
+use std::collections::HashSet;
+use std::path::{Path, PathBuf};
 
-use exchange::write_musicxml;
-use score::{Arrangement, Options, Reduction, arrange};
+use exchange::{write_midi, write_musicxml, write_mxl};
+use score::{Aligned, Options, Reduction, arrange};
 
 use crate::Outcome;
 use crate::arguments::{Kind, Reduce, Score, Staves};
 use crate::files::{self, Failure, is_stream};
+use crate::many::{Answer, each};
 use crate::piece::Loaded;
 use crate::report::count;
+use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
-    let kinds: Vec<Kind> =
-        options.output.iter().map(|path| kind(path, options.kind)).collect::<Result<_, _>>()?;
     let arranging = arranging(options)?;
-    let loaded = Loaded::read(&options.file)?;
-    let aligned = loaded.align(options.bars.bar.into());
-    let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
-    eprint!("{}", loaded.source().render(&errors, colors));
-    if aligned.score.voices.is_empty() {
-        return Err(Failure::Said(format!("{} has no music to lay out", loaded.name)));
+    check_outputs(options)?;
+    let write = |paths: &[PathBuf]| {
+        each(paths, options.many.jobs, "", |path| write_file(path, options, arranging, colors))
+    };
+    if options.watch { watch::again(&options.files, write) } else { write(&options.files) }
+}
+
+/// What would go wrong with every file is said before the first is read.
+fn check_outputs(options: &Score) -> Result<(), Failure> {
+    let Some(folder) = &options.into else {
+        for path in &options.output {
+            kind(path, &options.kind)?;
+        }
+        if options.files.len() > 1 {
+            let said = "several files go into a folder: --into DIR --as musicxml";
+            return Err(Failure::Said(said.to_owned()));
+        }
+        return Ok(());
+    };
+    if !folder.is_dir() {
+        return Err(Failure::Said(format!("{} is no folder", folder.display())));
     }
-    let arrangement = arrange(&aligned.score, arranging);
-    for (path, kind) in options.output.iter().zip(kinds) {
-        files::write(path, &written(&arrangement, kind))?;
+    let mut names = HashSet::new();
+    match options.files.iter().find(|path| !names.insert(path.file_stem())) {
+        Some(path) => Err(Failure::Said(format!(
+            "two files would become one: another has the name of {}",
+            path.display()
+        ))),
+        None => Ok(()),
     }
-    if let Some(count) = count(&errors) {
-        eprintln!("{}: {count}; the score is written all the same", loaded.name);
-        return Ok(Outcome::Findings);
-    }
-    Ok(Outcome::Done)
 }
 
 fn arranging(options: &Score) -> Result<Options, Failure> {
@@ -50,23 +65,88 @@ fn arranging(options: &Score) -> Result<Options, Failure> {
 }
 
 /// The kind of an output: by its ending, or as said for standard output.
-fn kind(path: &Path, said: Option<Kind>) -> Result<Kind, Failure> {
+fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
     if is_stream(path) {
-        return said.ok_or_else(|| {
-            Failure::Said("say what goes to standard output: --as musicxml".to_owned())
-        });
+        return match said {
+            [kind] => Ok(*kind),
+            _ => Err(Failure::Said("say what goes to standard output: --as musicxml".to_owned())),
+        };
     }
-    match path.extension().and_then(|ending| ending.to_str()) {
-        Some("musicxml") => Ok(Kind::Musicxml),
-        _ => Err(Failure::Said(format!(
-            "what kind of score is {}? Its name should end in .musicxml",
+    Kind::of(path).ok_or_else(|| {
+        Failure::Said(format!(
+            "what kind of score is {}? Its name should end in .musicxml, .mxl or .mid",
             path.display()
-        ))),
+        ))
+    })
+}
+
+/// Where the scores of a file go.
+fn outputs(path: &Path, options: &Score) -> Result<Vec<(PathBuf, Kind)>, Failure> {
+    match &options.into {
+        None => {
+            let with_kind = |out: &PathBuf| Ok((out.clone(), kind(out, &options.kind)?));
+            options.output.iter().map(with_kind).collect()
+        }
+        Some(folder) => {
+            let stem = if is_stream(path) { Path::new("score") } else { path };
+            let stem = stem.file_stem().unwrap_or_default();
+            let kinds = options.kind.iter();
+            Ok(kinds.map(|kind| (folder.join(stem).with_added(kind.ending()), *kind)).collect())
+        }
     }
 }
 
-fn written(arrangement: &Arrangement<'_>, kind: Kind) -> Vec<u8> {
+fn write_file(
+    path: &Path,
+    options: &Score,
+    arranging: Options,
+    colors: bool,
+) -> Result<Answer, Failure> {
+    let loaded = Loaded::read(path)?;
+    let aligned = loaded.align(options.bars.bar.into());
+    let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+    let mut err = loaded.source().render(&errors, colors);
+    if aligned.score.voices.is_empty() {
+        return Err(Failure::Said(format!("{err}{} has no music to lay out", loaded.name)));
+    }
+    for (out, kind) in outputs(path, options)? {
+        files::write(&out, &written(&aligned, arranging, kind, &loaded.name)?)?;
+    }
+    let outcome = match count(&errors) {
+        None => Outcome::Done,
+        Some(count) => {
+            err.push_str(&format!("{}: {count}; the score is written all the same\n", loaded.name));
+            Outcome::Findings
+        }
+    };
+    Ok(Answer { out: String::new(), err, outcome })
+}
+
+fn written(
+    aligned: &Aligned,
+    arranging: Options,
+    kind: Kind,
+    name: &str,
+) -> Result<Vec<u8>, Failure> {
+    let musicxml = || write_musicxml(&arrange(&aligned.score, arranging));
     match kind {
-        Kind::Musicxml => write_musicxml(arrangement).into_bytes(),
+        Kind::Musicxml => Ok(musicxml().into_bytes()),
+        Kind::Mxl => Ok(write_mxl(&musicxml())),
+        Kind::Mid => write_midi(&aligned.score, arranging.transpose)
+            .map_err(|error| Failure::Said(format!("{name}: {error}"))),
+    }
+}
+
+/// A path with an ending after its whole name, dots in the name included.
+trait WithAdded {
+    fn with_added(self, ending: &str) -> PathBuf;
+}
+
+impl WithAdded for PathBuf {
+    fn with_added(self, ending: &str) -> PathBuf {
+        let mut name = self.into_os_string();
+        name.push(".");
+        name.push(ending);
+        PathBuf::from(name)
     }
 }

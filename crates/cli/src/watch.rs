@@ -1,0 +1,69 @@
+//! Doing something again whenever a file changes.
+
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::time::Duration;
+
+use notify::{Event, EventKind, RecursiveMode, Watcher as _};
+
+use crate::Outcome;
+use crate::files::{Failure, is_stream};
+
+/// Text editors write in several strokes; what comes within this time is one change.
+const STROKES: Duration = Duration::from_millis(60);
+
+/// Works on the files, and again on each that changes, until interrupted. The folders are watched
+/// rather than the files, since many text editors put a new file in the place of the old one.
+pub(crate) fn again(
+    paths: &[PathBuf],
+    work: impl Fn(&[PathBuf]) -> Result<Outcome, Failure>,
+) -> Result<Outcome, Failure> {
+    if paths.iter().any(|path| is_stream(path)) {
+        return Err(Failure::Said("standard input cannot be watched".to_owned()));
+    }
+    let unwatched = |error: notify::Error| Failure::Said(format!("cannot watch: {error}"));
+    let (sender, receiver) = channel();
+    let mut watcher = notify::recommended_watcher(move |event: notify::Result<Event>| {
+        // A watcher whose receiver is gone has nobody left to tell.
+        let _ = sender.send(event);
+    })
+    .map_err(unwatched)?;
+    let mut folders: Vec<&Path> = paths.iter().map(|path| folder(path)).collect();
+    folders.sort_unstable();
+    folders.dedup();
+    for folder in folders {
+        watcher.watch(folder, RecursiveMode::NonRecursive).map_err(unwatched)?;
+    }
+    let report = |result: Result<Outcome, Failure>| match result {
+        Err(Failure::Closed) => Err(Failure::Closed),
+        Err(failure) => {
+            eprintln!("cartella: {failure}");
+            Ok(())
+        }
+        Ok(_) => Ok(()),
+    };
+    report(work(paths))?;
+    eprintln!("watching; interrupt with Ctrl-C");
+    let mut changed: Vec<PathBuf> = Vec::new();
+    loop {
+        let wait = if changed.is_empty() { Duration::from_secs(3600) } else { STROKES };
+        match receiver.recv_timeout(wait) {
+            Ok(Ok(event)) if !matches!(event.kind, EventKind::Access(_)) => {
+                for path in paths {
+                    let named = |other: &PathBuf| other.file_name() == path.file_name();
+                    if event.paths.iter().any(named) && !changed.contains(path) {
+                        changed.push(path.clone());
+                    }
+                }
+            }
+            Ok(_) => {}
+            Err(RecvTimeoutError::Timeout) if changed.is_empty() => {}
+            Err(RecvTimeoutError::Timeout) => report(work(&std::mem::take(&mut changed)))?,
+            Err(RecvTimeoutError::Disconnected) => return Ok(Outcome::Done),
+        }
+    }
+}
+
+fn folder(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}

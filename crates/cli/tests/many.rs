@@ -1,0 +1,158 @@
+//! Many files at once, watching, and what the command says of itself.
+
+use std::fs;
+use std::io::{BufRead as _, BufReader};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+use assert_cmd::cargo::CommandCargoExt as _;
+
+const SOUND: &str = "voice Cantus clef C1\n br G4 lg A\n";
+const WRONG: &str = "voice Cantus clef C1\n br G4 | lg A\n";
+
+fn cartella(folder: &Path, arguments: &str) -> Command {
+    let mut command = Command::cargo_bin("cartella").unwrap();
+    command.current_dir(folder).env("NO_COLOR", "1").args(arguments.split_whitespace());
+    command
+}
+
+fn run(folder: &Path, arguments: &str) -> (i32, String, String) {
+    let output = cartella(folder, arguments).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+/// A folder with these files in it.
+fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    folder
+}
+
+#[test]
+fn scores_of_many_files_go_into_a_folder() {
+    let folder = folder(&[("a.parts", SOUND), ("b.op.1.parts", WRONG)]);
+    fs::create_dir(folder.path().join("scores")).unwrap();
+    let arguments = "score a.parts b.op.1.parts --into scores --as musicxml --as mxl --as mid";
+    let (status, _, err) = run(folder.path(), arguments);
+    assert_eq!(status, 1);
+    assert!(err.ends_with("2 files: 1 without errors, 1 with\n"), "{err}");
+    let mut names: Vec<String> = fs::read_dir(folder.path().join("scores"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    let stems = ["a", "b.op.1"];
+    let expected: Vec<String> = stems
+        .iter()
+        .flat_map(|stem| ["mid", "musicxml", "mxl"].map(|ending| format!("{stem}.{ending}")))
+        .collect();
+    assert_eq!(names, expected);
+}
+
+#[test]
+fn one_files_failure_does_not_stop_the_others() {
+    let folder = folder(&[("a.parts", SOUND), ("c.parts", WRONG)]);
+    let (status, out, err) = run(folder.path(), "check a.parts b.parts c.parts");
+    assert_eq!(status, 2);
+    assert!(out.contains("a.parts: nothing wrong") && out.contains("c.parts: 1 error"), "{out}");
+    assert!(err.contains("cannot read b.parts"), "{err}");
+    assert!(err.contains("3 files: 1 without errors, 1 with, 1 not done"), "{err}");
+}
+
+#[test]
+fn answers_come_in_the_order_of_the_files() {
+    let names: Vec<String> = (0..150).map(|number| format!("{number}.parts")).collect();
+    let files: Vec<(&str, &str)> = names.iter().map(|name| (name.as_str(), SOUND)).collect();
+    let folder = folder(&files);
+    let (status, out, _) = run(folder.path(), &format!("check {}", names.join(" ")));
+    assert_eq!(status, 0);
+    let answered: Vec<&str> = out.lines().filter_map(|line| line.split(':').next()).collect();
+    assert_eq!(answered, names);
+}
+
+#[test]
+fn json_of_many_files_is_one_object() {
+    let folder = folder(&[("b.parts", SOUND), ("c.parts", WRONG)]);
+    let (_, out, _) = run(folder.path(), "check a.parts b.parts c.parts --format json");
+    let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(answer["version"], 1);
+    assert_eq!(answer["files"].as_array().unwrap().len(), 2);
+    assert_eq!(answer["files"][1]["diagnostics"][0]["code"], "E005");
+}
+
+#[test]
+fn what_cannot_go_well_is_said_before_anything_is_written() {
+    let folder = folder(&[("a.parts", SOUND), ("b.parts", SOUND)]);
+    fs::create_dir(folder.path().join("sub")).unwrap();
+    fs::write(folder.path().join("sub/a.parts"), SOUND).unwrap();
+    for (arguments, said) in [
+        ("score a.parts b.parts -o x.musicxml", "several files go into a folder"),
+        ("score a.parts b.parts --into nowhere --as mid", "nowhere is no folder"),
+        ("score a.parts sub/a.parts --into sub --as mid", "two files would become one"),
+        ("score a.parts --into sub", "--as"),
+        ("check - --watch", "standard input cannot be watched"),
+    ] {
+        let (status, _, err) = run(folder.path(), arguments);
+        assert_eq!(status, 2, "{arguments}: {err}");
+        assert!(err.contains(said), "{arguments}: {err}");
+    }
+}
+
+#[test]
+fn a_score_goes_out_and_comes_back() {
+    let folder = folder(&[("a.parts", SOUND)]);
+    assert_eq!(run(folder.path(), "score a.parts -o a.mxl --staves open").0, 0);
+    let (status, out, err) = run(folder.path(), "read a.mxl");
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert!(out.contains("voice Cantus") && out.contains("br G4"), "{out}");
+}
+
+/// A change of the file is answered; the command goes on until it is ended.
+#[test]
+fn a_change_is_seen() {
+    let folder = folder(&[("a.parts", SOUND)]);
+    let mut child = cartella(folder.path(), "check a.parts --watch")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+    let (sender, receiver) = std::sync::mpsc::channel();
+    std::thread::spawn(move || {
+        while let Some(Ok(line)) = lines.next() {
+            let _ = sender.send(line);
+        }
+    });
+    let wait = Duration::from_secs(30);
+    assert!(receiver.recv_timeout(wait).unwrap().contains("nothing wrong"));
+    // The watcher begins right after the first answer; writing again and again misses nothing.
+    let begin = Instant::now();
+    let seen = loop {
+        fs::write(folder.path().join("a.parts"), WRONG).unwrap();
+        if let Ok(line) = receiver.recv_timeout(Duration::from_millis(300)) {
+            break line;
+        }
+        assert!(begin.elapsed() < wait, "the change was not seen");
+    };
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(seen.contains("E005"), "{seen}");
+}
+
+#[test]
+fn completions_and_a_manual() {
+    let folder = folder(&[]);
+    for shell in ["bash", "zsh", "fish"] {
+        let (status, out, _) = run(folder.path(), &format!("--completions {shell}"));
+        assert!(status == 0 && out.contains("cartella") && out.contains("explain"), "{shell}");
+    }
+    let (status, out, _) = run(folder.path(), "--manual");
+    assert_eq!(status, 0);
+    for said in [".TH cartella", "cartella score", "transpose", "reach"] {
+        assert!(out.contains(said), "{said}");
+    }
+}
