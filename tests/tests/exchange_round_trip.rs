@@ -1,0 +1,99 @@
+//! Parts files written as MusicXML and read again: the same notes at the same times.
+
+use exchange::write_mxl;
+use proptest::prelude::*;
+use score::{BarLength, Options, Reduction, Score, Staves, TimedVoice};
+use suite::{
+    MADRIGALS, SoundingNote, aligned, faultless, fixtures, madrigal_parts, minim, musicxml,
+    opendata, read_score, sounding,
+};
+
+const BARS: [BarLength; 2] = [BarLength::Breve, BarLength::Semibreve];
+const STAVES: [Staves; 2] = [Staves::Keyboard, Staves::Open];
+const REDUCTIONS: [Reduction; 3] = [Reduction::Original, Reduction::Halved, Reduction::Quartered];
+
+/// The voices in which anything sounds.
+fn heard(score: &Score) -> Vec<Vec<SoundingNote>> {
+    sounding(score).into_iter().filter(|notes| !notes.is_empty()).collect()
+}
+
+/// Where coronas and signa congruentiae stand over notes.
+fn marks(score: &Score) -> Vec<Vec<(bool, bool)>> {
+    let of_voice = |voice: &TimedVoice| {
+        let notes = voice.events.iter().filter(|event| !event.is_rest());
+        notes.map(|event| (event.corona, event.signum)).collect::<Vec<_>>()
+    };
+    score.voices.iter().map(of_voice).filter(|marks| !marks.is_empty()).collect()
+}
+
+/// Writes a piece in every way, and reads it again.
+fn there_and_back(name: &str, text: &str) {
+    for bar in BARS {
+        let (score, _) = aligned(text, bar);
+        if heard(&score).is_empty() {
+            return;
+        }
+        for staves in STAVES {
+            for reduction in REDUCTIONS {
+                let options = Options { staves, reduction, ..Options::default() };
+                let xml = musicxml(&score, options);
+                let again = read_score(name, xml.as_bytes(), Some(minim(reduction)));
+                let back = faultless(name, &again, bar);
+                let way = format!("{name}, {bar:?} {options:?}:\n{text}\n{again}");
+                assert_eq!(heard(&back), heard(&score), "{way}");
+                assert_eq!(marks(&back), marks(&score), "{way}");
+                if staves == Staves::Open && reduction == Reduction::Original {
+                    assert_eq!(read_score(name, &write_mxl(&xml), None), again, "{way}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_fixture() {
+    for (name, text) in fixtures() {
+        there_and_back(&name, &text);
+    }
+}
+
+#[test]
+fn every_madrigal() {
+    let Some(opendata) = opendata() else { return };
+    for piece in MADRIGALS {
+        there_and_back(piece, &madrigal_parts(&opendata, piece));
+    }
+}
+
+fn word() -> impl Strategy<Value = String> {
+    prop_oneof![
+        4 => "(lg|br|sb|mn|sm|fu|sf)".prop_map(String::from),
+        12 => "[A-G](#|b|n)?[345]\\.?".prop_map(String::from),
+        2 => "[A-G](#|b|n)?\\[(#|b|n)\\][345]".prop_map(String::from),
+        2 => "_(\\*[1-4])?\\.?".prop_map(String::from),
+        1 => "[DEFG]4\\^?%?=[1-9]/[1-9]".prop_map(String::from),
+        1 => "[DEFG]4\\^?%?=(1[0-9]|7)".prop_map(String::from),
+        1 => "[DE]4\\+[GA](#|b)?4".prop_map(String::from),
+        1 => "(\\|\\||::|\"prima pars\"|clef F4|signature Bb|signature none|signature F#,C#)"
+            .prop_map(String::from),
+        1 => "(sign C3|ratio 3:2|ratio 5:4|ratio 1:1|ratio 2:1)".prop_map(String::from),
+        1 => "(\\( br D4 E4 \\)|\\{ sb D4 mn E4 \\}|\\[ fu D4 \\])".prop_map(String::from),
+    ]
+}
+
+fn music() -> impl Strategy<Value = String> {
+    proptest::collection::vec(word(), 1..40).prop_map(|words| words.join(" "))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn every_piece(top in music(), middle in music(), low in music()) {
+        let text = format!(
+            "title t\nvoice A clef C1\n mn {top}\nvoice B clef C3 signature Bb\n mn {middle}\n\
+             voice C clef F4\n mn {low}\n",
+        );
+        there_and_back("generated", &text);
+    }
+}
