@@ -61,10 +61,10 @@ fn assign(
         *best = Some((cost, taken.clone()));
         return;
     };
-    for other in 0..row.len() {
+    for (other, lacking) in row.iter().enumerate() {
         if !taken.contains(&other) {
             taken.push(other);
-            assign(missing, taken, cost + row[other].len(), best);
+            assign(missing, taken, cost + lacking.len(), best);
             taken.pop();
         }
     }

@@ -50,6 +50,9 @@ pub fn opendata() -> Option<PathBuf> {
 
 /// The script that validates MusicXML files against the schema of the W3C, if it is there and
 /// xmllint too.
+///
+/// # Panics
+/// If xmllint is missing although the open data is required.
 pub fn schema_validator() -> Option<PathBuf> {
     let script = shared("CARTELLA_STANDARDS", "standards")?.join("musicxml-4.0/validate");
     let xmllint = std::process::Command::new("xmllint").arg("--version").output().is_ok();

@@ -17,7 +17,7 @@ const ALTERATION: &str = "Tinctoris, Tractatus alterationum, about 1475 (from me
 const POINTS: &str = "Tinctoris, Scriptum super punctis musicalibus, about 1475 (from memory)";
 const GAFFURIUS: &str = "Gaffurius, Practica musicae, 1496, book 2 (from memory)";
 const PROPORTION: &str = "Gaffurius, Practica musicae, 1496, book 4 (from memory)";
-const MORLEY: &str = "Morley, A Plaine and Easie Introduction, 1597, first part (from memory)";
+const MORLEY: &str = "Morley, Introduction to Practicall Musicke, 1597, first part (from memory)";
 const COMMON: &str = "common practice";
 
 #[rustfmt::skip]

@@ -92,6 +92,9 @@ pub(crate) struct Check {
     /// Mend what is mechanical, in place
     #[arg(long)]
     pub(crate) fix: bool,
+    /// Say instead why a note or rest lasts as long as it does: Cantus:12
+    #[arg(long, value_name = "VOICE:INDEX", value_parser = event, conflicts_with_all = ["fix", "format"])]
+    pub(crate) why: Option<(String, u32)>,
     /// The bars against which the music is checked
     #[command(flatten)]
     pub(crate) bars: Bars,
@@ -307,6 +310,14 @@ impl Color {
             }
         }
     }
+}
+
+/// A voice and the number of one of its events.
+fn event(text: &str) -> Result<(String, u32), String> {
+    let parts = text.rsplit_once(':').and_then(|(voice, index)| {
+        index.parse().ok().map(|index| (voice.to_owned(), index))
+    });
+    parts.ok_or_else(|| format!("{text} names no event: type the voice and the number, Cantus:12"))
 }
 
 fn clef(text: &str) -> Result<rudiments::Clef, String> {

@@ -40,9 +40,8 @@ fn main() -> ExitCode {
         Some(verb) => run(verb, colors),
     };
     match outcome {
-        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::Done) | Err(Failure::Closed) => ExitCode::SUCCESS,
         Ok(Outcome::Findings) => ExitCode::from(1),
-        Err(Failure::Closed) => ExitCode::SUCCESS,
         Err(failure) => {
             eprintln!("cartella: {failure}");
             ExitCode::from(2)

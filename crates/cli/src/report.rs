@@ -66,7 +66,7 @@ impl<'s> Source<'s> {
     }
 
     /// One line of the text.
-    fn snippet<'d, T: Clone>(&'d self, line: u32) -> Snippet<'d, T> {
+    fn snippet<T: Clone>(&self, line: u32) -> Snippet<'_, T> {
         let text = self.lines.span_of_line(self.text, line).of(self.text);
         Snippet::source(text).path(self.name).line_start(line as usize)
     }

@@ -46,7 +46,7 @@ pub(crate) fn again(
     eprintln!("watching; interrupt with Ctrl-C");
     let mut changed: Vec<PathBuf> = Vec::new();
     loop {
-        let wait = if changed.is_empty() { Duration::from_secs(3600) } else { STROKES };
+        let wait = if changed.is_empty() { Duration::from_hours(1) } else { STROKES };
         match receiver.recv_timeout(wait) {
             Ok(Ok(event)) if !matches!(event.kind, EventKind::Access(_)) => {
                 for path in paths {

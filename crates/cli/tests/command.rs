@@ -182,6 +182,18 @@ fn a_file_that_is_no_text() {
 }
 
 #[test]
+fn a_length_has_a_reason() {
+    let folder = folder("voice A clef C1 sign O\n br G4 sb A br G lg G\n");
+    let (status, out, _) = run(folder.path(), "check duo.parts --why A:1");
+    assert_eq!(status, 0);
+    assert!(out.starts_with("A 1, a breve, lasts 4 minims: "), "{out}");
+    for (event, said) in [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "no event")] {
+        let (status, _, err) = run(folder.path(), &format!("check duo.parts --why {event}"));
+        assert!(status == 2 && err.contains(said), "{err}");
+    }
+}
+
+#[test]
 fn every_code_is_explained() {
     let folder = folder("");
     let (status, all, _) = run(folder.path(), "explain");

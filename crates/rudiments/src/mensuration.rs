@@ -70,7 +70,7 @@ impl fmt::Display for Mensuration {
 mod tests {
     use super::*;
 
-    /// The four moods of Morley, *A Plaine and Easie Introduction*, 1597, first part (from memory):
+    /// The four moods of Morley, *Introduction to Practicall Musicke*, 1597, first part (from memory):
     /// how many minims go to the semibreve, the breve and the longa.
     #[test]
     fn minims_of_the_four_moods() {

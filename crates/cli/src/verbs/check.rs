@@ -32,10 +32,30 @@ pub(crate) fn run(options: &Check, colors: bool) -> Result<Outcome, Failure> {
 
 fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Failure> {
     let (loaded, err) = load(path, options)?;
+    if let Some((voice, index)) = &options.why {
+        return why(&loaded, voice, *index, options);
+    }
     let (diagnostics, summary) = findings(&loaded, options);
     let report = loaded.source().render(&diagnostics, colors);
     let out = format!("{report}{}: {summary}\n", loaded.name);
     Ok(Answer { out, err, outcome: outcome(&diagnostics) })
+}
+
+/// Why an event lasts as long as it does.
+fn why(loaded: &Loaded, voice: &str, index: u32, options: &Check) -> Result<Answer, Failure> {
+    let score = loaded.align(options.bars.bar.into()).score;
+    let Some(sentence) = score::why(&score, voice, index) else {
+        let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
+        let message = match score.voices.iter().find(|found| found.name == voice) {
+            Some(found) => {
+                let last = found.events.iter().filter_map(|event| event.index).max();
+                format!("{voice} has no event {index}; its last is {}", last.unwrap_or(0))
+            }
+            None => format!("there is no voice {voice}; the voices are {}", names.join(", ")),
+        };
+        return Err(Failure::Said(format!("{}: {message}", loaded.name)));
+    };
+    Ok(Answer { out: format!("{sentence}\n"), err: String::new(), outcome: Outcome::Done })
 }
 
 /// One object for all files, written file by file.

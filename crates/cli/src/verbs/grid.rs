@@ -164,7 +164,7 @@ fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize
     }
     push_row(table, &row);
     for (place, voice) in score.voices.iter().enumerate() {
-        row = voice.name.clone();
+        row.clone_from(&voice.name);
         row.extend(std::iter::repeat_n(' ', names - voice.name.width()));
         row.push_str(" | ");
         for bar in bars {

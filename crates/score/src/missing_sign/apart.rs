@@ -20,6 +20,9 @@ const FEWEST_CORRECTED: usize = 2;
 /// The longest such passage that is looked for, in minims as printed.
 const LONGEST: Time = Time::minims(96);
 
+/// So many events are counted anew at most, so that a large piece takes no longer than a moment.
+const MOST_COUNTED: usize = 2_000_000;
+
 pub(super) fn find(lines: &[Line<'_>]) -> Vec<Passage> {
     let from_start: Vec<Vec<Time>> =
         lines.iter().map(|line| line.events().iter().map(|event| event.onset).collect()).collect();
@@ -33,6 +36,7 @@ pub(super) fn find(lines: &[Line<'_>]) -> Vec<Passage> {
     let (starts, ends) = (common(&from_start), common(&from_end));
     let mut found: Vec<(Time, &[usize], &[usize])> = Vec::new();
     let mut first_end = 0;
+    let mut counted = 0;
     for (start, firsts) in &starts {
         // Ends rise with starts, so those that are passed need not be looked at again.
         let onset = |line: usize, place: usize| lines[line].events()[place].onset;
@@ -49,6 +53,14 @@ pub(super) fn find(lines: &[Line<'_>]) -> Vec<Passage> {
                 break;
             }
             let positive = lengths.iter().all(|length| length.is_positive());
+            counted += firsts
+                .iter()
+                .zip(places)
+                .map(|(first, end)| end.saturating_sub(*first))
+                .sum::<usize>();
+            if counted > MOST_COUNTED {
+                return Vec::new();
+            }
             if positive && is_triple(lines, firsts, places, &lengths) {
                 let longest = lengths.iter().max().copied().unwrap_or_default();
                 found.push((longest, firsts, places));

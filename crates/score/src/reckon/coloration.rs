@@ -3,7 +3,7 @@
 //! Where the notes are perfect, black ones are imperfect (Tinctoris, *De regulari valore notarum*;
 //! Gaffurius, *Practica musicae*, 1496, book 2, chapter 11; from memory). Where they hold two
 //! already, practice is divided: two thirds of the plain value, three black in the time of two
-//! white (Gaffurius; Morley, *A Plaine and Easie Introduction*, 1597, first part; from memory); or
+//! white (Gaffurius; Morley, *Introduction to Practicall Musicke*, 1597, first part; from memory); or
 //! three black minims in the time of one white, as in Italian madrigals of the 1580s under `C`
 //! (common practice); and a black semibreve and minim, alone, as dotted minim and semiminim (Morley;
 //! Praetorius, *Syntagma musicum* III, 1619; from memory).

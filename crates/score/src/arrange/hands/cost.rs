@@ -3,18 +3,20 @@
 //! Only the proportions of the points matter. They were weighed on the twelve five-voice madrigals
 //! of 1582 and on made-up cases; see the reasons at each.
 
-/// Each ledger line of a note, squared: one is nothing, three are a nuisance.
+/// The ledger lines of a note, squared: one is nothing, three are a nuisance.
 pub(super) const LEDGER_LINE: u64 = 3;
 
 /// A voice goes over to the other hand from one note to the next: its line is hard to follow.
-/// As much as three ledger lines on a single note, so that one such note alone does not move it.
+/// There and back it is as much as three ledger lines and a half of a single note, so that one such
+/// note alone seldom moves it.
 pub(super) const CHANGE: u64 = 18;
 
 /// It goes over after a rest, where a line begins anew.
 pub(super) const CHANGE_AFTER_REST: u64 = 6;
 
 /// A hand spans more than an octave, at any moment. More than all else together that can be said
-/// against another allocation of the moment: such a span is avoided where any other avoids it.
+/// against another allocation of the moment: such a span is avoided where any other avoids
+/// it without crossing the hands.
 const OVER_THE_OCTAVE: u64 = 1_000;
 
 /// It spans more than its reach: it cannot be played without an arpeggio.
