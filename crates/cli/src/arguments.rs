@@ -314,9 +314,9 @@ impl Color {
 
 /// A voice and the number of one of its events.
 fn event(text: &str) -> Result<(String, u32), String> {
-    let parts = text.rsplit_once(':').and_then(|(voice, index)| {
-        index.parse().ok().map(|index| (voice.to_owned(), index))
-    });
+    let parts = text
+        .rsplit_once(':')
+        .and_then(|(voice, index)| index.parse().ok().map(|index| (voice.to_owned(), index)));
     parts.ok_or_else(|| format!("{text} names no event: type the voice and the number, Cantus:12"))
 }
 

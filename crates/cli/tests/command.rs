@@ -187,7 +187,8 @@ fn a_length_has_a_reason() {
     let (status, out, _) = run(folder.path(), "check duo.parts --why A:1");
     assert_eq!(status, 0);
     assert!(out.starts_with("A 1, a breve, lasts 4 minims: "), "{out}");
-    for (event, said) in [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "no event")] {
+    for (event, said) in [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "no event")]
+    {
         let (status, _, err) = run(folder.path(), &format!("check duo.parts --why {event}"));
         assert!(status == 2 && err.contains(said), "{err}");
     }

@@ -1,0 +1,63 @@
+//! Every command of the README is run as it stands there.
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use assert_cmd::cargo::cargo_bin;
+
+const MEI: &str = r#"<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
+<scoreDef><staffGrp><staffDef n="1" lines="5" notationtype="mensural.white" clef.shape="C"
+ clef.line="4" mensur.sign="C"/></staffGrp></scoreDef><section><staff n="1"><layer>
+<note dur="brevis" pname="d" oct="4"/><note dur="longa" pname="c" oct="4"/>
+</layer></staff></section></score></mdiv></body></music></mei>"#;
+
+fn readme() -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md")).unwrap()
+}
+
+/// The fenced blocks of a kind.
+fn blocks(text: &str, kind: &str) -> Vec<String> {
+    let mut blocks = Vec::new();
+    for part in text.split("\n```").skip(1).step_by(2) {
+        if let Some((first, block)) = part.split_once('\n')
+            && first == kind
+        {
+            blocks.push(format!("{block}\n"));
+        }
+    }
+    blocks
+}
+
+#[test]
+fn every_command_runs() {
+    let readme = readme();
+    let folder = tempfile::tempdir().unwrap();
+    let parts = blocks(&readme, "parts");
+    assert_eq!(parts.len(), 1);
+    fs::write(folder.path().join("duo.parts"), &parts[0]).unwrap();
+    for part in ["cantus.mei", "tenor.mei"] {
+        fs::write(folder.path().join(part), MEI).unwrap();
+    }
+    fs::create_dir(folder.path().join("scores")).unwrap();
+    let command = cargo_bin("cartella");
+    let bin = command.parent().unwrap().display().to_string();
+    let path = format!("{bin}:{}", std::env::var("PATH").unwrap());
+    let blocks = blocks(&readme, "sh");
+    let lines: Vec<&str> = blocks
+        .iter()
+        .flat_map(|block| block.lines())
+        .filter(|l| l.starts_with("cartella"))
+        .collect();
+    assert!(lines.len() > 12, "{lines:?}");
+    for line in lines {
+        let output = Command::new("bash")
+            .args(["-euc", line])
+            .current_dir(folder.path())
+            .env("PATH", &path)
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{line}: {said}");
+    }
+}
