@@ -1,11 +1,7 @@
 //! What the part files of the open data lack, as its README has it from the prints: signs of
-//! proportion, and black minims, which are encoded as the semiminims that they look like.
+//! proportion.
 
-use std::ops::Range;
-
-use notation::{Edit, Span};
-use notation::{Event, Item, ItemKind, Voice, apply, parse};
-use rudiments::Value;
+use notation::{Edit, Event, Item, ItemKind, Span, Voice, apply, parse};
 
 /// A sign of a print: the sign, and the events before which it stands, by the initial of the voice.
 pub type PrintedSign = (&'static str, &'static [&'static str]);
@@ -31,6 +27,10 @@ pub const SPONTONE: &[PrintedSign] = &[(
         "T97", "T99", "T101", "T104", "B85", "B87", "B89", "B92",
     ],
 )];
+
+/// The madrigals whose signs the part files lack, with these.
+pub const SIGNED: [(&str, &[PrintedSign]); 3] =
+    [("fiorino_delanima", FIORINO), ("virchi_arsimentre", VIRCHI), ("spontone_tamai", SPONTONE)];
 
 /// The voice and the event of a place like `C102`.
 ///
@@ -75,86 +75,4 @@ fn events(voice: &Voice) -> impl Iterator<Item = (&Item, &Event)> {
         ItemKind::Event(event) => Some((item, event)),
         _ => None,
     })
-}
-
-/// A parts file whose semiminims that go with black semibreves are typed as the black minims that
-/// they are.
-///
-/// Coloured notes with nothing but semiminims and smaller notes between them belong together with
-/// these. If what they hold is not a multiple of three parts, a black minim being one, the notes
-/// that follow complete it, as far as they too look like semiminims or smaller.
-pub fn with_black_minims(text: &str) -> String {
-    let piece = parse(text).piece;
-    let mut edits = Vec::new();
-    for voice in &piece.voices {
-        let events: Vec<(&Item, &Event)> = events(voice).collect();
-        for group in groups(&events) {
-            let start = events[group.start].0.span.start;
-            let mut value = None;
-            for place in group.clone() {
-                let (item, event) = events[place];
-                let larger = event.value.larger().unwrap_or(event.value);
-                let black = if event.colored { event.value } else { larger };
-                let typed = text[item.span.range()].trim_start_matches('.');
-                let dot = if event.completing { "." } else { "" };
-                let change = if event.completing || value == Some(black) {
-                    String::new()
-                } else {
-                    value = Some(black);
-                    format!("{black} ")
-                };
-                edits.push(Edit::new(item.span, format!("{change}{dot}{typed}")));
-            }
-            let after = events[group.end - 1].0.span.end;
-            let next =
-                events.get(group.end).map_or(String::new(), |(_, next)| format!(" {}", next.value));
-            edits.push(Edit::new(Span { start, end: start }, "{ "));
-            edits.push(Edit::new(Span { start: after, end: after }, format!(" }}{next}")));
-        }
-        // The braces that were typed around the semibreves alone.
-        edits.extend(voice.items.iter().filter_map(|item| match item.kind {
-            ItemKind::Open(notation::Group::Coloration)
-            | ItemKind::Close(notation::Group::Coloration) => Some(Edit::new(item.span, "")),
-            _ => None,
-        }));
-    }
-    edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
-    apply(text, &edits)
-}
-
-/// Parts of a group, in eighths.
-fn parts(event: &Event) -> Option<i64> {
-    if event.is_rest() {
-        return None;
-    }
-    let plain = match (event.colored, event.value) {
-        (true, value) => value.plain(),
-        (false, value) if value >= Value::Semiminim => value.larger()?.plain(),
-        _ => return None,
-    };
-    let eighths = (plain * 8).numerator();
-    Some(if event.dot.is_some() { eighths + eighths / 2 } else { eighths })
-}
-
-/// The groups of black notes of a voice, as places among its events.
-fn groups(events: &[(&Item, &Event)]) -> Vec<Range<usize>> {
-    let mut groups = Vec::new();
-    let mut start = 0;
-    while start < events.len() {
-        if !events[start].1.colored {
-            start += 1;
-            continue;
-        }
-        let run = events[start..].iter().map_while(|(_, event)| parts(event)).collect::<Vec<_>>();
-        let last = (0..run.len()).rev().find(|place| events[start + place].1.colored).unwrap();
-        let mut sum: i64 = run[..=last].iter().sum();
-        let mut end = start + last + 1;
-        while sum % 24 != 0 && end < start + run.len() {
-            sum += run[end - start];
-            end += 1;
-        }
-        groups.push(start..end);
-        start = end;
-    }
-    groups
 }

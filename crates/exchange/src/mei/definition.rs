@@ -1,12 +1,12 @@
 //! Clefs, signatures and signs, from the attributes of definitions and from elements.
 
 use roxmltree::Node;
-use rudiments::{Circle, Clef, ClefShape, Sign, Signature, Step, Value};
+use rudiments::{Circle, Clef, ClefShape, Proportion, Sign, Signature, Step, Value};
 
 use super::elements::{elements, is_true, name};
 use crate::reading::Remarks;
 
-/// The attributes of staff and score definitions that [`clef`], [`signature`] and [`sign`] read,
+/// The attributes of staff and score definitions that [`clef`], [`signature`] and [`counting`] read,
 /// and others that are read elsewhere.
 pub(super) const ATTRIBUTES: &[&str] = &[
     "clef.shape",
@@ -112,13 +112,23 @@ pub(super) fn step(text: &str) -> Option<Step> {
     if characters.next().is_some() { None } else { Step::from_letter(letter) }
 }
 
+/// What a sign says, and what stands beside it in the file.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(super) struct Counting {
+    pub(super) sign: Option<Sign>,
+    /// What figures say that no sign has.
+    pub(super) ratio: Option<Proportion>,
+    /// Which values are said to be perfect, or imperfect.
+    pub(super) divisions: Vec<(Value, bool)>,
+}
+
 /// The sign of a definition, from `mensur.` and `proport.` attributes.
-pub(super) fn sign_of_definition(node: Node<'_, '_>, remarks: &mut Remarks) -> Option<Sign> {
-    sign(node, "mensur.", "proport.", remarks)
+pub(super) fn counting_of_definition(node: Node<'_, '_>, remarks: &mut Remarks) -> Counting {
+    counting(node, "mensur.", "proport.", remarks)
 }
 
 /// The sign of a `<mensur>` or `<proport>`.
-pub(super) fn sign_of_element(node: Node<'_, '_>, remarks: &mut Remarks) -> Option<Sign> {
+pub(super) fn counting_of_element(node: Node<'_, '_>, remarks: &mut Remarks) -> Counting {
     remarks.attributes(
         node,
         &[
@@ -134,19 +144,19 @@ pub(super) fn sign_of_element(node: Node<'_, '_>, remarks: &mut Remarks) -> Opti
             "modusmaior",
         ],
     );
-    let sign = sign(node, "", "", remarks);
-    if sign.is_none() {
+    let counting = counting(node, "", "", remarks);
+    if counting == Counting::default() {
         remarks.about(node, "a mensuration without a sign or figures is not kept");
     }
-    sign
+    counting
 }
 
-fn sign(
+fn counting(
     node: Node<'_, '_>,
     of_circle: &str,
     of_figures: &str,
     remarks: &mut Remarks,
-) -> Option<Sign> {
+) -> Counting {
     let attribute = |prefix: &str, name: &str| node.attribute(format!("{prefix}{name}").as_str());
     let circle = match attribute(of_circle, "sign") {
         Some("O") => Some(Circle::Full),
@@ -165,45 +175,74 @@ fn sign(
     if !matches!(slash, "0" | "1") {
         remarks.about(node, "of several strokes through a mensuration sign, one is kept");
     }
-    let figures = figures(attribute(of_figures, "num"), attribute(of_figures, "numbase"));
-    if figures.is_none() {
-        remarks.about(node, "figures other than 1 to 99 are not kept");
-    }
-    let (upper, lower) = figures.unwrap_or_default();
+    let of = |name| attribute(of_figures, name);
+    let (upper, lower, ratio) = match figures(of("num"), of("numbase")) {
+        Some(Figures::Typed(upper, lower)) => (upper, lower, None),
+        Some(Figures::Ratio(ratio)) => {
+            remarks.about(node, "figures that no sign can have are read as a ratio");
+            (None, None, Some(ratio))
+        }
+        None => {
+            remarks.about(node, "figures beyond 99, whose ratio is beyond 64, are not kept");
+            (None, None, None)
+        }
+    };
     let stroke = circle.is_some() && slash != "0";
     let dot = circle.is_some() && is_true(node, &format!("{of_circle}dot"));
     let sign =
         (circle.is_some() || upper.is_some()).then_some(Sign { circle, dot, stroke, upper, lower });
-    divisions(node, sign, remarks);
-    sign
+    Counting { sign, ratio, divisions: divisions(node, remarks) }
 }
 
-/// One figure, two, or none; nothing where they cannot be typed.
-fn figures(upper: Option<&str>, lower: Option<&str>) -> Option<(Option<u32>, Option<u32>)> {
-    let figure = |text: &str| text.trim().parse().ok().filter(|figure| (1..100).contains(figure));
-    match (upper, lower) {
-        (None, None) => Some((None, None)),
-        (Some(upper), None) => Some((Some(figure(upper)?), None)),
-        (Some(upper), Some(lower)) => Some((Some(figure(upper)?), Some(figure(lower)?))),
-        (None, Some(_)) => None,
-    }
+enum Figures {
+    Typed(Option<u32>, Option<u32>),
+    Ratio(Proportion),
 }
 
-/// Remarks on the divisions that are said beside a sign, unless the sign alone says the same: a
-/// full circle is perfect time, a dot major prolation, all else imperfect (common practice).
-fn divisions(node: Node<'_, '_>, sign: Option<Sign>, remarks: &mut Remarks) {
-    let tempus = if sign.and_then(|sign| sign.circle) == Some(Circle::Full) { "3" } else { "2" };
-    let prolatio = if sign.is_some_and(|sign| sign.dot) { "3" } else { "2" };
-    let said =
-        [("tempus", tempus), ("prolatio", prolatio), ("modusminor", "2"), ("modusmaior", "2")];
-    if said.into_iter().any(|(name, plain)| node.attribute(name).is_some_and(|said| said != plain))
-    {
-        remarks.about(
-            node,
-            "a division into two or three that the sign does not show (`tempus`, `prolatio`, \
-             `modusminor`, `modusmaior`) is not kept",
-        );
+/// One figure, two, or none; where they cannot be typed, what they say.
+fn figures(upper: Option<&str>, lower: Option<&str>) -> Option<Figures> {
+    let figure = |text: Option<&str>| match text {
+        Some(text) => text.trim().parse().ok().filter(|figure: &u32| *figure > 0).map(Some),
+        None => Some(None),
+    };
+    let (upper, lower) = (figure(upper)?, figure(lower)?);
+    let is_typed = |figure: Option<u32>| figure.is_none_or(|figure| figure < 100);
+    if is_typed(upper) && is_typed(lower) && (upper.is_some() || lower.is_none()) {
+        return Some(Figures::Typed(upper, lower));
     }
+    lowest(upper.unwrap_or(1), lower.unwrap_or(1)).map(Figures::Ratio)
+}
+
+/// A proportion in lowest terms, if its figures are small enough then.
+pub(super) fn lowest(many: u32, in_time_of: u32) -> Option<Proportion> {
+    let (mut divisor, mut rest) = (many, in_time_of);
+    while rest > 0 {
+        (divisor, rest) = (rest, divisor % rest);
+    }
+    Proportion::new(many.checked_div(divisor)?, in_time_of.checked_div(divisor)?)
+}
+
+/// The divisions into two or three that are said beside a sign.
+fn divisions(node: Node<'_, '_>, remarks: &mut Remarks) -> Vec<(Value, bool)> {
+    let mut divisions = Vec::new();
+    for (name, value) in [
+        ("modusmaior", Value::Maxima),
+        ("modusminor", Value::Longa),
+        ("tempus", Value::Breve),
+        ("prolatio", Value::Semibreve),
+    ] {
+        match node.attribute(name).map(str::trim) {
+            None => {}
+            Some("2") => divisions.push((value, false)),
+            Some("3") => divisions.push((value, true)),
+            Some(_) => {
+                let what =
+                    format!("a division (`{name}`) into other than two or three is not kept");
+                remarks.add(node.range().start, what);
+            }
+        }
+    }
+    divisions
 }
 
 #[cfg(test)]

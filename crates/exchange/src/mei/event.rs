@@ -6,6 +6,7 @@ use rudiments::{Accidental, Tone, Value};
 
 use super::definition;
 use super::elements::{elements, is_true, name};
+use super::lengths::Said;
 use super::voice::{Event, Head, Sound};
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};
@@ -25,6 +26,7 @@ pub(super) fn read(
     remarks: &mut Remarks,
 ) -> Result<Event, ReadError> {
     let mut event = Event {
+        at: node.range().start,
         value: value(node, default, remarks)?,
         sound: Sound::Rest(None),
         dot: None,
@@ -35,6 +37,8 @@ pub(super) fn read(
         colored: false,
         oblique: false,
         joined: false,
+        said: Said::default(),
+        length: None,
     };
     let is_chord = name(node) == "chord";
     let mut heads = Vec::new();
@@ -143,16 +147,7 @@ fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
     event.corona |= node.has_attribute("fermata");
     event.colored |= is_true(node, "colored");
     event.oblique |= node.attribute("lig") == Some("obliqua");
-    if node.has_attribute("dur.quality") {
-        remarks.about(
-            node,
-            "that a single note is perfect, imperfect or altered (`dur.quality`) is not kept",
-        );
-    }
-    if node.has_attribute("num") || node.has_attribute("numbase") {
-        remarks
-            .about(node, "the proportion of a single note or rest (`num`, `numbase`) is not kept");
-    }
+    event.said.take(node, remarks);
 }
 
 /// A note of several at once: what it says beyond its pitch.

@@ -3,16 +3,30 @@
 //!
 //! What is printed is read: clefs, signatures, signs, notes and rests with their dots, accidentals,
 //! coloration and ligatures, line ends, directs, double bars; and the editor's marks. Whatever else
-//! stands in a file is named in a remark, once for each kind. What it means for counting is not
-//! known here. Several staves in one file, and modern notation, are refused.
+//! stands in a file is named in a remark, once for each kind. Several staves in one file, and modern
+//! notation, are refused.
+//!
+//! What a file says of counting is written so that the parts file is counted the same:
+//!
+//! - a sign as it is printed; figures that no sign can have as a `ratio` (`<proport num="150"
+//!   numbase="100">`: `ratio 3:2`);
+//! - divisions (`tempus`, `prolatio`, `modusminor`, `modusmaior`) that the sign does not show, or
+//!   that a figure 3 leaves open, as `perfect br`, `imperfect sb` and the like;
+//! - `num` and `numbase` of notes in a row as a `ratio` before them and `ratio 1:1` after; of a
+//!   single note, and `dur.quality` (perfect, imperfect, altered), as the editor's length (`=4`),
+//!   but only where the rules do not come to the same by themselves ([`lengths`]);
+//! - what looks like a semiminim beside coloured notes as the black minim that it is ([`black`]).
 //!
 //! A file is looked over ([`survey`]), walked through from end to end ([`walk`]) into a flat list
-//! of what is printed ([`voice`]), and all lists together are written as text ([`write`]).
+//! of what is printed ([`voice`]), in which black minims are found, and all lists together are written as text ([`write`]).
 
+mod black;
 mod definition;
 mod elements;
 mod event;
 mod heading;
+mod lengths;
+mod mensuration;
 mod survey;
 mod voice;
 mod walk;
@@ -52,7 +66,7 @@ pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, ReadError> {
     let mut heading = Heading::default();
     let mut voices = Vec::new();
     let mut names = Vec::new();
-    let mut list = Vec::new();
+    let mut remarks_of_all = Vec::new();
     for part in parts {
         let document = xml::parse(part.name, part.text)?;
         let mut remarks = Remarks::new(part.name, part.text);
@@ -60,10 +74,14 @@ pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, ReadError> {
         heading.take(survey.mei, &mut remarks);
         let name = names::voice_name(part.name, &names);
         names.push(name.clone());
-        voices.push(walk::voice(name, survey, &mut remarks)?);
-        list.extend(remarks.into_list());
+        let mut voice = walk::voice(name, survey, &mut remarks)?;
+        black::read(&mut voice, &mut remarks);
+        lengths::ratios(&mut voice);
+        voices.push(voice);
+        remarks_of_all.push(remarks);
     }
-    Ok(Reading { text: write::text(&heading, &voices), remarks: list })
+    let text = lengths::text(&heading, &mut voices, &mut remarks_of_all);
+    Ok(Reading { text, remarks: remarks_of_all.into_iter().flat_map(Remarks::into_list).collect() })
 }
 
 #[cfg(test)]

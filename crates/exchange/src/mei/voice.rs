@@ -1,7 +1,9 @@
 //! What a part file holds: one voice, as a flat list of what is printed.
 
 use notation::{Dot, Group};
-use rudiments::{Accidental, Clef, Sign, Signature, Tone, Value};
+use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
+
+use super::lengths::Said;
 
 /// A voice.
 #[derive(Clone, PartialEq, Debug)]
@@ -11,6 +13,8 @@ pub(super) struct Voice {
     pub(super) clef: Option<Clef>,
     pub(super) signature: Signature,
     pub(super) sign: Option<Sign>,
+    /// Readings of time at the beginning, before all items.
+    pub(super) opening: Vec<Item>,
     pub(super) items: Vec<Item>,
 }
 
@@ -22,6 +26,13 @@ pub(super) enum Item {
     Clef(Clef),
     Signature(Signature),
     Sign(Sign),
+    /// So many of any value in the time of so many.
+    Ratio(Proportion),
+    /// That a value is perfect from here on, or imperfect.
+    Perfection {
+        value: Value,
+        perfect: bool,
+    },
     LineEnd,
     PageEnd,
     SectionEnd,
@@ -36,6 +47,8 @@ pub(super) enum Item {
 /// A note, several at once, or a rest.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Event {
+    /// Where its element begins in the file, in bytes.
+    pub(super) at: usize,
     pub(super) value: Value,
     pub(super) sound: Sound,
     pub(super) dot: Option<Dot>,
@@ -49,6 +62,10 @@ pub(super) struct Event {
     pub(super) oblique: bool,
     /// Whether it shares an oblique body with the event before it.
     pub(super) joined: bool,
+    /// What the file says of its length.
+    pub(super) said: Said,
+    /// The editor's length, in minims.
+    pub(super) length: Option<Time>,
 }
 
 /// What an event sounds like.

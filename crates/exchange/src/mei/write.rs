@@ -9,8 +9,8 @@ use rudiments::{Signature, Value};
 use super::heading::Heading;
 use super::voice::{Event, Head, Item, Sound, Voice};
 
-/// The text of a piece.
-pub(super) fn text(heading: &Heading, voices: &[Voice]) -> String {
+/// The text of a piece, and where in it each note and rest begins, in bytes, voice by voice.
+pub(super) fn text(heading: &Heading, voices: &[Voice]) -> (String, Vec<Vec<u32>>) {
     let mut text = String::new();
     let mut line = |keyword: &str, words: &Option<String>| {
         if let Some(words) = words {
@@ -37,6 +37,7 @@ pub(super) fn text(heading: &Heading, voices: &[Voice]) -> String {
     if let Some(sign) = sign {
         let _ = writeln!(text, "sign {sign}");
     }
+    let mut starts = Vec::with_capacity(voices.len());
     for voice in voices {
         if !text.is_empty() {
             text.push('\n');
@@ -52,10 +53,12 @@ pub(super) fn text(heading: &Heading, voices: &[Voice]) -> String {
             let _ = write!(text, " sign {own}");
         }
         text.push('\n');
-        let mut writer = Writer { text: &mut text, in_line: false, value: None };
+        let mut writer =
+            Writer { text: &mut text, in_line: false, value: None, starts: Vec::new() };
         writer.items(&voice.items);
+        starts.push(writer.starts);
     }
-    text
+    (text, starts)
 }
 
 struct Writer<'t> {
@@ -64,6 +67,8 @@ struct Writer<'t> {
     in_line: bool,
     /// The value in force.
     value: Option<Value>,
+    /// Where the notes and rests begin.
+    starts: Vec<u32>,
 }
 
 impl Writer<'_> {
@@ -87,6 +92,9 @@ impl Writer<'_> {
             Item::Clef(clef) => self.token(&format!("clef {clef}")),
             Item::Signature(signature) => self.token(&format!("signature {signature}")),
             Item::Sign(sign) => self.token(&format!("sign {sign}")),
+            Item::Ratio(ratio) => self.token(&format!("ratio {ratio}")),
+            Item::Perfection { value, perfect: true } => self.token(&format!("perfect {value}")),
+            Item::Perfection { value, .. } => self.token(&format!("imperfect {value}")),
             Item::LineEnd => {
                 self.token("/");
                 self.end_line();
@@ -115,7 +123,9 @@ impl Writer<'_> {
         if self.value.replace(event.value) != Some(event.value) {
             self.token(event.value.letters());
         }
-        self.token(&word(event));
+        let word = word(event);
+        self.token(&word);
+        self.starts.push((self.text.len() - word.len()) as u32);
     }
 
     /// The bracket of a group. Which value is in force after the editor's groups need not be
@@ -148,7 +158,7 @@ impl Writer<'_> {
 }
 
 /// Whether coloration may not run across the brackets of a group.
-fn divides(group: Group) -> bool {
+pub(super) fn divides(group: Group) -> bool {
     matches!(group, Group::Supplied | Group::Emendation | Group::Variant)
 }
 
@@ -201,6 +211,9 @@ fn word(event: &Event) -> String {
         if is_there {
             word.push(mark);
         }
+    }
+    if let Some(length) = event.length {
+        let _ = write!(word, "={length}");
     }
     word
 }

@@ -5,20 +5,31 @@
 //! the voice number is the voice's place from the top, from 1. The output depends on nothing but
 //! the arrangement. There is no document type declaration: many readers refuse one, and the
 //! format does not ask for it.
+//!
+//! A passage that all voices count in a proportion has a meter of its own. The format can let a
+//! meter change, but not say what note of the new one lasts as long as what note of the old one,
+//! other than by a tempo: then every reader that adds up durations, and every voice compared with
+//! the source, would be wrong from there on. So durations stay those of the minim grid, by time
+//! modifications whose tuplets have neither bracket nor figure. The time signature is that of the
+//! durations, which no reader can find too short or too long for its bar, and with it, as
+//! `interchangeable`, that of the notes as written: `4/2 = 6/2`. A program that does not show the
+//! second still shows the words over the top staff: `3: three minims in the time of two`.
 
 mod heading;
 mod note;
 mod tags;
 
 use rudiments::{ClefShape, Signature, Time};
-use score::{ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, Staff, Staves, Words};
+use score::{
+    ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, NoteValue, Staff, Staves, Words,
+};
 
 use note::Notes;
 use tags::Tags;
 
-/// Bytes that a segment takes, measured on the madrigals of 1582; rounded up, so that the buffer
-/// need not grow.
-const BYTES_A_SEGMENT: usize = 480;
+/// Bytes that a segment takes: 230 in a keyboard score of the largest of the madrigals of 1582;
+/// rounded up, so that the buffer seldom grows.
+const BYTES_A_SEGMENT: usize = 256;
 
 /// Writes an arrangement as MusicXML 4.0, partwise, in UTF-8.
 ///
@@ -188,9 +199,20 @@ impl PartWriter<'_> {
             (true, Some(MeterSymbol::Common)) => "time symbol=\"common\"",
             (true, Some(MeterSymbol::Cut)) => "time symbol=\"cut\"",
         });
-        self.tags.number("beats", meter.beats as i64);
-        self.tags.number("beat-type", 1 << -meter.beat.power());
+        let written = (meter.beats, meter.beat);
+        self.beats(meter.plain.unwrap_or(written));
+        if meter.plain.is_some() && meter.shown {
+            self.tags.open("interchangeable");
+            self.tags.leaf("time-relation", "equals");
+            self.beats(written);
+            self.tags.close("interchangeable");
+        }
         self.tags.close("time");
+    }
+
+    fn beats(&mut self, (beats, beat): (u32, NoteValue)) {
+        self.tags.number("beats", beats as i64);
+        self.tags.number("beat-type", 1 << -beat.power());
     }
 
     fn clef(&mut self, number: usize, staff: &Staff) {

@@ -56,14 +56,44 @@ fn signs() {
 fn what_a_sign_cannot_say_is_remarked() {
     for (mei, sign) in [
         (r#"<mensur sign="C" slash="2"/>"#, " sign C|"),
-        (r#"<mensur sign="C" tempus="3"/>"#, " sign C"),
         (r#"<mensur sign="C" orient="90CW"/>"#, " sign C"),
         (r#"<mensur sign="C" num="100"/>"#, " sign C"),
+        (r#"<mensur sign="C" num="0"/>"#, " sign C"),
+        (r#"<mensur sign="C" tempus="4"/>"#, " sign C"),
+        (r#"<proport num="150" numbase="100"/>"#, " ratio 3:2"),
+        (r#"<proport numbase="2"/>"#, " ratio 1:2"),
         ("<mensur/>", ""),
     ] {
         let (text, _) = line_and_remark(&notes(&format!("d4 minima, {mei}")));
         assert_eq!(text, format!("mn D4{sign}"));
     }
+}
+
+#[test]
+fn divisions_that_a_sign_does_not_show_are_readings() {
+    for (mei, sign) in [
+        (r#"<mensur sign="C" tempus="3"/>"#, "sign C perfect br"),
+        (r#"<mensur sign="O" tempus="2"/>"#, "sign O imperfect br"),
+        (r#"<mensur sign="O" modusmaior="2" modusminor="3"/>"#, "sign O perfect lg"),
+        (r#"<mensur sign="C" tempus="3"/><proport num="2"/>"#, "sign C2 perfect br"),
+        // A figure 3 leaves open what is perfect.
+        (r#"<mensur num="3" tempus="2" prolatio="3"/>"#, "sign 3 imperfect br perfect sb"),
+        (r#"<mensur tempus="3"/>"#, "perfect br"),
+    ] {
+        assert_eq!(line(&notes(&format!("d4 minima, {mei}"))), format!("mn D4 {sign}"), "{mei}");
+    }
+}
+
+#[test]
+fn divisions_at_the_beginning() {
+    let staff = STAFF.replace("lines=", "tempus=\"3\" modusminor=\"2\" lines=");
+    let text = read_one(&file(&staff, &measure("dbl", &notes("d4 longa")))).unwrap().text;
+    assert!(text.ends_with("\n  perfect br lg D4\n"), "{text}");
+    // A sign after them says all anew.
+    let layer = format!("<mensur sign=\"O\" tempus=\"3\"/>{}", notes("d4 longa"));
+    let staff = staff.replace(" mensur.sign=\"C\"", "");
+    let text = read_one(&file(&staff, &measure("dbl", &layer))).unwrap().text;
+    assert!(text.ends_with("\n  lg D4\n"), "{text}");
 }
 
 #[test]

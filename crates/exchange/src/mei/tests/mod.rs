@@ -2,8 +2,10 @@
 //! Guidelines, version 4.0, modules *mensural*, *shared*, *edittrans* and *critapp* (from memory).
 
 mod between;
+mod black;
 mod editor;
 mod head;
+mod lengths;
 mod notes;
 mod refused;
 mod remarks;

@@ -15,21 +15,6 @@ fn words_under_notes_are_counted() {
 }
 
 #[test]
-fn meaning_given_to_single_notes_is_not_kept() {
-    let (_, remarks) = section(&measure(
-        "dbl",
-        r#"<note pname="d" oct="4" dur="brevis" dur.quality="imperfecta" num="3" numbase="2"/>"#,
-    ));
-    assert_eq!(
-        remarks,
-        [
-            "that a single note is perfect, imperfect or altered (`dur.quality`) is not kept",
-            "the proportion of a single note or rest (`num`, `numbase`) is not kept",
-        ]
-    );
-}
-
-#[test]
 fn music_in_an_unknown_element_is_kept() {
     let (text, remark) = line_and_remark(&format!("<beam>{}</beam>", notes("d4 fusa, e4 fusa")));
     assert_eq!(

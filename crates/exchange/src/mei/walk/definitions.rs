@@ -1,10 +1,10 @@
 //! Clefs, signatures and signs, at the beginning and inside a voice.
 
 use roxmltree::Node;
-use rudiments::{Clef, Sign, Signature};
+use rudiments::{Clef, Sign, Signature, Value};
 
 use super::Walk;
-use crate::mei::definition;
+use crate::mei::definition::{self, Counting};
 use crate::mei::voice::Item;
 use crate::{Fault, ReadError};
 
@@ -33,9 +33,8 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         if let Some(signature) = definition::signature(node, self.remarks) {
             self.signature(node, signature);
         }
-        if let Some(sign) = definition::sign_of_definition(node, self.remarks) {
-            self.sign(node, sign);
-        }
+        let counting = definition::counting_of_definition(node, self.remarks);
+        self.counting(node, &counting);
         Ok(())
     }
 
@@ -68,6 +67,36 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         }
     }
 
+    /// A sign, and of what is said beside it that which it does not show.
+    pub(super) fn counting(&mut self, node: Node<'_, '_>, counting: &Counting) {
+        if let Some(sign) = counting.sign {
+            self.sign(node, sign);
+            self.now.time.take_sign(sign);
+        }
+        if let Some(ratio) = counting.ratio {
+            self.reading(Item::Ratio(ratio));
+        }
+        for (value, perfect) in counting.divisions.iter().copied() {
+            // Under a figure 3 practice is divided on the breve and the semibreve.
+            let undecided =
+                self.now.time.undecided && matches!(value, Value::Breve | Value::Semibreve);
+            if undecided || self.now.time.mensuration.is_perfect(value) != perfect {
+                self.reading(Item::Perfection { value, perfect });
+                self.now.time.take_perfection(value, perfect);
+            }
+        }
+    }
+
+    /// A reading of time; what is read already after the same sign is not said again.
+    fn reading(&mut self, reading: Item) {
+        let items =
+            if self.is_beginning() { &mut self.voice.opening } else { &mut self.voice.items };
+        let same = items.iter().rev().take_while(|item| is_reading(item)).any(|it| *it == reading);
+        if !same {
+            items.push(reading);
+        }
+    }
+
     /// A sign; figures right after a circle belong to it. A sign may be printed again, so that one
     /// in force already is kept.
     pub(super) fn sign(&mut self, node: Node<'_, '_>, sign: Sign) {
@@ -77,13 +106,16 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         };
         if self.is_beginning() {
             let before = self.voice.sign;
+            if sign.circle.is_some() {
+                self.voice.opening.clear();
+            }
             self.voice.sign = Some(before.and_then(together).unwrap_or(sign));
             if before.is_some_and(|before| before != sign && together(before).is_none()) {
                 self.remarks.about(node, "of two signs at the beginning, the second is read");
             }
             return;
         }
-        match self.voice.items.last_mut() {
+        match self.voice.items.iter_mut().rev().find(|item| !is_reading(item)) {
             Some(Item::Sign(before)) if *before == sign => {}
             Some(Item::Sign(before)) if together(*before).is_some() => {
                 *before = together(*before).unwrap_or(sign);
@@ -91,4 +123,8 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             _ => self.voice.items.push(Item::Sign(sign)),
         }
     }
+}
+
+fn is_reading(item: &Item) -> bool {
+    matches!(item, Item::Ratio(_) | Item::Perfection { .. })
 }

@@ -14,6 +14,7 @@ use rudiments::{Clef, Signature, Value};
 
 use super::definition;
 use super::elements::{elements, name, text};
+use super::mensuration::TimeInForce;
 use super::survey::Survey;
 use super::voice::{Item, Voice};
 use crate::reading::Remarks;
@@ -39,6 +40,7 @@ pub(super) fn voice(
             clef: None,
             signature: Signature::NONE,
             sign: None,
+            opening: Vec::new(),
             items: Vec::new(),
         },
         now: InForce::default(),
@@ -103,6 +105,7 @@ struct Walk<'a, 'i, 'r> {
 struct InForce {
     clef: Option<Clef>,
     signature: Signature,
+    time: TimeInForce,
 }
 
 /// Which of the editor's groups are open.
@@ -166,9 +169,8 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 }
             }
             "mensur" | "proport" => {
-                if let Some(sign) = definition::sign_of_element(node, self.remarks) {
-                    self.sign(node, sign);
-                }
+                let counting = definition::counting_of_element(node, self.remarks);
+                self.counting(node, &counting);
             }
             "note" | "chord" | "rest" => self.event(node)?,
             "dot" => self.dot(node),
@@ -255,6 +257,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         while voice.items.last().is_some_and(ends) {
             voice.items.pop();
         }
+        voice.items.splice(0..0, std::mem::take(&mut voice.opening));
         voice
     }
 }

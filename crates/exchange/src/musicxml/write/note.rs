@@ -198,6 +198,7 @@ impl Notes<'_> {
     }
 
     fn notations(&mut self, segment: &Segment, note: Option<&SegmentNote>, first: bool) {
+        let shown = segment.tuplet.is_some_and(|tuplet| tuplet.shown);
         let edges = segment.tuplet.map(|tuplet| tuplet.edges);
         let tuplet_begins = first && edges.is_some_and(|edges| edges.begins);
         let tuplet_ends = first && edges.is_some_and(|edges| edges.ends);
@@ -212,7 +213,11 @@ impl Notes<'_> {
                 self.tags.empty("tied type=\"start\"");
             }
             if tuplet_begins {
-                self.tags.empty("tuplet type=\"start\" number=\"1\" bracket=\"yes\"");
+                self.tags.empty(if shown {
+                    "tuplet type=\"start\" number=\"1\" bracket=\"yes\""
+                } else {
+                    "tuplet type=\"start\" number=\"1\" bracket=\"no\" show-number=\"none\""
+                });
             }
             if tuplet_ends {
                 self.tags.empty("tuplet type=\"stop\" number=\"1\"");

@@ -168,6 +168,16 @@ fn chords_are_one_event() {
     assert_eq!(remarks.len(), 1);
 }
 
+/// What a note with `<chord/>` belongs to is a rest, or not there.
+#[test]
+fn a_chord_may_lack_its_first_note() {
+    assert_eq!(music(&["C5 whole <chord/>, D5 half"]), "sb C5 mn D5");
+    assert_eq!(music(&["_ half, C5 whole <chord/>"]), "sb C5");
+    let grace = "<note><grace/><pitch><step>C</step><octave>5</octave></pitch></note>";
+    let (found, _) = music_and_remarks(&[&(grace.to_owned() + &notes("C5 half <chord/>"))]);
+    assert_eq!(found, "mn C5");
+}
+
 #[test]
 fn notes_of_a_chord_are_made_alike() {
     let (found, remarks) = music_and_remarks(&["D4 half, A4 quarter <chord/>, E4 half"]);

@@ -29,11 +29,9 @@ impl<'a> Walk<'a, '_> {
             return Ok(());
         }
         let length = self.length(note)?;
-        let in_chord = child(note, "chord").is_some();
-        let onset = match self.chord {
-            Some((_, onset)) if in_chord => onset,
-            _ => self.cursor.at,
-        };
+        let before = self.chord.filter(|_| child(note, "chord").is_some());
+        let in_chord = before.is_some();
+        let onset = before.map_or(self.cursor.at, |(_, onset)| onset);
         let rest = child(note, "rest");
         let fills = rest.is_some_and(|rest| rest.attribute("measure") == Some("yes"));
         if !in_chord {
@@ -101,6 +99,8 @@ impl<'a> Walk<'a, '_> {
         let (voice, staff) = (self.voice(note), Self::staff(note));
         let byte = note.range().start;
         let Length { exact: length, ratio, .. } = length;
+        // The rest of a chord may last longer than what the cursor has gone on by.
+        self.cursor.extent = self.cursor.extent.max(onset + length);
         self.part.events.push(Event { at, length, voice, staff, heads, ratio, corona, byte });
         Some(self.part.events.len() - 1)
     }
