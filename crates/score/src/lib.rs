@@ -9,6 +9,7 @@ mod arrange;
 mod check;
 mod high_clefs;
 mod missing_sign;
+mod passages;
 mod reckon;
 mod timed;
 

@@ -41,7 +41,8 @@ pub struct Bar {
     pub number: u32,
     /// Where it begins.
     pub start: Time,
-    /// Where it ends; a bar before the end of a section may be short.
+    /// Where it ends; a bar before the end of a section may be short, and so may one before a change
+    /// of all voices into a proportion or out of it.
     pub end: Time,
     /// What stands at its end.
     pub close: Close,

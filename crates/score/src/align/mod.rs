@@ -9,6 +9,7 @@ mod source_lines;
 use notation::{Diagnostic, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
+use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Rule, Section};
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
 use meeting::meet;
@@ -71,6 +72,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
         start += length;
     }
     canon::follow(piece, &voices, &mut timed, start);
+    let bars = around_passages(bars, &timed, bar);
     let score = Score { heading: heading(piece), bar, bars, voices: timed, length: start };
     Aligned { score, diagnostics }
 }
@@ -117,6 +119,30 @@ fn add_bars(bars: &mut Vec<Bar>, start: Time, length: Time, bar: Time, close: Cl
         bars.push(Bar { number: bars.len() as u32 + 1, start: at, end: next, close });
         at = next;
     }
+}
+
+/// The bars, beginning anew where all voices enter or leave a proportion together. The bar before
+/// that may be short, as at the end of a section.
+fn around_passages(bars: Vec<Bar>, voices: &[TimedVoice], bar: Time) -> Vec<Bar> {
+    let passages = passages::find(voices, bar);
+    if passages.is_empty() {
+        return bars;
+    }
+    let mut edges: Vec<Time> = passages.iter().flat_map(|one| [one.start, one.end]).collect();
+    edges.dedup();
+    let mut edges = edges.into_iter().peekable();
+    let mut divided = Vec::with_capacity(bars.len() + 2 * passages.len());
+    let mut start = Time::ZERO;
+    for end in bars.iter().filter(|bar| bar.close != Close::Plain) {
+        while let Some(edge) = edges.next_if(|edge| *edge < end.end) {
+            add_bars(&mut divided, start, edge - start, bar, Close::Plain);
+            start = edge;
+        }
+        add_bars(&mut divided, start, end.end - start, bar, end.close);
+        start = end.end;
+        while edges.next_if_eq(&start).is_some() {}
+    }
+    divided
 }
 
 /// Puts a section of a voice at its place, its last event held or trimmed to the section's end,

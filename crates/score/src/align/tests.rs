@@ -180,3 +180,12 @@ fn a_piece_without_music_has_no_bars() {
     let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
     assert!(aligned.score.bars.is_empty() && aligned.score.voices.is_empty());
 }
+
+#[test]
+fn bars_begin_anew_where_all_voices_change_together() {
+    let voice = "sb G sign 3 ratio 3:2 sb A B C A B C sign C sb A lg G";
+    let together = aligned(&duo(voice, voice));
+    assert_eq!(bars(&together), "0-2 2-6 6-10 10-14 14-16");
+    let apart = aligned(&duo(voice, "sb D3 br D D sb D lg D"));
+    assert_eq!(bars(&apart), "0-4 4-8 8-12 12-16");
+}

@@ -2,11 +2,13 @@
 //!
 //! Notes with flags are beamed within the minim, so that beams show the minims of the source;
 //! where the minim stands as an eighth, within the semibreve. A beam does not run over rests, bar
-//! lines, from staff to staff, or into or out of a tuplet. Beams after the first are interrupted
+//! lines, from staff to staff, or into or out of a tuplet. In a bar that all voices count in a
+//! proportion, minims are those that are written. Beams after the first are interrupted
 //! at every quarter note.
 
 use rudiments::Time;
 
+use super::tuplets::Ratio;
 use super::{ArrangedBar, Beam, Beams, NoteValue, Reduction, Segment, Shape};
 use crate::Score;
 
@@ -43,14 +45,24 @@ fn flags(segment: &Segment) -> usize {
 fn together(one: &Segment, next: &Segment, bar: Time, unit: Time) -> bool {
     let same_tuplet = match (one.tuplet, next.tuplet) {
         (None, None) => true,
-        (Some(one), Some(next)) => !one.edges.ends && !next.edges.begins,
+        (Some(one), Some(next)) => !one.shown || (!one.edges.ends && !next.edges.begins),
         _ => false,
     };
     flags(one) > 0
         && flags(next) > 0
         && one.staff == next.staff
         && same_tuplet
-        && (one.onset - bar).whole(unit) == (next.onset - bar).whole(unit)
+        && written_place(one, bar).whole(unit) == written_place(next, bar).whole(unit)
+}
+
+/// Where a segment stands in its bar, as the bar is written.
+fn written_place(segment: &Segment, bar: Time) -> Time {
+    let place = segment.onset - bar;
+    let hidden = segment.tuplet.filter(|tuplet| !tuplet.shown);
+    hidden.map_or(place, |tuplet| {
+        let ratio = Ratio { many: tuplet.many, in_time_of: tuplet.in_time_of };
+        ratio.written(place).unwrap_or(place)
+    })
 }
 
 /// Beams a group of at least two.
@@ -59,7 +71,7 @@ fn beam(group: &mut [Segment], bar: Time, quarter: Time) {
         // Whether this level's beam joins the note to the next.
         let joins = |place: usize| {
             let Some(next) = group.get(place + 1) else { return false };
-            let quarter_of = |segment: &Segment| (segment.onset - bar).whole(quarter);
+            let quarter_of = |segment: &Segment| written_place(segment, bar).whole(quarter);
             let unbroken = level == 0 || quarter_of(&group[place]) == quarter_of(next);
             unbroken && flags(&group[place]) > level && flags(next) > level
         };
@@ -88,7 +100,7 @@ fn beam(group: &mut [Segment], bar: Time, quarter: Time) {
 /// A short beam points to the note with which it makes up a quarter: back where it ends one,
 /// forward where it begins one.
 fn hook(group: &[Segment], place: usize, bar: Time, quarter: Time) -> Beam {
-    let begins = (group[place].onset - bar).within(quarter).is_zero();
+    let begins = written_place(&group[place], bar).within(quarter).is_zero();
     if place == 0 || (begins && place + 1 < group.len()) {
         Beam::HookForward
     } else {
@@ -128,6 +140,12 @@ mod tests {
 
     fn beams(voice: &str) -> String {
         beams_at(Reduction::Original, voice)
+    }
+
+    #[test]
+    fn a_proportion_of_all_voices_beams_its_written_minims() {
+        // Eight fusae of the written bar are two of its minims.
+        assert_eq!(beams("x3:2 C4:1/6 D4 E4 F4 G4 A4 B4 C5 D5:8/3"), "b - - e b - - e .");
     }
 
     #[test]

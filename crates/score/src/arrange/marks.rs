@@ -3,9 +3,11 @@
 use std::borrow::Cow;
 use std::collections::HashSet;
 
-use rudiments::Time;
+use rudiments::{Proportion, Sign, Time};
 
+use super::tuplets::Ratio;
 use super::{ArrangedBar, Edges, Words};
+use crate::passages::{Passage, is_black};
 use crate::{Change, Score, TimedEvent, TimedVoice};
 
 /// A segment's part in the bracket of its event's ligature; `begins` and `ends` say whether the
@@ -43,20 +45,35 @@ fn edges(
     Edges { begins: begins && !same(before), ends: ends && !same(voice.events.get(event + 1)) }
 }
 
-/// Puts words, and signs inside the piece, into their bars. What several voices of one staff say
-/// at one moment is said once, over the highest.
-pub(super) fn words<'s>(score: &'s Score, bars: &mut [ArrangedBar<'s>]) {
-    let mut said: HashSet<(usize, Time, Cow<'s, str>)> = HashSet::new();
+/// Puts words, and signs of mensuration and proportion, into their bars.
+///
+/// A sign says what its proportion means. What several voices of one staff say at one moment is
+/// said once, over the highest; a sign at which all voices enter or leave a proportion is said
+/// once for all staves. Where they enter one without a sign, its meaning stands alone.
+pub(super) fn words<'s>(score: &'s Score, passages: &[Passage], bars: &mut [ArrangedBar<'s>]) {
+    let edges: HashSet<Time> = passages.iter().flat_map(|one| [one.start, one.end]).collect();
+    let signed: HashSet<Time> = score
+        .voices
+        .iter()
+        .flat_map(signs)
+        .map(|(at, _)| at)
+        .filter(|at| edges.contains(at))
+        .collect();
+    let mut said: HashSet<(Option<usize>, Time, Cow<'s, str>)> = HashSet::new();
     for (voice, timed) in score.voices.iter().enumerate() {
-        let at_the_beginning = timed.sign.filter(|sign| !sign.is_plain());
-        let beginning = at_the_beginning.map(|sign| (Time::ZERO, Cow::from(sign.to_string())));
-        let later = timed.changes.iter().filter_map(|(at, change)| match change {
-            Change::Words(words) => Some((*at, Cow::from(words.as_str()))),
-            Change::Sign(sign) => Some((*at, Cow::from(sign.to_string()))),
+        let printed = timed.changes.iter().filter_map(|(at, change)| match change {
+            Change::Words(words) => Some((*at, Cow::from(words.as_str()), false)),
             _ => None,
         });
+        let shown = signs(timed).filter(|(at, sign)| at.is_positive() || !sign.is_plain());
+        let shown = shown.map(|(at, sign)| (at, Cow::from(explained(timed, at, sign)), true));
+        let unsigned = passages.iter().filter(|one| voice == 0 && !signed.contains(&one.start));
+        let unsigned = unsigned.map(|one| (one.start, Cow::from(meaning(one.proportion)), true));
+        let mut all: Vec<(Time, Cow<'s, str>, bool)> =
+            printed.chain(shown).chain(unsigned).collect();
+        all.sort_by_key(|(at, ..)| *at);
         let mut bar = 0;
-        for (at, text) in beginning.into_iter().chain(later) {
+        for (at, text, is_sign) in all {
             while score.bars.get(bar + 1).is_some_and(|next| next.start <= at) {
                 bar += 1;
             }
@@ -65,17 +82,62 @@ pub(super) fn words<'s>(score: &'s Score, bars: &mut [ArrangedBar<'s>]) {
             let there = segments.partition_point(|segment| segment.end() <= at);
             let segment = segments.get(there).or(segments.last());
             let staff = segment.map_or(voice, |segment| segment.staff);
-            if said.insert((staff, at, text.clone())) {
+            let for_all = is_sign && edges.contains(&at);
+            if said.insert(((!for_all).then_some(staff), at, text.clone())) {
                 arranged.words.push(Words { voice, at, text });
             }
         }
     }
 }
 
+/// The signs of a voice, from its beginning on.
+fn signs(voice: &TimedVoice) -> impl Iterator<Item = (Time, Sign)> {
+    let beginning = voice.sign.map(|sign| (Time::ZERO, sign));
+    beginning.into_iter().chain(voice.changes.iter().filter_map(|(at, change)| match change {
+        Change::Sign(sign) => Some((*at, *sign)),
+        _ => None,
+    }))
+}
+
+/// A sign, and what it means for the notes after it, unless these are black notes, which have a
+/// proportion of their own: `3/2: three minims in the time of two`.
+fn explained(voice: &TimedVoice, at: Time, sign: Sign) -> String {
+    let event = voice.events.get(voice.events.partition_point(|event| event.onset < at));
+    let counted = event.filter(|event| !event.proportion.is_equal() && !is_black(event));
+    match counted {
+        Some(event) => format!("{sign}: {}", meaning(event.proportion)),
+        None => sign.to_string(),
+    }
+}
+
+/// `three minims in the time of two`. The minims are those of the source; where they are written
+/// as other values, it says so.
+fn meaning(proportion: Proportion) -> String {
+    let (many, in_time_of) = (proportion.many(), proportion.in_time_of());
+    let value = if many == 1 { "minim" } else { "minims" };
+    let text = format!("{} {value} in the time of {}", number(many), number(in_time_of));
+    let (written, of) = Ratio::of_proportion(proportion)
+        .map_or((1, 1), |(ratio, _)| (ratio.many as i64, ratio.in_time_of as i64));
+    let factor = Time::new(written * in_time_of as i64, of * many as i64);
+    match (factor.numerator(), factor.denominator()) {
+        (1, 2) => text + ", in halved values",
+        (1, 4) => text + ", in quartered values",
+        (2, 1) => text + ", in doubled values",
+        _ => text,
+    }
+}
+
+fn number(number: u32) -> Cow<'static, str> {
+    let words = [
+        "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+        "twelve",
+    ];
+    let word = (number as usize).checked_sub(1).and_then(|place| words.get(place));
+    word.map_or_else(|| number.to_string().into(), |word| (*word).into())
+}
+
 #[cfg(test)]
 mod tests {
-    use rudiments::Sign;
-
     use super::super::testing::score;
     use super::super::{Options, Staves, arrange};
     use super::*;
@@ -104,7 +166,59 @@ mod tests {
         score.voices[0].changes.push((Time::minims(4), Change::Sign(Sign::parse("3/2").unwrap())));
         let arrangement = arrange(&score, Options::default());
         let words = &arrangement.bars[1].words;
-        assert_eq!((words[0].text.as_ref(), words[0].at), ("3/2", Time::minims(4)));
+        let text = "3/2: three minims in the time of two";
+        assert_eq!((words[0].text.as_ref(), words[0].at), (text, Time::minims(4)));
+    }
+
+    /// The words of all bars, with their voices.
+    fn all_words(score: &Score) -> Vec<String> {
+        let arrangement = arrange(score, Options { staves: Staves::Open, ..Options::default() });
+        let words = arrangement.bars.iter().flat_map(|bar| &bar.words);
+        words.map(|words| format!("{} {}: {}", words.voice, words.at, words.text)).collect()
+    }
+
+    fn signed(mut score: Score, signs: &[(i64, &str)]) -> Score {
+        for voice in &mut score.voices {
+            let changes = signs
+                .iter()
+                .map(|(at, sign)| (Time::minims(*at), Change::Sign(Sign::parse(sign).unwrap())));
+            voice.changes.extend(changes);
+        }
+        score
+    }
+
+    #[test]
+    fn a_sign_for_all_voices_stands_over_the_top_staff_alone() {
+        let passage = score(4, &["C5:4 x3:2 D5:4 x E5:4", "C4:4 x3:2 D4:4 x E4:4"]);
+        let found = all_words(&signed(passage, &[(4, "3"), (8, "C|")]));
+        assert_eq!(found, ["0 4: 3: three minims in the time of two", "0 8: C|"]);
+        let found = all_words(&signed(score(4, &["C5:8", "C4:8"]), &[(4, "C")]));
+        assert_eq!(found, ["0 4: C", "1 4: C"]);
+    }
+
+    #[test]
+    fn a_proportion_of_all_voices_without_a_sign_is_explained() {
+        let found = all_words(&score(4, &["x3:1 C5:4", "x3:1 C4:4"]));
+        assert_eq!(found, ["0 0: three minims in the time of one, in halved values"]);
+    }
+
+    #[test]
+    fn a_figure_at_black_notes_is_not_explained() {
+        let mut score = signed(score(4, &["C5:4 x3:1 D5:1/3 E5 F5 x G5:3"]), &[(4, "3")]);
+        for event in &mut score.voices[0].events {
+            event.rule = crate::Rule::Figure;
+        }
+        assert_eq!(all_words(&score), ["0 4: 3"]);
+    }
+
+    #[test]
+    fn what_a_proportion_means() {
+        let say = |many, of| meaning(Proportion::new(many, of).unwrap());
+        assert_eq!(say(3, 2), "three minims in the time of two");
+        assert_eq!(say(2, 1), "two minims in the time of one, in halved values");
+        assert_eq!(say(1, 2), "one minim in the time of two, in doubled values");
+        assert_eq!(say(9, 4), "nine minims in the time of four, in halved values");
+        assert_eq!(say(13, 12), "13 minims in the time of twelve");
     }
 
     /// The edges of every segment's ligature: `(` begins, `)` ends.

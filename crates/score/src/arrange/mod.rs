@@ -1,6 +1,11 @@
 //! What a modern reader needs beside the bare times: staves and hands, notes split at bar lines
 //! and tied, tuplets, beams, stems, and the accidentals that modern practice shows.
 //!
+//! Where all voices enter a proportion together, its bars have a meter of their own in which the
+//! notes are written plainly, as in modern editions. Lengths and onsets are still those of the
+//! minim grid: such a note is a member of a tuplet that is not shown, so that a file says exactly
+//! how long it lasts.
+//!
 //! Every output that looks like a modern score is made from an [`Arrangement`], and decides
 //! nothing of this kind itself. An arrangement knows no distances and no fonts.
 
@@ -18,13 +23,13 @@ mod value;
 #[cfg(test)]
 mod listing;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 
 use std::borrow::Cow;
 
 use rudiments::{Clef, Interval, Pitch, Signature, Time};
 
-use crate::Score;
+use crate::{Score, passages};
 
 pub use bars::{Meter, MeterSymbol};
 pub use hands::{Hand, Stretch};
@@ -164,7 +169,8 @@ pub struct Words<'s> {
     pub voice: usize,
     /// When.
     pub at: Time,
-    /// What they say: the source's words, or a sign of mensuration or proportion inside the piece.
+    /// What they say: the source's words; or a sign of mensuration or proportion, and after a colon
+    /// what its proportion means.
     pub text: Cow<'s, str>,
 }
 
@@ -246,8 +252,11 @@ pub struct Tuplet {
     pub many: u32,
     /// in the time of so many.
     pub in_time_of: u32,
-    /// Whether its bracket begins or ends here.
+    /// Whether its group begins or ends here.
     pub edges: Edges,
+    /// Whether it is shown, with figure and bracket. It is not where the meter says it, as all
+    /// voices stand in the proportion: [`Meter::plain`].
+    pub shown: bool,
 }
 
 impl Tuplet {
@@ -337,16 +346,18 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         Staves::Keyboard => staves::keyboard(score, &options),
         Staves::Open => staves::open(score, &options),
     };
-    let mut bars = bars::empty(score, options.reduction);
+    let passages = passages::find(&score.voices, score.bar);
+    let meters = bars::proportions(score, &passages);
+    let mut bars = bars::empty(score, options.reduction, &meters);
     for (voice, timed) in score.voices.iter().enumerate() {
         let home = hands.as_ref().map(|hands| hands.of_voice(voice));
-        spell::voice(score, voice, &options, &mut bars);
+        spell::voice(score, voice, &options, &meters, &mut bars);
         staves::place(timed, voice, home, &mut bars);
         beams::draw(score, voice, options.reduction, &mut bars);
     }
     accidentals::show(score, &staves, &mut bars);
     stems::direct(&staves, &mut bars);
-    marks::words(score, &mut bars);
+    marks::words(score, &passages, &mut bars);
     let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
     Arrangement { score, options, staves, bars, stretches }
 }

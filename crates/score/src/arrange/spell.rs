@@ -11,11 +11,17 @@
 //! semibreves that run across the middle of the breve bar whole.) Where a note is split, it is
 //! split at the strongest line inside it.
 //!
+//! In a bar that all voices count in a proportion, the places are those of the bar as it is
+//! written: six minims in the time of four have lines at every second one.
+//!
 //! Rests of a bar that stand together are joined; they begin on a multiple of their value, and
 //! have no dots. A bar of nothing but rests has one, for the whole bar.
 
+use std::ops::Range;
+
 use rudiments::{Proportion, Time};
 
+use super::bars::InPassage;
 use super::marks;
 use super::tuplets::{self, Count, Ratio};
 use super::{
@@ -35,21 +41,33 @@ struct Piece {
 }
 
 /// Writes a voice into the bars. Staves, beams, stems and accidentals are decided later.
-pub(super) fn voice(score: &Score, voice: usize, options: &Options, bars: &mut [ArrangedBar]) {
+pub(super) fn voice(
+    score: &Score,
+    voice: usize,
+    options: &Options,
+    proportions: &[Option<InPassage>],
+    bars: &mut [ArrangedBar],
+) {
     let timed = &score.voices[voice];
-    let mut cutter = Cutter { voice: timed, next: 0 };
+    let mut cutter = Cutter { voice: timed, next: 0, in_passage: false };
     let mut pieces = Vec::new();
-    for (bar, arranged) in score.bars.iter().zip(bars) {
+    for ((bar, arranged), passage) in score.bars.iter().zip(bars).zip(proportions) {
+        cutter.in_passage = passage.is_some();
         cutter.cut(bar, &mut pieces);
+        let length = bar.end - bar.start;
+        let written = passage.and_then(|passage| passage.ratio.written(length));
         let mut speller = Speller {
             voice: timed,
             options,
             bar,
-            grid: Grid::of(options.reduction, bar.end - bar.start),
+            grid: Grid::of(options.reduction, written.unwrap_or(length)),
             segments: &mut arranged.voices[voice],
         };
         speller.segments.reserve(pieces.len());
-        speller.write(&pieces);
+        match passage {
+            Some(passage) => speller.write_in_passage(&pieces, *passage),
+            None => speller.write(&pieces),
+        }
     }
 }
 
@@ -58,6 +76,8 @@ struct Cutter<'s> {
     voice: &'s TimedVoice,
     /// The first event that is not over at the beginning of the bar.
     next: usize,
+    /// Whether all voices count the bar in one proportion.
+    in_passage: bool,
 }
 
 impl Cutter<'_> {
@@ -87,10 +107,12 @@ impl Cutter<'_> {
         self.join_whole_bar(bar, pieces);
     }
 
-    /// Whether two pieces are rests outside of proportions that can be joined.
+    /// Whether two pieces are rests, not inside a tuplet, that can be joined.
     fn joins(&self, before: Piece, piece: Piece) -> bool {
-        let plain =
-            |piece: Piece| piece.is_rest && self.voice.events[piece.event].proportion.is_equal();
+        let plain = |piece: Piece| {
+            let proportion = self.voice.events[piece.event].proportion;
+            piece.is_rest && (self.in_passage || proportion.is_equal())
+        };
         plain(before)
             && plain(piece)
             && self.may_join(before)
@@ -139,7 +161,7 @@ impl Speller<'_> {
         while let Some(piece) = pieces.get(first) {
             let whole_bar = piece.length == self.bar.end - self.bar.start;
             match piece.count {
-                _ if piece.is_rest && whole_bar => self.whole_bar_rest(*piece),
+                _ if piece.is_rest && whole_bar => self.whole_bar_rest(*piece, piece.length),
                 Count::Plain => self.plain(*piece),
                 Count::Neither => self.push(*piece, piece.onset, piece.length, Shape::Unwritten),
                 Count::Tuplet { ratio, group } => {
@@ -154,8 +176,29 @@ impl Speller<'_> {
         }
     }
 
-    fn whole_bar_rest(&mut self, piece: Piece) {
-        let breve = self.options.reduction.quarters(piece.length) >= NoteValue::BREVE.quarters();
+    /// The pieces of a bar whose meter says the proportion. The tuplets that are not shown have
+    /// the groups that shown ones would have.
+    fn write_in_passage(&mut self, pieces: &[Piece], passage: InPassage) {
+        let InPassage { ratio, group, .. } = passage;
+        for piece in pieces {
+            let whole_bar = piece.length == self.bar.end - self.bar.start;
+            match ratio.written(piece.length) {
+                Some(written) if piece.is_rest && whole_bar => {
+                    return self.whole_bar_rest(*piece, written);
+                }
+                _ => self.member(*piece, self.bar.start, ratio, self.grid),
+            }
+        }
+        let lengths: Vec<Time> = self.segments.iter().map(|segment| segment.length).collect();
+        let mut first = 0;
+        for count in tuplets::groups(&lengths, ratio, Some(group)) {
+            self.tuplet(first..first + count, ratio, false);
+            first += count;
+        }
+    }
+
+    fn whole_bar_rest(&mut self, piece: Piece, written: Time) {
+        let breve = self.options.reduction.quarters(written) >= NoteValue::BREVE.quarters();
         let value = if breve { NoteValue::BREVE } else { NoteValue::WHOLE };
         self.push(piece, piece.onset, piece.length, Shape::WholeBar { value });
     }
@@ -188,26 +231,32 @@ impl Speller<'_> {
     /// The members of one tuplet. Inside it, places are counted from its beginning.
     fn group(&mut self, members: &[Piece], ratio: Ratio) {
         let first = self.segments.len();
-        let start = members[0].onset;
         for piece in members {
-            let offset = ratio.written(piece.onset - start);
-            let (Some(offset), Some(length)) = (offset, ratio.written(piece.length)) else {
-                self.push(*piece, piece.onset, piece.length, Shape::Unwritten);
-                continue;
-            };
-            let mut onset = piece.onset;
-            let grid = self.grid.inside_tuplet();
-            for (written, shape) in grid.spell(offset, length, piece.is_rest) {
-                let length = ratio.sounding(written);
-                self.push(*piece, onset, length, shape);
-                onset += length;
-            }
+            self.member(*piece, members[0].onset, ratio, self.grid.inside_tuplet());
         }
+        self.tuplet(first..self.segments.len(), ratio, true);
+    }
+
+    /// A piece that is written in a ratio, on a grid that begins at a moment.
+    fn member(&mut self, piece: Piece, start: Time, ratio: Ratio, grid: Grid) {
+        let offset = ratio.written(piece.onset - start);
+        let (Some(offset), Some(length)) = (offset, ratio.written(piece.length)) else {
+            return self.push(piece, piece.onset, piece.length, Shape::Unwritten);
+        };
+        let mut onset = piece.onset;
+        for (written, shape) in grid.spell(offset, length, piece.is_rest) {
+            let length = ratio.sounding(written);
+            self.push(piece, onset, length, shape);
+            onset += length;
+        }
+    }
+
+    /// Makes segments of the bar a tuplet.
+    fn tuplet(&mut self, members: Range<usize>, ratio: Ratio, shown: bool) {
         let Ratio { many, in_time_of } = ratio;
-        let last = self.segments.len() - 1;
-        for (place, segment) in self.segments.iter_mut().enumerate().skip(first) {
-            let edges = Edges { begins: place == first, ends: place == last };
-            segment.tuplet = Some(Tuplet { many, in_time_of, edges });
+        for place in members.clone() {
+            let edges = Edges { begins: place == members.start, ends: place + 1 == members.end };
+            self.segments[place].tuplet = Some(Tuplet { many, in_time_of, edges, shown });
         }
     }
 
@@ -446,8 +495,19 @@ mod tests {
     #[test]
     fn three_in_the_time_of_two() {
         assert_eq!(signs(4, "C4:2 x3:2 D4:2/3 E4:2/3 F4:2/3"), ["1 (2 2 2)"]);
-        assert_eq!(signs(4, "x3:2 D4:1 E4:1/3 F4:2/3 G4:4/3 A4:2/3"), ["(2. 4 2) (1 2)"]);
-        assert_eq!(signs(4, "x3:2 _:2/3 _:2/3 E4:2/3 F4:2"), ["(r2 r2 2) 1"]);
+        assert_eq!(signs(6, "x3:2 D4:1 E4:1/3 F4:2/3 G4:4/3 A4:2/3 x B4:2"), ["(2. 4 2) (1 2) 1"]);
+        assert_eq!(signs(4, "x3:2 _:2/3 _:2/3 E4:2/3 x F4:2"), ["(r2 r2 2) 1"]);
+    }
+
+    #[test]
+    fn a_bar_of_six_is_written_without_needless_ties() {
+        let passage = |voice: &str| signs(4, &format!("x3:2 {voice}"));
+        assert_eq!(passage("C4:2 D4:2"), ["(1.) (1.)"]);
+        assert_eq!(passage("C4:2/3 D4:4/3 E4:4/3 F4:2/3"), ["(2 1) (1 2)"]);
+        assert_eq!(passage("C4:8/3 D4:4/3"), ["(br 1)"]);
+        assert_eq!(passage("C4:4/3 _:2/3 _:2"), ["(1 r1 r1)"]);
+        assert_eq!(passage("C4:16/3 D4:8/3"), ["(br.~)", "(1 br)"]);
+        assert_eq!(passage("C4:4 _:4"), ["(br.)", "rbarbr"]);
     }
 
     #[test]

@@ -49,7 +49,7 @@ impl Ratio {
     /// The ratio of a proportion, values being doubled or halved until it lies between one and
     /// two: three in the time of one is written as three of half the value in the time of two.
     /// Nothing where halves of halves suffice, as in the proportion 2:1.
-    fn of_proportion(proportion: Proportion) -> Option<(Ratio, Time)> {
+    pub(super) fn of_proportion(proportion: Proportion) -> Option<(Ratio, Time)> {
         let (mut many, mut in_time_of) = (proportion.many(), proportion.in_time_of());
         let common = greatest_common_divisor(many, in_time_of);
         many /= common;
