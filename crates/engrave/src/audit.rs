@@ -1,0 +1,336 @@
+//! The audit: what an engraver would be ashamed of, found on the finished picture.
+//!
+//! It looks at the ink alone, and knows nothing of how things came to their places.
+
+use crate::frame::{Block, Ink, Item, Picture, Role};
+use crate::glyphs::Signs;
+use crate::outline::Outline;
+use crate::practice::{BEAM, SHORTEST_BEAMED_STEM, SHORTEST_STEM};
+use crate::units::{Area, Mm, Point, Sp};
+
+/// Something that should not be.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Finding {
+    /// What is wrong.
+    pub kind: FindingKind,
+    /// What it is about: one thing, or two that overlap.
+    pub items: Vec<Role>,
+    /// The voice to which the first of them belongs, from 0.
+    pub voice: Option<usize>,
+    /// The number of its note or rest in the voice, from 1.
+    pub index: Option<u32>,
+    /// The bar in which it stands, from 0, where it belongs to a note.
+    pub bar: Option<usize>,
+    /// The system, from 1; none for the title.
+    pub system: Option<u32>,
+}
+
+/// What is wrong.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum FindingKind {
+    /// Two things run into each other that should not.
+    Overlap,
+    /// A stem is shorter than published practice allows.
+    ShortStem,
+    /// Something stands outside of the page.
+    OutsidePage,
+}
+
+/// Everything that is wrong with a picture.
+///
+/// Overlaps are looked for among heads, accidentals, dots, rests, flags, foreign stems, foreign
+/// beams, foreign ties, words and everything that stands outside the staves. Intended are: what
+/// the same note has on it, a head or a stem that two voices share.
+pub fn audit(picture: &Picture) -> Vec<Finding> {
+    let signs = Signs::read();
+    let mut findings = Vec::new();
+    for block in &picture.blocks {
+        outside_page(picture, block, &signs, &mut findings);
+        short_stems(block, &mut findings);
+        overlaps(block, &signs, &mut findings);
+    }
+    findings
+}
+
+fn finding(kind: FindingKind, block: &Block, items: &[&Item]) -> Finding {
+    let origin = items.iter().find_map(|item| item.of);
+    Finding {
+        kind,
+        items: items.iter().map(|item| item.role).collect(),
+        voice: origin.map(|origin| origin.voice),
+        index: origin.and_then(|origin| origin.index),
+        bar: origin.map(|origin| origin.bar),
+        system: block.system(),
+    }
+}
+
+fn outside_page(picture: &Picture, block: &Block, signs: &Signs, findings: &mut Vec<Finding>) {
+    let mm = |length: Sp| Mm(length.0 * picture.space.0);
+    for item in &block.frame.items {
+        let Some(area) = item.area(signs) else { continue };
+        let inside = block.x + mm(area.left) >= Mm::ZERO
+            && block.y + mm(area.top) >= Mm::ZERO
+            && block.x + mm(area.right) <= picture.width
+            && block.y + mm(area.bottom) <= picture.height;
+        if !inside {
+            findings.push(finding(FindingKind::OutsidePage, block, &[item]));
+        }
+    }
+}
+
+/// Stems from the outermost head to the end.
+fn short_stems(block: &Block, findings: &mut Vec<Finding>) {
+    let items = &block.frame.items;
+    let beams: Vec<Area> = items
+        .iter()
+        .filter_map(|item| match (item.role, &item.ink) {
+            (Role::Beam, Ink::Shape(shape)) => Some(shape.area().grown(Sp(0.1), BEAM)),
+            _ => None,
+        })
+        .collect();
+    for (place, item) in items.iter().enumerate() {
+        let (Role::Stem, Ink::Line { from, to, .. }, Some(of)) = (item.role, &item.ink, item.of)
+        else {
+            continue;
+        };
+        // The heads of a note stand just before its stem.
+        let heads = items[..place].iter().rev().take_while(|other| other.of == Some(of));
+        let heads = heads.filter_map(|other| match (other.role, &other.ink) {
+            (Role::Head, Ink::Sign { at, .. }) => Some(at.y),
+            _ => None,
+        });
+        let up = to.y < from.y;
+        let outermost =
+            heads.reduce(|one, two| if up { one.min(two) } else { one.max(two) }).unwrap_or(from.y);
+        let length = (outermost - to.y).abs();
+        let beamed = beams.iter().any(|beam| beam.contains(*to));
+        let least = if beamed { SHORTEST_BEAMED_STEM } else { SHORTEST_STEM };
+        if length < least - Sp(0.01) {
+            findings.push(finding(FindingKind::ShortStem, block, &[item]));
+        }
+    }
+}
+
+/// An item with what is compared.
+struct Body<'i> {
+    item: &'i Item,
+    area: Area,
+    /// For ties: the points along it; for slanted beams, their corners are enough.
+    points: Vec<Point>,
+}
+
+fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
+    let area = item.area(signs)?;
+    // What is oval or hollow may come closer than its rectangle.
+    let area = match item.role {
+        // The sides of a breve may touch those of another a third away.
+        Role::Head => {
+            let high = (area.height() / 2.0 - Sp(0.44)).max(Sp::ZERO);
+            area.grown(Sp(-0.13), -high)
+        }
+        Role::Accidental | Role::Editorial | Role::Rest => area.grown(Sp(-0.05), Sp(-0.05)),
+        Role::Flag => area.grown(Sp(-0.12), Sp(-0.15)),
+        Role::Dot => area.grown(Sp(-0.03), Sp(-0.03)),
+        Role::Stem => area.grown(Sp::ZERO, Sp(-0.12)),
+        Role::StaffLine
+        | Role::LedgerLine
+        | Role::BarLine
+        | Role::SystemBracket
+        | Role::VoiceName
+        | Role::Title => return None,
+        _ => area.grown(Sp(-0.02), Sp(-0.02)),
+    };
+    let points = match (item.role, &item.ink) {
+        (Role::Tie | Role::Beam, Ink::Shape(shape)) => along(shape, item.role),
+        _ => Vec::new(),
+    };
+    Some(Body { item, area, points })
+}
+
+/// Points inside a tie or a beam, close enough to find every head.
+fn along(shape: &Outline, role: Role) -> Vec<Point> {
+    if role == Role::Tie {
+        return shape.points(15);
+    }
+    let corners = shape.points(0);
+    let [left_top, right_top, .., left_bottom] = corners.as_slice() else { return corners };
+    let count = ((right_top.x - left_top.x).0 / 0.3).ceil().max(1.0) as u32;
+    let height = left_bottom.y - left_top.y;
+    (0..=count)
+        .flat_map(|step| {
+            let part = f64::from(step) / f64::from(count);
+            let top = Point::new(
+                left_top.x + (right_top.x - left_top.x) * part,
+                left_top.y + (right_top.y - left_top.y) * part,
+            );
+            [0.05, 0.5, 0.95].map(|down| top.moved(Sp::ZERO, height * down))
+        })
+        .collect()
+}
+
+fn overlaps(block: &Block, signs: &Signs, findings: &mut Vec<Finding>) {
+    let mut bodies: Vec<Body<'_>> =
+        block.frame.items.iter().filter_map(|item| body(item, signs)).collect();
+    bodies.sort_by(|one, two| one.area.left.0.total_cmp(&two.area.left.0));
+    let mut open: Vec<usize> = Vec::new();
+    for place in 0..bodies.len() {
+        let left = bodies[place].area.left;
+        open.retain(|other| bodies[*other].area.right > left);
+        for other in &open {
+            let (one, two) = (&bodies[*other], &bodies[place]);
+            if one.area.meets(two.area) && collide(one, two) && !intended(one, two, &bodies) {
+                let (one, two) =
+                    if one.item.role <= two.item.role { (one, two) } else { (two, one) };
+                findings.push(finding(FindingKind::Overlap, block, &[one.item, two.item]));
+            }
+        }
+        open.push(place);
+    }
+}
+
+/// Whether two whose rectangles meet really do, as far as their shapes tell.
+fn collide(one: &Body<'_>, two: &Body<'_>) -> bool {
+    let within = |curve: &Body<'_>, other: &Body<'_>| {
+        curve.points.iter().any(|point| other.area.contains(*point))
+    };
+    match (one.points.is_empty(), two.points.is_empty()) {
+        (true, true) => true,
+        (false, true) => within(one, two),
+        (true, false) => within(two, one),
+        // Ties and beams among themselves may cross.
+        (false, false) => false,
+    }
+}
+
+/// Whether two things are meant to touch.
+fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
+    use Role::{Beam, Flag, Head, Meter, NoteBracket, PeriodSign, Stem, Tie, Words};
+    let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
+    let same_note = first.item.of.is_some() && first.item.of == second.item.of;
+    let voice = |body: &Body<'_>| body.item.of.map(|origin| origin.voice);
+    match (first.item.role, second.item.role) {
+        (Head, Head) => coincide(first, second),
+        // A stem belongs to all heads at which it may begin.
+        (Head, Stem) => same_note || shares_stem(first, second, bodies),
+        (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
+        (Stem, Flag) => same_note || (first.area.left - second.area.left).abs() < Sp(0.3),
+        // Lines may cross lines.
+        (Stem | Beam | Flag | Tie, Tie)
+        | (Stem | Beam, Beam)
+        | (Beam, Flag)
+        // Figures and signs that are one sign.
+        | (Meter, Meter)
+        | (PeriodSign, PeriodSign) => true,
+        // A tie begins and ends at notes of its voice, or at heads that others share with it.
+        (_, Tie) if voice(first) == voice(second) => true,
+        (Head, Tie) => bodies.iter().any(|body| {
+            body.item.role == Head && voice(body) == voice(second) && coincide(body, first)
+        }),
+        // Corners of one bracket.
+        (NoteBracket, NoteBracket) => same_note,
+        (Words, Words) => is_sign_part(first) || is_sign_part(second),
+        _ => false,
+    }
+}
+
+/// Whether it is part of a sign of mensuration, which is made of several.
+fn is_sign_part(body: &Body<'_>) -> bool {
+    !matches!(body.item.ink, Ink::Letters { .. })
+}
+
+/// Whether two heads are one for two voices.
+fn coincide(one: &Body<'_>, two: &Body<'_>) -> bool {
+    match (&one.item.ink, &two.item.ink) {
+        (Ink::Sign { sign, at, .. }, Ink::Sign { sign: other, at: there, .. }) => {
+            sign == other && (at.x - there.x).abs() < Sp(0.01) && (at.y - there.y).abs() < Sp(0.01)
+        }
+        _ => false,
+    }
+}
+
+/// Whether a head hangs on a stem of another voice: its own stem stands there too, or the head is
+/// also that of the stem's note.
+fn shares_stem(head: &Body<'_>, stem: &Body<'_>, bodies: &[Body<'_>]) -> bool {
+    bodies.iter().any(|other| {
+        let of_head = other.item.of == head.item.of && other.item.role == Role::Stem;
+        let of_stem = other.item.of == stem.item.of && other.item.role == Role::Head;
+        (of_head && (other.area.left - stem.area.left).abs() < Sp(0.02) && ends_alike(other, stem))
+            || (of_stem && coincide(other, head))
+    })
+}
+
+/// Whether two stems end together.
+fn ends_alike(one: &Body<'_>, two: &Body<'_>) -> bool {
+    match (&one.item.ink, &two.item.ink) {
+        (Ink::Line { to, .. }, Ink::Line { to: other, .. }) => (to.y - other.y).abs() < Sp(0.02),
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{TWO_VOICES, picture};
+
+    /// The kinds and things of what is found after something was moved.
+    fn found_after(change: impl Fn(&mut Item) -> bool) -> Vec<(FindingKind, Vec<Role>)> {
+        let mut picture = picture(TWO_VOICES);
+        assert_eq!(audit(&picture), []);
+        let items = picture.blocks.iter_mut().flat_map(|block| &mut block.frame.items);
+        assert!(items.map(change).any(|changed| changed), "there is nothing to change");
+        audit(&picture).into_iter().map(|finding| (finding.kind, finding.items)).collect()
+    }
+
+    fn is_of(item: &Item, role: Role, voice: usize, place: usize) -> bool {
+        let here = |of: crate::Origin| (of.voice, of.bar, of.place) == (voice, 0, place);
+        item.role == role && item.of.is_some_and(here)
+    }
+
+    #[test]
+    fn a_head_on_a_foreign_stem() {
+        let found = found_after(|item| {
+            let chosen = is_of(item, Role::Head, 1, 1);
+            if chosen && let Ink::Sign { at, .. } = &mut item.ink {
+                *at = at.moved(Sp(0.7), Sp(-3.5));
+            }
+            chosen
+        });
+        assert!(found.contains(&(FindingKind::Overlap, vec![Role::Head, Role::Stem])), "{found:?}");
+    }
+
+    #[test]
+    fn a_head_on_a_foreign_head() {
+        let found = found_after(|item| {
+            let chosen = is_of(item, Role::Head, 1, 0);
+            if chosen && let Ink::Sign { at, .. } = &mut item.ink {
+                at.y -= Sp(1.75);
+            }
+            chosen
+        });
+        assert!(found.contains(&(FindingKind::Overlap, vec![Role::Head, Role::Head])), "{found:?}");
+    }
+
+    #[test]
+    fn a_stem_that_is_too_short() {
+        let found = found_after(|item| {
+            let chosen = is_of(item, Role::Stem, 0, 0);
+            if chosen && let Ink::Line { from, to, .. } = &mut item.ink {
+                to.y = from.y - Sp(1.5);
+            }
+            chosen
+        });
+        assert_eq!(found, [(FindingKind::ShortStem, vec![Role::Stem])]);
+    }
+
+    #[test]
+    fn something_outside_the_page() {
+        let found = found_after(|item| {
+            let chosen = item.role == Role::Title;
+            if chosen && let Ink::Letters { at, .. } = &mut item.ink {
+                at.x = Sp(-40.0);
+            }
+            chosen
+        });
+        assert_eq!(found, [(FindingKind::OutsidePage, vec![Role::Title])]);
+    }
+}

@@ -1,0 +1,153 @@
+//! Our own drawings: what the music face lacks, draws in other proportions, or cannot stretch.
+
+use crate::glyphs::Sign;
+use crate::outline::{Outline, Stroke};
+use crate::units::{Point, Sp};
+
+fn at(x: f64, y: f64) -> Point {
+    Point::new(Sp(x), Sp(y))
+}
+
+/// The drawing of a sign that the music face does not give.
+pub(crate) fn sign(sign: Sign) -> Outline {
+    match sign {
+        Sign::Sharp => sharp(),
+        Sign::Flat => flat(),
+        Sign::Natural => natural(),
+        Sign::HeadLonga => square_head(2.0),
+        Sign::HeadMaxima => square_head(3.4),
+        Sign::RestLonga => Outline::polygon(rectangle(0.0, -1.0, 0.55, 1.0)),
+        Sign::RestBreve => Outline::polygon(rectangle(0.0, -1.0, 0.55, 0.0)),
+        Sign::RestWhole => Outline::polygon(rectangle(0.0, 0.0, 1.15, 0.5)),
+        Sign::RestHalf => Outline::polygon(rectangle(0.0, -0.5, 1.15, 0.0)),
+        _ => Outline::default(),
+    }
+}
+
+fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> [(f64, f64); 4] {
+    [(left, top), (right, top), (right, bottom), (left, bottom)]
+}
+
+/// Two upright lines and two slanted bars, thicker.
+fn sharp() -> Outline {
+    let mut outline = Outline::default();
+    outline.add_polygon(rectangle(0.24, -1.25, 0.35, 1.42));
+    outline.add_polygon(rectangle(0.64, -1.42, 0.75, 1.25));
+    for middle in [-0.5, 0.5] {
+        let (low, high) = (middle + 0.14, middle - 0.14);
+        outline.add_polygon([
+            (0.0, low - 0.19),
+            (0.99, high - 0.19),
+            (0.99, high + 0.19),
+            (0.0, low + 0.19),
+        ]);
+    }
+    outline
+}
+
+fn natural() -> Outline {
+    let mut outline = Outline::default();
+    outline.add_polygon(rectangle(0.0, -1.42, 0.11, 0.78));
+    outline.add_polygon(rectangle(0.58, -0.78, 0.69, 1.42));
+    for middle in [-0.5, 0.5] {
+        let (low, high) = (middle + 0.1, middle - 0.1);
+        outline.add_polygon([
+            (0.0, low - 0.18),
+            (0.69, high - 0.18),
+            (0.69, high + 0.18),
+            (0.0, low + 0.18),
+        ]);
+    }
+    outline
+}
+
+/// An upright line and a bowl, which is open inside: the inner curve runs the other way round.
+fn flat() -> Outline {
+    let mut outline = Outline::polygon(rectangle(0.0, -1.85, 0.11, 0.72));
+    outline.strokes.extend([
+        Stroke::Move(at(0.0, -0.18)),
+        Stroke::Cubic(at(0.2, -0.42), at(0.42, -0.53), at(0.58, -0.53)),
+        Stroke::Cubic(at(0.76, -0.53), at(0.86, -0.41), at(0.86, -0.24)),
+        Stroke::Cubic(at(0.86, 0.16), at(0.46, 0.44), at(0.0, 0.76)),
+        Stroke::Close,
+        Stroke::Move(at(0.11, -0.05)),
+        Stroke::Line(at(0.11, 0.52)),
+        Stroke::Cubic(at(0.38, 0.3), at(0.6, 0.06), at(0.6, -0.2)),
+        Stroke::Cubic(at(0.6, -0.3), at(0.56, -0.37), at(0.48, -0.37)),
+        Stroke::Cubic(at(0.36, -0.37), at(0.2, -0.22), at(0.11, -0.05)),
+        Stroke::Close,
+    ]);
+    outline
+}
+
+/// A white square head with upright sides.
+fn square_head(width: f64) -> Outline {
+    let mut outline = Outline::default();
+    outline.add_polygon(rectangle(0.0, -0.7, 0.13, 0.7));
+    outline.add_polygon(rectangle(width - 0.13, -0.7, width, 0.7));
+    outline.add_polygon(rectangle(0.0, -0.5, width, -0.24));
+    outline.add_polygon(rectangle(0.0, 0.24, width, 0.5));
+    outline
+}
+
+/// A brace, its tip to the left: so wide, from `top` to `bottom`, its right ends at `right`.
+pub(crate) fn brace(right: f64, top: f64, bottom: f64) -> Outline {
+    let middle = f64::midpoint(top, bottom);
+    let half = (bottom - top) / 2.0;
+    let width = 1.25;
+    let tip = right - width;
+    // One half, mirrored for the other: from the tip along the outer curve to the end, and back.
+    // The curve lies against an upright at half the width, where it is thickest.
+    let half_brace = |side: f64| {
+        let y = |part: f64| middle + side * half * part;
+        [
+            Stroke::Move(at(tip, y(0.0))),
+            Stroke::Cubic(
+                at(tip + width * 0.62, y(0.1)),
+                at(tip + width * 0.42, y(0.3)),
+                at(tip + width * 0.36, y(0.5)),
+            ),
+            Stroke::Cubic(
+                at(tip + width * 0.26, y(0.75)),
+                at(tip + width * 0.4, y(0.92)),
+                at(right, y(1.0)),
+            ),
+            Stroke::Cubic(
+                at(tip + width * 0.66, y(0.9)),
+                at(tip + width * 0.6, y(0.72)),
+                at(tip + width * 0.7, y(0.5)),
+            ),
+            Stroke::Cubic(
+                at(tip + width * 0.8, y(0.28)),
+                at(tip + width * 0.86, y(0.08)),
+                at(tip, y(0.0)),
+            ),
+            Stroke::Close,
+        ]
+    };
+    Outline { strokes: half_brace(-1.0).into_iter().chain(half_brace(1.0)).collect() }
+}
+
+/// A bracket of a score: an upright beam with a tip at each end, its right edge at `right`.
+pub(crate) fn bracket(right: f64, top: f64, bottom: f64) -> Outline {
+    let thick = 0.5;
+    let left = right - thick;
+    let mut outline = Outline::polygon(rectangle(left, top - 0.2, right, bottom + 0.2));
+    for (end, side) in [(top - 0.2, -1.0), (bottom + 0.2, 1.0)] {
+        outline.strokes.extend([
+            Stroke::Move(at(left, end)),
+            Stroke::Cubic(
+                at(left + 0.7, end + side * 0.1),
+                at(left + 1.15, end + side * 0.35),
+                at(left + 1.5, end + side * 1.0),
+            ),
+            Stroke::Cubic(
+                at(left + 1.2, end + side * 0.05),
+                at(left + 0.9, end - side * 0.25),
+                at(left, end - side * 0.3),
+            ),
+            Stroke::Close,
+        ]);
+    }
+    outline
+}

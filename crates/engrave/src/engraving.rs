@@ -1,0 +1,160 @@
+//! From an arrangement to a picture.
+
+use std::ops::Range;
+
+use score::{Arrangement, Change};
+
+use crate::breaking::{self, BarWidth};
+use crate::column::{self, BarDraft};
+use crate::frame::{Block, BlockKind, Picture};
+use crate::glyphs::Signs;
+use crate::lettering::Letterer;
+use crate::look::{Breaks, Look};
+use crate::practice::{BETWEEN_SYSTEMS, BETWEEN_SYSTEMS_WHITE, STAFF};
+use crate::spacing::{self, BarSpace};
+use crate::system::{SystemPlan, Workshop};
+use crate::title;
+use crate::units::{Area, Mm, Sp};
+
+/// Room for brace or bracket before the staves.
+const BRACE: Sp = Sp(2.0);
+
+/// A piece of one system is not stretched by more than this, but left shorter than the page.
+const LOOSEST: f64 = 1.6;
+
+/// Draws an arrangement. Linear in its length.
+pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
+    let [smallest, largest] = Look::STAFF_RANGE;
+    let space = Mm(look.staff.max(smallest).min(largest).0 / STAFF.0);
+    let [narrowest, widest] = Look::WIDTH_RANGE;
+    let page = look.width.max(narrowest).min(widest);
+    let signs = Signs::read();
+    let letterer = Letterer::default();
+    let workshop =
+        Workshop { arrangement, signs: &signs, letterer: &letterer, bar_lines: look.bar_lines };
+    let count = arrangement.bars.len();
+    let mut drafts: Vec<BarDraft> =
+        (0..count).map(|bar| column::of_bar(arrangement, bar, &signs)).collect();
+    let spaces: Vec<BarSpace> = drafts
+        .iter()
+        .enumerate()
+        .map(|(bar, draft)| {
+            spacing::of_bar(arrangement, bar, draft, workshop.lead_width(bar), &signs)
+        })
+        .collect();
+
+    let in_spaces = |length: Mm| Sp(length / space);
+    let indent = workshop.indent();
+    let room = in_spaces(page - Look::MARGIN * 2.0) - BRACE;
+    let widths = widths(&workshop, &spaces, look.breaks, indent);
+    // A page is at least as wide as its widest bar.
+    let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.least);
+    let room = room.max(needed.fold(Sp::ZERO, Sp::max));
+    let systems = breaking::systems(&widths, room);
+    let plans = plans(&workshop, &spaces, &systems, room, indent);
+
+    let mut blocks = Vec::new();
+    let page = Mm((room + BRACE).0 * space.0) + Look::MARGIN * 2.0;
+    let mut y = Look::MARGIN;
+    if let Some(frame) = title::frame(&arrangement.score.heading, room + BRACE, &letterer, &signs) {
+        let height = frame.area.map_or(Sp::ZERO, Area::height);
+        blocks.push(Block { x: Look::MARGIN, y, kind: BlockKind::Title, frame });
+        y += Mm((height + Sp(3.0)).0 * space.0);
+    }
+    let mut drafts = drafts.drain(..);
+    let mut before: Option<(Sp, Mm)> = None;
+    for (number, plan) in plans.iter().enumerate() {
+        let of_system: Vec<BarDraft> = drafts.by_ref().take(plan.bars.len()).collect();
+        let frame = workshop.draw(plan, of_system, &spaces[plan.bars.clone()]);
+        let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
+        let indent = if number == 0 { indent } else { Sp::ZERO };
+        let x = Look::MARGIN + Mm((BRACE + indent).0 * space.0);
+        // The uppermost line of the staff, below what hangs from the system before.
+        let top = match before {
+            None => y + Mm(-area.top.0 * space.0),
+            Some((hanging, bottom_line)) => {
+                let white = hanging - area.top + BETWEEN_SYSTEMS_WHITE;
+                bottom_line + Mm(white.max(BETWEEN_SYSTEMS).0 * space.0)
+            }
+        };
+        let bottom = frame.staves.last().map_or(STAFF, |staff| staff.bottom);
+        before = Some((area.bottom - bottom, top + Mm(bottom.0 * space.0)));
+        y = top + Mm(area.bottom.0 * space.0);
+        let kind = BlockKind::System(number as u32 + 1);
+        blocks.push(Block { x, y: top, kind, frame });
+    }
+    let heading = &arrangement.score.heading;
+    Picture {
+        title: heading.title.clone(),
+        source: heading.source.clone(),
+        voices: arrangement.score.voices.iter().map(|voice| voice.name.clone()).collect(),
+        width: page,
+        height: y + Look::MARGIN,
+        space,
+        blocks,
+    }
+}
+
+/// The widths of all bars, for breaking.
+fn widths(
+    workshop: &Workshop<'_>,
+    spaces: &[BarSpace],
+    breaks: Breaks,
+    indent: Sp,
+) -> Vec<BarWidth> {
+    let begins = match breaks {
+        Breaks::Optimal => Vec::new(),
+        Breaks::Source => after_source_lines(workshop.arrangement),
+    };
+    spaces
+        .iter()
+        .enumerate()
+        .map(|(bar, space)| BarWidth {
+            fixed: space.fixed(),
+            natural: space.gaps.iter().map(|gap| gap.natural.max(gap.least)).sum(),
+            least: space.gaps.iter().map(|gap| gap.least).sum(),
+            opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
+            must_begin: begins.binary_search(&bar).is_ok(),
+        })
+        .collect()
+}
+
+/// The bars that follow upon the end of a source line in the top voice.
+fn after_source_lines(arrangement: &Arrangement<'_>) -> Vec<usize> {
+    let score = arrangement.score;
+    let Some(voice) = score.voices.first() else { return Vec::new() };
+    let ends = voice.changes.iter().filter_map(|(at, change)| {
+        matches!(change, Change::LineEnd | Change::PageEnd).then_some(*at)
+    });
+    let mut bars: Vec<usize> =
+        ends.map(|at| score.bars.partition_point(|bar| bar.start < at)).collect();
+    bars.dedup();
+    bars
+}
+
+/// The space of all systems.
+fn plans(
+    workshop: &Workshop<'_>,
+    spaces: &[BarSpace],
+    systems: &[Range<usize>],
+    room: Sp,
+    indent: Sp,
+) -> Vec<SystemPlan> {
+    let single = systems.len() == 1;
+    let plan = |bars: &Range<usize>| {
+        let first = bars.start == 0;
+        let width = room - if first { indent } else { Sp::ZERO };
+        let of_system = &spaces[bars.clone()];
+        let fixed: Sp = of_system.iter().map(BarSpace::fixed).sum();
+        let fixed = fixed + workshop.opening_width(bars.start);
+        let gaps: Vec<spacing::Gap> =
+            of_system.iter().flat_map(|space| space.gaps.iter().copied()).collect();
+        let mut factor = spacing::justify(&gaps, width - fixed);
+        if single {
+            factor = factor.min(LOOSEST);
+        }
+        let sum: Sp = gaps.iter().map(|gap| spacing::width(*gap, factor)).sum();
+        SystemPlan { bars: bars.clone(), width: fixed + sum, factor }
+    };
+    systems.iter().map(plan).collect()
+}

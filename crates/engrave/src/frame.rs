@@ -1,0 +1,236 @@
+//! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
+
+use notation::Span;
+
+use crate::glyphs::{Sign, Signs};
+use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
+use crate::outline::Outline;
+use crate::units::{Area, Mm, Point, Sp};
+
+/// A whole picture: blocks below one another.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Picture {
+    /// What the piece is called, for exporters that can say so.
+    pub title: Option<String>,
+    /// Where it is printed.
+    pub source: Option<String>,
+    /// The names of the voices, top voice first.
+    pub voices: Vec<String>,
+    /// The width of the page, margins included.
+    pub width: Mm,
+    /// Its height, margins included.
+    pub height: Mm,
+    /// How large a staff space is.
+    pub space: Mm,
+    /// The title and the systems, from the top.
+    pub blocks: Vec<Block>,
+}
+
+/// A frame at its place.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Block {
+    /// Where the origin of the frame lies, from the left of the page.
+    pub x: Mm,
+    /// Where it lies, from the top of the page.
+    pub y: Mm,
+    /// What the frame is.
+    pub kind: BlockKind,
+    /// What is drawn.
+    pub frame: Frame,
+}
+
+impl Block {
+    /// The number of the system, from 1; none for a title.
+    pub fn system(&self) -> Option<u32> {
+        match self.kind {
+            BlockKind::System(number) => Some(number),
+            BlockKind::Title => None,
+        }
+    }
+}
+
+/// What a block is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum BlockKind {
+    /// The title of the piece, with its source.
+    Title,
+    /// A system, by its number from 1.
+    System(u32),
+}
+
+/// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff
+/// line.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Frame {
+    /// What is drawn, from the back to the front.
+    pub items: Vec<Item>,
+    /// The staves of a system, from the top.
+    pub staves: Vec<StaffPlace>,
+    /// The rectangle around everything.
+    pub area: Option<Area>,
+}
+
+/// Where a staff of a system stands.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct StaffPlace {
+    /// Its clef.
+    pub clef: rudiments::Clef,
+    /// Octaves that it sounds higher than the clef says.
+    pub octave_change: i8,
+    /// The middle of its lowest line.
+    pub bottom: Sp,
+}
+
+/// One thing that is drawn.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Item {
+    /// What it is.
+    pub role: Role,
+    /// The note or rest to which it belongs.
+    pub of: Option<Origin>,
+    /// How it is drawn.
+    pub ink: Ink,
+}
+
+/// The note or rest for which something stands: one modern sign; tied signs of one printed note
+/// are several.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Origin {
+    /// Its voice, from the top, from 0.
+    pub voice: usize,
+    /// The bar, from 0.
+    pub bar: usize,
+    /// Its place among the voice's signs of the bar, from 0.
+    pub place: usize,
+    /// Its staff, from the top, from 0.
+    pub staff: usize,
+    /// The number of the printed note or rest in its voice, from 1; none for what is supplied.
+    pub index: Option<u32>,
+    /// Its token in the parts file.
+    pub span: Span,
+}
+
+/// What an item is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[allow(missing_docs)]
+pub enum Role {
+    StaffLine,
+    LedgerLine,
+    BarLine,
+    /// Brace or bracket before the staves.
+    SystemBracket,
+    Clef,
+    /// Signs of the signature.
+    Signature,
+    /// Figures of the meter.
+    Meter,
+    /// The sign of the period above the meter.
+    PeriodSign,
+    Head,
+    Stem,
+    Beam,
+    Flag,
+    Dot,
+    Accidental,
+    /// An editor's accidental, small above or below.
+    Editorial,
+    Rest,
+    Tie,
+    /// The figure of a tuplet.
+    TupletFigure,
+    /// Brackets of tuplets, ligatures and coloration.
+    NoteBracket,
+    Corona,
+    Signum,
+    /// Words of the source, and signs inside the piece.
+    Words,
+    BarNumber,
+    VoiceName,
+    Title,
+}
+
+/// How something is drawn.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Ink {
+    /// A sign of music.
+    Sign {
+        /// Which.
+        sign: Sign,
+        /// Where its origin lies.
+        at: Point,
+        /// Its size, 1 being usual.
+        scale: f64,
+        /// Whether it is turned upside down.
+        flipped: bool,
+    },
+    /// A straight line with square ends.
+    Line {
+        /// From here
+        from: Point,
+        /// to here.
+        to: Point,
+        /// How thick.
+        thickness: Sp,
+    },
+    /// A filled drawing.
+    Shape(Outline),
+    /// Words.
+    Letters {
+        /// The words, shaped.
+        letters: Lettering,
+        /// Where their baseline begins.
+        at: Point,
+    },
+    /// Nothing: another sign stands for this one, as one rest may for two voices.
+    Shared,
+}
+
+impl Item {
+    /// The rectangle around its ink; nothing where it has none.
+    pub fn area(&self, signs: &Signs) -> Option<Area> {
+        match &self.ink {
+            Ink::Sign { sign, at, scale, flipped } => {
+                Some(sign_area(signs, *sign, *scale, *flipped).moved(at.x, at.y))
+            }
+            Ink::Line { from, to, thickness } => {
+                let half = *thickness / 2.0;
+                let line = Area::EMPTY.with(*from).with(*to);
+                let upright = line.width() < line.height();
+                Some(if upright { line.grown(half, Sp::ZERO) } else { line.grown(Sp::ZERO, half) })
+            }
+            Ink::Shape(outline) => Some(outline.area()),
+            Ink::Letters { letters, at } => {
+                let area = Area::new(
+                    Sp::ZERO,
+                    letters.size * -CAPITAL_HEIGHT,
+                    letters.width,
+                    if letters.descends() { letters.size * DESCENT } else { Sp::ZERO },
+                );
+                Some(area.moved(at.x, at.y))
+            }
+            Ink::Shared => None,
+        }
+    }
+
+    /// Moved to the right and down.
+    #[must_use]
+    pub(crate) fn moved(mut self, x: Sp, y: Sp) -> Item {
+        match &mut self.ink {
+            Ink::Sign { at, .. } | Ink::Letters { at, .. } => *at = at.moved(x, y),
+            Ink::Line { from, to, .. } => {
+                *from = from.moved(x, y);
+                *to = to.moved(x, y);
+            }
+            Ink::Shape(outline) => *outline = std::mem::take(outline).moved(x, y),
+            Ink::Shared => {}
+        }
+        self
+    }
+}
+
+/// The rectangle around a sign at its size.
+pub(crate) fn sign_area(signs: &Signs, sign: Sign, scale: f64, flipped: bool) -> Area {
+    let Area { left, top, right, bottom } = signs.area(sign);
+    let (top, bottom) = if flipped { (-bottom, -top) } else { (top, bottom) };
+    Area::new(left * scale, top * scale, right * scale, bottom * scale)
+}

@@ -1,0 +1,246 @@
+//! The signs of music: their drawings and measures, in staff spaces.
+//!
+//! Most come from the music face. Its accidentals of U+266D to U+266F are drawn for running text,
+//! in other proportions than its heads, so those are our own drawings; so are braces and the like,
+//! which have to stretch.
+
+use skrifa::FontRef;
+
+use crate::drawn;
+use crate::fonts::{self, Face};
+use crate::outline::Outline;
+use crate::units::{Area, Sp};
+
+/// Units of the music face in a staff space: its five-line staff, U+1D11A, is 1000 units high and
+/// its lines are 24 thick.
+const UNITS_PER_SPACE: f64 = (1000.0 - 24.0) / 4.0;
+
+/// Where the middle of the lowest line of the music face's staff lies, above its baseline.
+const BOTTOM_LINE: f64 = 12.0 / UNITS_PER_SPACE;
+
+/// Where the middle of a head lies that the music face draws in its lowest space.
+const HEAD_MIDDLE: f64 = 134.0 / UNITS_PER_SPACE;
+
+/// The middle of the music face's staff, where its rests and small signs are centred.
+const STAFF_MIDDLE: f64 = 500.0 / UNITS_PER_SPACE;
+
+macro_rules! signs {
+    ($($(#[$doc:meta])* $name:ident,)*) => {
+        /// A sign of music.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        pub enum Sign {
+            $($(#[$doc])* $name,)*
+        }
+
+        impl Sign {
+            /// All signs.
+            pub const ALL: &[Sign] = &[$(Sign::$name,)*];
+        }
+    };
+}
+
+signs! {
+    /// The G clef; its origin lies on the line of the G.
+    ClefG,
+    /// The G clef that sounds an octave lower.
+    ClefGLow,
+    /// The C clef; its origin lies on the line of the C.
+    ClefC,
+    /// The F clef; its origin lies on the line of the F.
+    ClefF,
+    /// A black head.
+    HeadBlack,
+    /// A half note's head.
+    HeadHalf,
+    /// A whole note.
+    HeadWhole,
+    /// A double whole note.
+    HeadBreve,
+    /// The head of a longa, to which a stem is drawn.
+    HeadLonga,
+    /// The wide head of a maxima.
+    HeadMaxima,
+    /// A sharp, centred on its place.
+    Sharp,
+    /// A flat.
+    Flat,
+    /// A natural.
+    Natural,
+    /// A double sharp.
+    DoubleSharp,
+    /// A double flat.
+    DoubleFlat,
+    /// A dot of addition.
+    Dot,
+    /// One flag of a stem upwards; its origin is the stem's end, at the stem's left edge.
+    Flag1,
+    /// Two flags.
+    Flag2,
+    /// Three flags.
+    Flag3,
+    /// Four flags.
+    Flag4,
+    /// Five flags.
+    Flag5,
+    /// A longa's rest, over two spaces.
+    RestLonga,
+    /// A breve's rest, in the space above its origin.
+    RestBreve,
+    /// A whole rest, hanging from its origin.
+    RestWhole,
+    /// A half rest, standing on its origin.
+    RestHalf,
+    /// A quarter rest, centred on its origin, as are those that follow.
+    RestQuarter,
+    /// An eighth rest.
+    Rest8,
+    /// A sixteenth rest.
+    Rest16,
+    /// A 32nd rest.
+    Rest32,
+    /// A 64th rest.
+    Rest64,
+    /// A 128th rest.
+    Rest128,
+    /// A corona, its lowest point on the origin.
+    Corona,
+    /// A corona for below the staff, its highest point on the origin.
+    CoronaBelow,
+    /// The signum congruentiae, its lowest point on the origin.
+    Signum,
+    /// The full circle of mensuration, centred on its origin, as are those that follow.
+    Circle,
+    /// The full circle with its dot.
+    CircleDot,
+    /// The half circle.
+    HalfCircle,
+    /// The half circle with its dot.
+    HalfCircleDot,
+    /// The half circle turned round.
+    ReversedCircle,
+}
+
+impl Sign {
+    fn character(self) -> Option<char> {
+        Some(match self {
+            Sign::ClefG => '\u{1D11E}',
+            Sign::ClefGLow => '\u{1D120}',
+            Sign::ClefC => '\u{1D121}',
+            Sign::ClefF => '\u{1D122}',
+            Sign::HeadBlack => '\u{1D158}',
+            Sign::HeadHalf => '\u{1D157}',
+            Sign::HeadWhole => '\u{1D15D}',
+            Sign::HeadBreve => '\u{1D15C}',
+            Sign::DoubleSharp => '\u{1D12A}',
+            Sign::DoubleFlat => '\u{1D12B}',
+            Sign::Dot => '\u{1D16D}',
+            Sign::Flag1 => '\u{1D16E}',
+            Sign::Flag2 => '\u{1D16F}',
+            Sign::Flag3 => '\u{1D170}',
+            Sign::Flag4 => '\u{1D171}',
+            Sign::Flag5 => '\u{1D172}',
+            Sign::RestQuarter => '\u{1D13D}',
+            Sign::Rest8 => '\u{1D13E}',
+            Sign::Rest16 => '\u{1D13F}',
+            Sign::Rest32 => '\u{1D140}',
+            Sign::Rest64 => '\u{1D141}',
+            Sign::Rest128 => '\u{1D142}',
+            Sign::Corona => '\u{1D110}',
+            Sign::CoronaBelow => '\u{1D111}',
+            Sign::Signum => '\u{1D10B}',
+            Sign::Circle => '\u{1D1C8}',
+            Sign::CircleDot => '\u{1D1C7}',
+            Sign::HalfCircle => '\u{1D1CB}',
+            Sign::HalfCircleDot => '\u{1D1CA}',
+            Sign::ReversedCircle => '\u{1D1CC}',
+            _ => return None,
+        })
+    }
+
+    /// How far above its origin the baseline of the music face lies; the left edge of every
+    /// drawing lies on the origin's vertical.
+    fn drop(self, area: Area) -> Sp {
+        match self {
+            Sign::ClefG | Sign::ClefGLow => Sp(BOTTOM_LINE + 1.0),
+            Sign::ClefC => Sp(STAFF_MIDDLE),
+            Sign::ClefF => Sp(BOTTOM_LINE + 3.0),
+            Sign::HeadBlack | Sign::HeadHalf | Sign::HeadWhole | Sign::HeadBreve => Sp(HEAD_MIDDLE),
+            Sign::Corona | Sign::Signum => -area.bottom,
+            Sign::CoronaBelow
+            | Sign::Flag1
+            | Sign::Flag2
+            | Sign::Flag3
+            | Sign::Flag4
+            | Sign::Flag5 => -area.top,
+            // The bowls of a double flat are half a space below and above its place.
+            Sign::DoubleFlat => Sp(0.5),
+            _ => -(area.top + area.bottom) / 2.0,
+        }
+    }
+
+    fn outline(self, music: &FontRef<'_>) -> Outline {
+        let Some(character) = self.character() else { return drawn::sign(self) };
+        let outline = fonts::draw(music, fonts::glyph_of(music, character), UNITS_PER_SPACE);
+        let area = outline.area();
+        outline.moved(-area.left, self.drop(area))
+    }
+}
+
+/// The drawings and measures of all signs.
+pub struct Signs {
+    drawings: Vec<(Outline, Area)>,
+}
+
+impl Signs {
+    /// Reads them from the music face.
+    pub fn read() -> Signs {
+        let music = Face::Music.font();
+        let drawing = |sign: &Sign| {
+            let outline = sign.outline(&music);
+            let area = outline.area();
+            (outline, area)
+        };
+        Signs { drawings: Sign::ALL.iter().map(drawing).collect() }
+    }
+
+    /// The drawing of a sign, in staff spaces around its origin.
+    pub fn outline(&self, sign: Sign) -> &Outline {
+        &self.drawings[sign as usize].0
+    }
+
+    /// The rectangle around it.
+    pub fn area(&self, sign: Sign) -> Area {
+        self.drawings[sign as usize].1
+    }
+
+    /// Its width.
+    pub fn width(&self, sign: Sign) -> Sp {
+        self.area(sign).width()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_sign_is_drawn() {
+        let signs = Signs::read();
+        for sign in Sign::ALL {
+            let area = signs.area(*sign);
+            assert!(area.width() > Sp::ZERO && area.height() > Sp::ZERO, "{sign:?}");
+            assert!(area.left.abs() < Sp(0.001), "{sign:?} begins at its origin");
+        }
+    }
+
+    /// A head fills its space (common practice).
+    #[test]
+    fn a_head_is_as_high_as_a_space() {
+        let signs = Signs::read();
+        for head in [Sign::HeadBlack, Sign::HeadHalf, Sign::HeadWhole] {
+            let area = signs.area(head);
+            assert!((area.height() - Sp(1.05)).abs() < Sp(0.08), "{head:?} {area:?}");
+            assert!((area.top + area.bottom).abs() < Sp(0.05), "{head:?} {area:?}");
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! The keyboard score as a picture: frames of placed signs, lines, curves and words, and SVG.
+//!
+//! [`engrave()`] draws a [`score::Arrangement`]; [`svg()`] writes the picture, [`audit()`] looks it over. The arrangement has
+//! decided everything but distances and looks: hands, ties, beams, stems, signs. Nothing here
+//! reads or writes a file.
+
+#![allow(clippy::cast_precision_loss)] // Lengths of a page are far from the limits of `f64`.
+
+mod audit;
+mod breaking;
+mod column;
+mod drawn;
+mod engraving;
+mod fonts;
+mod frame;
+mod glyphs;
+mod lettering;
+mod look;
+mod outline;
+mod places;
+mod practice;
+mod skyline;
+mod spacing;
+mod svg;
+mod system;
+#[cfg(test)]
+mod testing;
+mod title;
+mod units;
+
+pub use audit::{Finding, FindingKind, audit};
+pub use engraving::engrave;
+pub use fonts::Face;
+pub use frame::{Block, BlockKind, Frame, Ink, Item, Origin, Picture, Role, StaffPlace};
+pub use glyphs::{Sign, Signs};
+pub use lettering::{Letter, Lettering};
+pub use look::{BarLines, Breaks, Look};
+pub use outline::{Outline, Stroke};
+pub use places::{HeadPlace, StaffOnPage, heads, staves};
+pub use svg::svg;
+pub use units::{Area, Mm, Point, Sp};

@@ -1,0 +1,388 @@
+//! A system: columns at their places, everything that runs from one to another, and the staves at
+//! the distances that all of it needs.
+
+mod bar_lines;
+mod beams;
+mod brackets;
+mod draft;
+mod notes;
+mod opening;
+mod outside;
+mod period;
+mod ties;
+mod voice_line;
+
+use std::ops::Range;
+
+use rudiments::Signature;
+use score::{Arrangement, Staves};
+
+use crate::column::BarDraft;
+use crate::drawn;
+use crate::fonts::Face;
+use crate::frame::{Frame, Ink, Item, Role, StaffPlace};
+use crate::glyphs::Signs;
+use crate::lettering::{CAPITAL_HEIGHT, Letterer};
+use crate::look::BarLines;
+use crate::practice::{
+    BETWEEN_KEYBOARD_STAVES, BETWEEN_STAVES_WHITE, BETWEEN_VOICE_STAVES, STAFF, STAFF_LINE,
+};
+use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
+use crate::units::{Area, Point, Sp};
+use bar_lines::BarLinePen;
+use draft::StaffDraft;
+use voice_line::{PlacedRest, VoiceLine};
+
+pub(crate) use opening::{meter_figures, signature};
+
+/// What all systems of a picture have in common.
+pub(crate) struct Workshop<'a> {
+    pub(crate) arrangement: &'a Arrangement<'a>,
+    pub(crate) signs: &'a Signs,
+    pub(crate) letterer: &'a Letterer,
+    pub(crate) bar_lines: BarLines,
+}
+
+/// The bars of a system, with their space.
+pub(crate) struct SystemPlan {
+    pub(crate) bars: Range<usize>,
+    /// From the left end of the staves to the right.
+    pub(crate) width: Sp,
+    /// By what the gaps are multiplied.
+    pub(crate) factor: f64,
+}
+
+/// Where a bar stands.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct BarPlace {
+    /// The bar, from 0.
+    pub(crate) number: usize,
+    /// Where the bar before it ends.
+    pub(crate) start: Sp,
+    /// Its first column, or where its music may begin.
+    pub(crate) music: Sp,
+    /// The left edge of its bar line.
+    pub(crate) end: Sp,
+}
+
+impl Workshop<'_> {
+    /// The signature of a staff in a bar.
+    pub(crate) fn signature_in(&self, staff: usize, bar: usize) -> Signature {
+        let signatures = &self.arrangement.staves[staff].signatures;
+        let place = signatures.partition_point(|(from, _)| *from <= bar);
+        place.checked_sub(1).map_or(Signature::NONE, |place| signatures[place].1)
+    }
+
+    /// The width of the widest signature of a bar.
+    fn signature_width(&self, bar: usize) -> Sp {
+        let widths = (0..self.arrangement.staves.len()).map(|staff| {
+            let now = self.signature_in(staff, bar);
+            signature(self.arrangement.staves[staff].clef, Signature::NONE, now, self.signs).1
+        });
+        widths.fold(Sp::ZERO, Sp::max)
+    }
+
+    /// The width of clef, signature and, at the beginning of the piece, the meter.
+    pub(crate) fn opening_width(&self, bar: usize) -> Sp {
+        opening::width(self.signs, self.signature_width(bar))
+            + if bar == 0 { self.meter_width(bar) } else { Sp::ZERO }
+    }
+
+    /// The width of the meter that begins with a bar.
+    fn meter_width(&self, bar: usize) -> Sp {
+        let meter = self.arrangement.bars[bar].meter.filter(|meter| meter.shown);
+        let figures = meter.map(|meter| meter_figures(self.letterer, meter)).unwrap_or_default();
+        figures.first().map_or(Sp::ZERO, |(_, width)| *width + Sp(0.7))
+    }
+
+    /// The width of what stands at the beginning of a bar inside a system: the sign of a repeat,
+    /// new signatures, a new meter.
+    pub(crate) fn lead_width(&self, bar: usize) -> Sp {
+        let mut lead = Sp::ZERO;
+        if self.arrangement.bars[bar].repeat_begins {
+            lead += REPEAT_BEGINS;
+        }
+        if bar > 0 {
+            lead += self.change_width(bar) + self.meter_width(bar);
+        }
+        lead
+    }
+
+    fn change_width(&self, bar: usize) -> Sp {
+        let widths = (0..self.arrangement.staves.len()).map(|staff| {
+            let (before, now) = (self.signature_in(staff, bar - 1), self.signature_in(staff, bar));
+            if before == now {
+                return Sp::ZERO;
+            }
+            let clef = self.arrangement.staves[staff].clef;
+            signature(clef, before, now, self.signs).1 + Sp(0.7)
+        });
+        widths.fold(Sp::ZERO, Sp::max)
+    }
+
+    /// The width of the voices' names before the first system, in open score.
+    pub(crate) fn indent(&self) -> Sp {
+        if self.arrangement.options.staves == Staves::Keyboard {
+            return Sp::ZERO;
+        }
+        let names = self.arrangement.score.voices.iter();
+        names.map(|voice| self.name(&voice.name).width).fold(Sp::ZERO, Sp::max) + Sp(1.2)
+    }
+
+    fn name(&self, name: &str) -> crate::lettering::Lettering {
+        self.letterer.set(name, Face::Roman, Sp(2.1))
+    }
+
+    /// Draws a system.
+    pub(crate) fn draw(
+        &self,
+        plan: &SystemPlan,
+        drafts: Vec<BarDraft>,
+        spaces: &[BarSpace],
+    ) -> Frame {
+        let arrangement = self.arrangement;
+        let staves = arrangement.staves.len();
+        let mut drafts_of_staves: Vec<StaffDraft<'_>> = (0..staves)
+            .map(|_| StaffDraft::new(self.signs, Sp(-3.0), plan.width + Sp(1.0)))
+            .collect();
+        let x = self.draw_openings(plan, &mut drafts_of_staves);
+        let (places, mut lines) = self.place(plan, drafts, spaces, x);
+        let mut pending = Vec::new();
+        for place in &places {
+            self.draw_lead(plan, *place, &mut drafts_of_staves, &mut pending);
+        }
+        notes::draw(self, &mut lines, &mut drafts_of_staves);
+        notes::draw_ties(&lines, &mut drafts_of_staves, (x, plan.width));
+        brackets::draw(self, &lines, &mut drafts_of_staves);
+        outside::draw(self, &lines, &places, &mut drafts_of_staves);
+        self.number(plan, &mut drafts_of_staves);
+        self.assemble(plan, &places, drafts_of_staves, &pending)
+    }
+
+    /// Clefs, signatures and the first meter; where the music begins.
+    fn draw_openings(&self, plan: &SystemPlan, drafts: &mut [StaffDraft<'_>]) -> Sp {
+        let bar = plan.bars.start;
+        let signature_width = self.signature_width(bar);
+        let mut x = Sp::ZERO;
+        for (number, draft) in drafts.iter_mut().enumerate() {
+            let staff = &self.arrangement.staves[number];
+            let now = self.signature_in(number, bar);
+            x = opening::draw(draft, staff, now, signature_width);
+        }
+        if bar == 0 {
+            for draft in drafts.iter_mut() {
+                self.draw_meter(bar, x, draft);
+            }
+            if let Some(symbol) = self.arrangement.bars[0].meter.and_then(|meter| meter.symbol)
+                && let Some(first) = drafts.first_mut()
+            {
+                let sign = opening::period_sign(symbol);
+                let (items, width) =
+                    period::items(sign, Role::PeriodSign, self.signs, self.letterer);
+                let middle = x + (self.meter_width(bar) - Sp(0.7)) / 2.0;
+                put_above(first, items, middle - width / 2.0);
+            }
+        }
+        x + if bar == 0 { self.meter_width(bar) } else { Sp::ZERO }
+    }
+
+    fn draw_meter(&self, bar: usize, x: Sp, draft: &mut StaffDraft<'_>) {
+        let Some(meter) = self.arrangement.bars[bar].meter.filter(|meter| meter.shown) else {
+            return;
+        };
+        for (item, _) in meter_figures(self.letterer, meter) {
+            draft.put(item.moved(x, Sp::ZERO));
+        }
+    }
+
+    /// Gives every column its place.
+    fn place(
+        &self,
+        plan: &SystemPlan,
+        drafts: Vec<BarDraft>,
+        spaces: &[BarSpace],
+        x: Sp,
+    ) -> (Vec<BarPlace>, Vec<VoiceLine>) {
+        let voices = self.arrangement.score.voices.len();
+        let mut lines: Vec<VoiceLine> = (0..voices).map(|_| VoiceLine::default()).collect();
+        let mut places = Vec::with_capacity(spaces.len());
+        let mut start = x;
+        for ((number, draft), space) in plan.bars.clone().zip(drafts).zip(spaces) {
+            let music = start + space.lead;
+            let mut x = music;
+            let mut gaps = space.gaps.iter();
+            for column in draft.columns {
+                for staff in column.staves {
+                    for mut chord in staff.chords {
+                        chord.move_to(x);
+                        lines[chord.origin.voice].chords.push(chord);
+                    }
+                    for rest in staff.rests {
+                        lines[rest.origin.voice].rests.push(PlacedRest { rest, x });
+                    }
+                    for mut ledger in staff.ledgers {
+                        ledger.left += x;
+                        ledger.right += x;
+                        lines[ledger.origin.voice].ledgers.push((staff.staff, ledger));
+                    }
+                }
+                if let Some(gap) = gaps.next() {
+                    x += spacing::width(*gap, plan.factor);
+                }
+            }
+            for gap in gaps {
+                x += spacing::width(*gap, plan.factor);
+            }
+            // A rest for the whole bar stands in its middle.
+            let lead_end = music - crate::practice::AFTER_BAR_LINE;
+            for rest in draft.whole_rests {
+                let middle = (lead_end.max(start) + x) / 2.0 - self.signs.width(rest.sign) / 2.0;
+                lines[rest.origin.voice].rests.push(PlacedRest { rest, x: middle });
+            }
+            places.push(BarPlace { number, start, music, end: x });
+            start = x + space.close;
+        }
+        (places, lines)
+    }
+
+    /// What stands at the beginning of a bar; signs of repeats are left for when all staves stand.
+    fn draw_lead(
+        &self,
+        plan: &SystemPlan,
+        place: BarPlace,
+        drafts: &mut [StaffDraft<'_>],
+        repeats: &mut Vec<Sp>,
+    ) {
+        let bar = place.number;
+        let mut x = place.start;
+        if self.arrangement.bars[bar].repeat_begins {
+            // At the left end of a system it stands alone; after a bar line, it takes its place.
+            repeats.push(x + if bar == plan.bars.start { Sp(0.2) } else { Sp::ZERO });
+            x += REPEAT_BEGINS;
+        }
+        if bar == 0 || bar == plan.bars.start {
+            if bar > 0 {
+                let width = self.meter_width(bar);
+                if width > Sp::ZERO {
+                    for draft in drafts.iter_mut() {
+                        self.draw_meter(bar, place.start, draft);
+                    }
+                }
+            }
+            return;
+        }
+        let change = self.change_width(bar);
+        if change > Sp::ZERO {
+            for (number, draft) in drafts.iter_mut().enumerate() {
+                let (before, now) =
+                    (self.signature_in(number, bar - 1), self.signature_in(number, bar));
+                if before == now {
+                    continue;
+                }
+                let clef = self.arrangement.staves[number].clef;
+                for sign in signature(clef, before, now, self.signs).0 {
+                    let y = crate::column::y_of(sign.place);
+                    draft.sign(Role::Signature, None, sign.sign, x + Sp(0.7) + sign.x, y);
+                }
+            }
+            x += change;
+        }
+        for draft in drafts.iter_mut() {
+            self.draw_meter(bar, x + Sp(0.6), draft);
+        }
+    }
+
+    /// The number of the first bar, above the beginning of every system but the first.
+    fn number(&self, plan: &SystemPlan, drafts: &mut [StaffDraft<'_>]) {
+        let Some(draft) = drafts.first_mut().filter(|_| plan.bars.start > 0) else { return };
+        let number = self.arrangement.score.bars[plan.bars.start].number.to_string();
+        let letters = self.letterer.set(&number, Face::Italic, Sp(1.9));
+        let area =
+            Area::new(Sp(0.1), letters.size * -CAPITAL_HEIGHT, Sp(0.1) + letters.width, Sp::ZERO);
+        let y = draft.outside(draft::Side::Above, area);
+        let at = Point::new(Sp(0.1), y);
+        draft.put(Item { role: Role::BarNumber, of: None, ink: Ink::Letters { letters, at } });
+    }
+
+    /// Sets the staves below one another, and draws what joins them.
+    fn assemble(
+        &self,
+        plan: &SystemPlan,
+        places: &[BarPlace],
+        drafts: Vec<StaffDraft<'_>>,
+        repeats: &[Sp],
+    ) -> Frame {
+        let keyboard = self.arrangement.options.staves == Staves::Keyboard;
+        let least = STAFF + if keyboard { BETWEEN_KEYBOARD_STAVES } else { BETWEEN_VOICE_STAVES };
+        let mut tops = vec![Sp::ZERO];
+        for pair in drafts.windows(2) {
+            let needed = pair[0].below.facing(&pair[1].above) + BETWEEN_STAVES_WHITE;
+            tops.push(tops[tops.len() - 1] + needed.max(least));
+        }
+        let mut items = Vec::new();
+        for top in &tops {
+            for line in 0..5 {
+                let y = *top + Sp(f64::from(line));
+                let (from, to) = (Point::new(Sp::ZERO, y), Point::new(plan.width, y));
+                let ink = Ink::Line { from, to, thickness: STAFF_LINE };
+                items.push(Item { role: Role::StaffLine, of: None, ink });
+            }
+        }
+        let mut pen = BarLinePen { tops: &tops, look: self.bar_lines, items: &mut items };
+        pen.joining();
+        for place in places {
+            let next = self.arrangement.bars.get(place.number + 1);
+            let replaced = next.is_some_and(|next| next.repeat_begins)
+                && place.number + 1 < plan.bars.end
+                && self.arrangement.score.bars[place.number].close == score::Close::Plain;
+            if !replaced {
+                pen.close(self.arrangement.score.bars[place.number].close, place.end);
+            }
+        }
+        for x in repeats {
+            pen.repeat_begins(*x);
+        }
+        let bottom = tops[tops.len() - 1] + STAFF;
+        if tops.len() > 1 {
+            let shape = if keyboard {
+                drawn::brace(-0.35, 0.0, bottom.0)
+            } else {
+                drawn::bracket(-0.35, 0.0, bottom.0)
+            };
+            items.push(Item { role: Role::SystemBracket, of: None, ink: Ink::Shape(shape) });
+        }
+        if !keyboard && plan.bars.start == 0 {
+            for (voice, top) in self.arrangement.score.voices.iter().zip(&tops) {
+                let letters = self.name(&voice.name);
+                let x = Sp(-1.9) - letters.width;
+                let at = Point::new(x, *top + Sp(2.0) + letters.size * (CAPITAL_HEIGHT / 2.0));
+                let ink = Ink::Letters { letters, at };
+                items.push(Item { role: Role::VoiceName, of: None, ink });
+            }
+        }
+        let staves = self.arrangement.staves.iter().zip(&tops);
+        let staves = staves
+            .map(|(staff, top)| StaffPlace {
+                clef: staff.clef,
+                octave_change: staff.octave_change,
+                bottom: *top + STAFF,
+            })
+            .collect();
+        for (draft, top) in drafts.into_iter().zip(&tops) {
+            items.extend(draft.items.into_iter().map(|item| item.moved(Sp::ZERO, *top)));
+        }
+        let areas = items.iter().filter_map(|item| item.area(self.signs));
+        let area = areas.reduce(Area::and);
+        Frame { items, staves, area }
+    }
+}
+
+/// Draws items made around an origin on their baseline, above all that is there.
+fn put_above(draft: &mut StaffDraft<'_>, items: Vec<Item>, x: Sp) {
+    let areas = items.iter().filter_map(|item| item.area(draft.signs));
+    let Some(area) = areas.reduce(Area::and) else { return };
+    let y = draft.outside(draft::Side::Above, area.moved(x, Sp::ZERO));
+    for item in items {
+        draft.put(item.moved(x, y));
+    }
+}

@@ -1,0 +1,312 @@
+//! Notes and rests with all that belongs to one of them; beams and ties.
+
+use std::collections::HashMap;
+
+use super::beams;
+use super::draft::StaffDraft;
+use super::ties::{Ends, is_upwards};
+use super::voice_line::VoiceLine;
+use super::{Workshop, beams::Group};
+use crate::column::{Chord, flag, y_of};
+use crate::fonts::Face;
+use crate::frame::{Ink, Item, Role};
+use crate::glyphs::Sign;
+use crate::practice::{FLAG_SIZE, LEDGER_LINE, STEM};
+use crate::units::{Area, Point, Sp};
+
+/// Draws all notes and rests of a system.
+pub(super) fn draw(
+    workshop: &Workshop<'_>,
+    lines: &mut [VoiceLine],
+    drafts: &mut [StaffDraft<'_>],
+) {
+    let beams = draw_beams(lines, drafts);
+    clear_rests(lines, drafts, &beams);
+    for line in lines.iter() {
+        for (staff, ledger) in &line.ledgers {
+            let (from, to) =
+                (Point::new(ledger.left, ledger.y), Point::new(ledger.right, ledger.y));
+            drafts[*staff].line(Role::LedgerLine, Some(ledger.origin), from, to, LEDGER_LINE);
+        }
+    }
+    for line in lines.iter() {
+        for chord in &line.chords {
+            draw_chord(workshop, chord, &mut drafts[chord.origin.staff]);
+        }
+        for placed in &line.rests {
+            let (rest, of) = (&placed.rest, Some(placed.rest.origin));
+            let draft = &mut drafts[rest.origin.staff];
+            if rest.shared {
+                draft.items.push(Item { role: Role::Rest, of, ink: Ink::Shared });
+                continue;
+            }
+            draft.sign(Role::Rest, of, rest.sign, placed.x, rest.y);
+            let width = draft.signs.width(rest.sign);
+            if rest.dotted {
+                let y =
+                    if rest.sign == Sign::RestWhole { rest.y + Sp(0.5) } else { rest.y - Sp(0.5) };
+                draft.sign(Role::Dot, of, Sign::Dot, placed.x + width + Sp(0.3), y);
+            }
+            // A rest that hangs from or stands on a line outside the staff brings it along.
+            let outside = rest.y < Sp::ZERO || rest.y > Sp(4.0);
+            if outside && matches!(rest.sign, Sign::RestWhole | Sign::RestHalf) {
+                let from = Point::new(placed.x - Sp(0.3), rest.y);
+                let to = Point::new(placed.x + width + Sp(0.3), rest.y);
+                draft.line(Role::LedgerLine, of, from, to, LEDGER_LINE);
+            }
+        }
+    }
+}
+
+fn draw_chord(workshop: &Workshop<'_>, chord: &Chord, draft: &mut StaffDraft<'_>) {
+    let of = Some(chord.origin);
+    for sign in &chord.accidentals {
+        draft.sign(Role::Accidental, of, sign.sign, sign.x, sign.y);
+    }
+    for head in &chord.heads {
+        // A shared head is drawn by both voices, so that each note has one.
+        draft.sign(Role::Head, of, chord.head, head.x, y_of(head.place));
+    }
+    for (x, y) in &chord.dots {
+        draft.sign(Role::Dot, of, Sign::Dot, *x, *y);
+    }
+    if let Some(stem) = chord.stem {
+        // The stem begins inside the head, where the head is as wide as it.
+        let inside = if chord.up { Sp(-0.18) } else { Sp(0.18) };
+        let from = Point::new(stem.x, y_of(chord.innermost()) + inside);
+        draft.line(Role::Stem, of, from, Point::new(stem.x, stem.tip), STEM);
+        if chord.flags > 0 && chord.beams.is_empty() && !chord.joined {
+            let at = Point::new(stem.x - STEM / 2.0, stem.tip);
+            let (sign, flipped) = (flag(chord.flags), !chord.up);
+            draft.put(Item {
+                role: Role::Flag,
+                of,
+                ink: Ink::Sign { sign, at, scale: FLAG_SIZE, flipped },
+            });
+        }
+    }
+    if let Some(length) = chord.unwritten {
+        let letters = workshop.letterer.set(&length.to_string(), Face::Italic, Sp(1.7));
+        let area = Area::new(chord.x, Sp(-1.1), chord.x + letters.width, Sp::ZERO);
+        let y = draft.outside(super::draft::Side::Above, area);
+        let at = Point::new(chord.x, y);
+        draft.put(Item { role: Role::Words, of, ink: Ink::Letters { letters, at } });
+    }
+}
+
+/// Finds the height of every beam, lets the stems end there, and draws the beams.
+///
+/// The rectangles that they fill, slice by slice, for each staff.
+fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec<Area>> {
+    let mut drawn: Vec<Vec<Area>> = vec![Vec::new(); drafts.len()];
+    let mut groups: Vec<(usize, Group)> = Vec::new();
+    for (voice, line) in lines.iter().enumerate() {
+        groups.extend(beams::groups(line).into_iter().map(|group| (voice, group)));
+    }
+    if groups.is_empty() {
+        return drawn;
+    }
+    let heads = heads_of_staves(lines, drafts);
+    // Groups of one rhythm on one staff whose stems are common have their beams in common.
+    let key = |lines: &[VoiceLine], voice: usize, group: &Group| {
+        let first = &lines[voice].chords[group.members[0]];
+        (first.origin.staff, first.up, first.onset, group.members.len())
+    };
+    let mut common: HashMap<_, Vec<usize>> = HashMap::new();
+    for (place, (voice, group)) in groups.iter().enumerate() {
+        common.entry(key(lines, *voice, group)).or_default().push(place);
+    }
+    for (place, (voice, group)) in groups.iter().enumerate() {
+        let together: Vec<usize> = common[&key(lines, *voice, group)]
+            .iter()
+            .copied()
+            .filter(|other| on_one_stem(lines, &groups[place], &groups[*other]))
+            .collect();
+        if together.first() != Some(&place) {
+            continue;
+        }
+        // All heads on the common stems, as one chord's.
+        let mut outer = place;
+        for other in &together {
+            let sum = |place: usize| -> i32 {
+                let (voice, group) = &groups[place];
+                let chords = group.members.iter().map(|member| &lines[*voice].chords[*member]);
+                chords.map(|chord| if chord.up { chord.highest() } else { -chord.lowest() }).sum()
+            };
+            if sum(*other) > sum(outer) {
+                outer = *other;
+            }
+        }
+        let (outer_voice, outer_group) = &groups[outer];
+        let chords: Vec<&Chord> =
+            outer_group.members.iter().map(|member| &lines[*outer_voice].chords[*member]).collect();
+        let inner: Vec<i32> = together
+            .iter()
+            .filter(|other| **other != outer)
+            .flat_map(|other| {
+                let (voice, group) = &groups[*other];
+                group.members.iter().map(|member| lines[*voice].chords[*member].outermost())
+            })
+            .collect();
+        let staff = chords[0].origin.staff;
+        let (from, to) = (chords[0].x, chords[chords.len() - 1].x + Sp(1.5));
+        let own: Vec<usize> = together.iter().map(|other| groups[*other].0).collect();
+        let foreign: Vec<Area> = heads[staff]
+            .iter()
+            .filter(|other| {
+                !(other.is_head && own.contains(&other.voice))
+                    && other.area.right > from
+                    && other.area.left < to
+            })
+            .map(|other| other.area)
+            .collect();
+        let Some(slant) = beams::slant(&chords, &inner, &foreign) else { continue };
+        let of = Some(chords[0].origin);
+        for outline in beams::outlines(&chords, slant) {
+            drawn[staff].extend(beams::slices(&outline));
+            drafts[staff].shape(Role::Beam, of, outline);
+        }
+        for other in &together {
+            let (voice, group) = &groups[*other];
+            beams::set_tips(&mut lines[*voice], &group.members, slant);
+        }
+    }
+    drawn
+}
+
+/// Moves rests on, away from the middle of the staff, until they are clear of all beams, and of
+/// the stems that these have lengthened.
+fn clear_rests(lines: &mut [VoiceLine], drafts: &[StaffDraft<'_>], beams: &[Vec<Area>]) {
+    let mut obstacles: Vec<Vec<Area>> = beams.to_vec();
+    for chord in lines.iter().flat_map(|line| &line.chords) {
+        obstacles[chord.origin.staff].extend(chord.stem_area());
+    }
+    for of_staff in &mut obstacles {
+        of_staff.sort_by(|one, two| one.left.0.total_cmp(&two.left.0));
+    }
+    let mut settled: Vec<Vec<Area>> = vec![Vec::new(); drafts.len()];
+    for placed in lines.iter_mut().flat_map(|line| &mut line.rests) {
+        let staff = placed.rest.origin.staff;
+        if placed.rest.shared || placed.rest.alone {
+            continue;
+        }
+        let signs = drafts[staff].signs;
+        let step = if placed.rest.up { Sp(-1.0) } else { Sp(1.0) };
+        for _ in 0..8 {
+            let area = signs.area(placed.rest.sign).moved(placed.x, placed.rest.y);
+            let area = area.grown(Sp(0.1), Sp(0.2));
+            let first = obstacles[staff].partition_point(|other| other.left < area.left - Sp(1.0));
+            let near = obstacles[staff][first..].iter();
+            let mut near = near.take_while(|other| other.left < area.right).chain(&settled[staff]);
+            if !near.any(|other| other.meets(area)) {
+                break;
+            }
+            placed.rest.y += step;
+        }
+        settled[staff].push(signs.area(placed.rest.sign).moved(placed.x, placed.rest.y));
+    }
+}
+
+/// Whether two groups stand on the same stems all along.
+fn on_one_stem(lines: &[VoiceLine], one: &(usize, Group), two: &(usize, Group)) -> bool {
+    let chords = |(voice, group): &(usize, Group)| {
+        group.members.iter().map(|member| &lines[*voice].chords[*member]).collect::<Vec<_>>()
+    };
+    chords(one).iter().zip(chords(two)).all(|(one, two)| {
+        let at = |chord: &Chord| chord.stem.map_or(Sp::ZERO, |stem| stem.x);
+        (at(one) - at(two)).abs() < Sp(0.01) && one.beams == two.beams && one.onset == two.onset
+    })
+}
+
+/// Something of a voice that beams and ties are not to strike.
+struct Obstacle {
+    voice: usize,
+    is_head: bool,
+    area: Area,
+}
+
+/// Heads, accidentals, dots and rests on each staff, from left to right in each voice.
+fn heads_of_staves(lines: &[VoiceLine], drafts: &[StaffDraft<'_>]) -> Vec<Vec<Obstacle>> {
+    let mut heads: Vec<Vec<Obstacle>> = drafts.iter().map(|_| Vec::new()).collect();
+    for (voice, line) in lines.iter().enumerate() {
+        for chord in &line.chords {
+            let staff = chord.origin.staff;
+            let signs = drafts[staff].signs;
+            let area = signs.area(chord.head);
+            for head in &chord.heads {
+                let area = area.moved(head.x, y_of(head.place));
+                heads[staff].push(Obstacle { voice, is_head: true, area });
+            }
+            for sign in &chord.accidentals {
+                let area = signs.area(sign.sign).moved(sign.x, sign.y);
+                heads[staff].push(Obstacle { voice, is_head: false, area });
+            }
+            for (x, y) in &chord.dots {
+                let area = signs.area(Sign::Dot).moved(*x, *y);
+                heads[staff].push(Obstacle { voice, is_head: false, area });
+            }
+        }
+        for rest in line.rests.iter().filter(|rest| !rest.rest.shared) {
+            let staff = rest.rest.origin.staff;
+            let area = drafts[staff].signs.area(rest.rest.sign).moved(rest.x, rest.rest.y);
+            heads[staff].push(Obstacle { voice, is_head: false, area });
+        }
+    }
+    heads
+}
+
+/// Draws the ties of a system; `room` is where it has music, from its opening to its end.
+pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room: (Sp, Sp)) {
+    let mut obstacles = heads_of_staves(lines, drafts);
+    for of_staff in &mut obstacles {
+        of_staff.sort_by(|one, two| one.area.left.0.total_cmp(&two.area.left.0));
+    }
+    for line in lines {
+        for (place, chord) in line.chords.iter().enumerate() {
+            let next = line.chords.get(place + 1);
+            if chord.tied_before && place == 0 {
+                for head in &chord.heads {
+                    let ends = Ends { before: None, after: Some(chord), place: head.place, room };
+                    tie(chord, &ends, &obstacles, drafts);
+                }
+            }
+            if chord.tied_after {
+                // A tie that changes the staff ends in the air, as one at a system's end does.
+                let after = next.filter(|next| next.origin.staff == chord.origin.staff);
+                let end = if next.is_some() && after.is_none() {
+                    chord.x + Sp(4.0)
+                } else {
+                    room.1 - Sp(0.2)
+                };
+                for head in &chord.heads {
+                    let room = (room.0, end);
+                    let ends = Ends { before: Some(chord), after, place: head.place, room };
+                    tie(chord, &ends, &obstacles, drafts);
+                }
+            }
+        }
+    }
+}
+
+fn tie(chord: &Chord, ends: &Ends<'_>, obstacles: &[Vec<Obstacle>], drafts: &mut [StaffDraft<'_>]) {
+    let staff = chord.origin.staff;
+    let from = ends.before.map_or(ends.room.0, |chord| chord.x) - Sp(3.0);
+    let to = ends.after.map_or(ends.room.1, |chord| chord.x + chord.width) + Sp(1.0);
+    let of_staff = &obstacles[staff];
+    let first = of_staff.partition_point(|other| other.area.left < from);
+    let last = of_staff.partition_point(|other| other.area.left < to);
+    // Its own voice, and heads that others share with it, are not in its way.
+    let own = |area: &Area| {
+        let ends = ends.before.into_iter().chain(ends.after);
+        let mut heads = ends.flat_map(|chord| chord.head_areas(drafts[staff].signs));
+        heads.any(|head| (head.left - area.left).abs() < Sp(0.01) && head.top == area.top)
+    };
+    let near: Vec<Area> = of_staff[first..last]
+        .iter()
+        .filter(|other| other.voice != chord.origin.voice && !own(&other.area))
+        .map(|other| other.area)
+        .collect();
+    if let Some(arc) = ends.arc(is_upwards(chord, ends.place), &near) {
+        drafts[staff].shape(Role::Tie, Some(chord.origin), arc.outline());
+    }
+}

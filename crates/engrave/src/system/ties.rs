@@ -1,0 +1,207 @@
+//! Ties: curved to the side of their voice, clear of foreign heads.
+
+use crate::column::{Chord, y_of};
+use crate::outline::{Outline, Stroke, on_curve};
+use crate::practice::{TIE_ENDS, TIE_THICKNESS};
+use crate::units::{Area, Point, Sp};
+
+/// A tie as an arc.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Arc {
+    from: Point,
+    to: Point,
+    /// How high it rises, upwards if negative.
+    rise: Sp,
+}
+
+/// Where a tie begins and ends: at the heads of two notes, or at the end of the system.
+pub(super) struct Ends<'c> {
+    /// The note from which it comes, if it stands in this system.
+    pub(super) before: Option<&'c Chord>,
+    /// The note to which it goes.
+    pub(super) after: Option<&'c Chord>,
+    /// The place of the tied heads.
+    pub(super) place: i32,
+    /// From where to where the system has room for music.
+    pub(super) room: (Sp, Sp),
+}
+
+/// Whether the tie of a head is curved upwards.
+///
+/// A voice that shares its staff has its ties on its own side; a voice alone has them on the side
+/// away from the stem (Read, Gould). Of several heads on a stem, the upper ones have them above.
+pub(super) fn is_upwards(chord: &Chord, place: i32) -> bool {
+    let single = chord.heads.len() == 1;
+    if !single {
+        let rank = chord.heads.iter().position(|head| head.place == place).unwrap_or(0);
+        return 2 * rank >= chord.heads.len();
+    }
+    if chord.alone { !chord.up } else { chord.up }
+}
+
+impl Ends<'_> {
+    /// The arc, so that it runs into as few of the obstacles as can be.
+    pub(super) fn arc(&self, upwards: bool, obstacles: &[Area]) -> Option<Arc> {
+        self.before.or(self.after)?;
+        let mut best: Option<(usize, Arc)> = None;
+        for (side, start, height) in attempts(upwards) {
+            let arc = self.attempt(side, start, height, obstacles);
+            let hits = arc.hits(obstacles);
+            if best.is_none_or(|(least, _)| hits < least) {
+                best = Some((hits, arc));
+            }
+            if hits == 0 {
+                break;
+            }
+        }
+        best.map(|(_, arc)| arc)
+    }
+
+    /// The arc on a side, so many times as high as usual.
+    fn attempt(&self, upwards: bool, start: Start, height: f64, obstacles: &[Area]) -> Arc {
+        let inside = matches!(start, Start::Beside | Start::Behind);
+        let sign = if upwards { -1.0 } else { 1.0 };
+        let head = y_of(self.place);
+        let mut from = (self.room.0, false);
+        let mut to = (self.room.1, false);
+        if let Some(chord) = self.before {
+            let x = head_x(chord, self.place);
+            let right = x + chord.width;
+            let dot = chord.dots.iter().map(|(x, _)| *x + Sp(0.5)).fold(right, Sp::max);
+            // A stem on this side stands in the way.
+            let stem = chord.stem.is_some() && chord.up && upwards;
+            from = if chord.dotted {
+                (dot, true)
+            } else if stem || inside || start == Start::Flat {
+                (right + Sp(0.15), true)
+            } else {
+                (right - chord.width * 0.3, false)
+            };
+        }
+        if let Some(chord) = self.after {
+            let x = head_x(chord, self.place);
+            let stem = chord.stem.is_some() && !chord.up && !upwards;
+            to = if stem || inside || start == Start::Flat {
+                (x - Sp(0.15), true)
+            } else {
+                (x + chord.width * 0.3, false)
+            };
+        }
+        let low = from.1 || to.1;
+        let off = match start {
+            Start::Far => Sp(1.0),
+            Start::Flat => Sp(0.1),
+            _ if low => Sp(0.3),
+            _ => Sp(0.62),
+        };
+        if low {
+            // Both ends at one height, beside the heads.
+            if let (Some(chord), false) = (self.before, from.1) {
+                from.0 = head_x(chord, self.place) + chord.width + Sp(0.1);
+            }
+            if let (Some(chord), false) = (self.after, to.1) {
+                to.0 = head_x(chord, self.place) - Sp(0.1);
+            }
+        }
+        let y = head + off * sign;
+        if start == Start::Behind {
+            // Behind the heads that stand aside of its own, before the accidentals of the next.
+            let beside = |area: &&Area| area.top < y + Sp(0.6) && y - Sp(0.6) < area.bottom;
+            for area in obstacles.iter().filter(beside) {
+                let middle = (from.0 + to.0) / 2.0;
+                if area.left < from.0 + Sp(0.6) && area.right > from.0 && area.right < middle {
+                    from.0 = area.right + Sp(0.12);
+                }
+            }
+            for area in obstacles.iter().rev().filter(beside) {
+                let middle = (from.0 + to.0) / 2.0;
+                if area.right > to.0 - Sp(0.6) && area.left < to.0 && area.left > middle {
+                    to.0 = area.left - Sp(0.12);
+                }
+            }
+        }
+        let length = (to.0 - from.0).max(Sp(0.3));
+        let usual = (Sp(0.32) + length * 0.08).min(Sp(1.2));
+        // Even the shortest is flatter than a half circle.
+        let rise = (usual * height).min(length * 0.4).max(Sp(0.15)) * sign;
+        Arc { from: Point::new(from.0, y), to: Point::new(from.0 + length, y), rise }
+    }
+}
+
+/// Where a tie begins and ends.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Start {
+    /// Where it is best seen: above or below the heads, or beside a stem.
+    Usual,
+    /// Beside the heads.
+    Beside,
+    /// Beside the heads, nearly at the height of their middle.
+    Flat,
+    /// Farther off.
+    Far,
+    /// Beside what stands beside the heads.
+    Behind,
+}
+
+/// All ways to draw a tie, the best first: on its own side at a moderate height, then on the other,
+/// and only then flat or steep.
+fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
+    let on = |side: bool, heights: &'static [f64]| {
+        let starts = [Start::Usual, Start::Beside, Start::Far, Start::Flat, Start::Behind];
+        starts
+            .into_iter()
+            .flat_map(move |start| heights.iter().map(move |height| (side, start, *height)))
+    };
+    let moderate = &[1.0, 0.75, 1.3, 0.5, 1.7];
+    let extreme = &[0.2, 2.3, 3.0];
+    on(upwards, moderate)
+        .chain(on(!upwards, moderate))
+        .chain(on(upwards, extreme))
+        .chain(on(!upwards, extreme))
+}
+
+fn head_x(chord: &Chord, place: i32) -> Sp {
+    let head = chord.heads.iter().find(|head| head.place == place);
+    head.map_or(chord.x, |head| head.x)
+}
+
+impl Arc {
+    /// The curve along its middle, its ends moved by `thick` outwards in the middle.
+    fn curve(&self, more: Sp) -> [Point; 4] {
+        let length = self.to.x - self.from.x;
+        // A cubic curve reaches three quarters of its control points' height.
+        let height = (self.rise + more) * (4.0 / 3.0);
+        let inset = (length * 0.28).min(Sp(2.2));
+        [self.from, self.from.moved(inset, height), self.to.moved(-inset, height), self.to]
+    }
+
+    /// How many of the obstacles it runs into.
+    pub(super) fn hits(&self, obstacles: &[Area]) -> usize {
+        let curve = self.curve(Sp::ZERO);
+        let points: Vec<Point> =
+            (0..=32).map(|step| on_curve(curve, f64::from(step) / 32.0)).collect();
+        let near = |area: &Area| {
+            let area = area.grown(Sp(0.08), Sp(0.12));
+            points.iter().any(|point| area.contains(*point))
+        };
+        obstacles.iter().filter(|area| near(area)).count()
+    }
+
+    /// Its drawing, thicker in the middle.
+    pub(super) fn outline(&self) -> Outline {
+        let half = if self.rise < Sp::ZERO { -TIE_THICKNESS / 2.0 } else { TIE_THICKNESS / 2.0 };
+        let outer = self.curve(half);
+        let inner = self.curve(-half);
+        let end = if half < Sp::ZERO { TIE_ENDS / 2.0 } else { -TIE_ENDS / 2.0 };
+        let up = |point: Point, by: Sp| point.moved(Sp::ZERO, by);
+        Outline {
+            strokes: vec![
+                Stroke::Move(up(outer[0], -end)),
+                Stroke::Cubic(outer[1], outer[2], up(outer[3], -end)),
+                Stroke::Line(up(inner[3], end)),
+                Stroke::Cubic(inner[2], inner[1], up(inner[0], end)),
+                Stroke::Close,
+            ],
+        }
+    }
+}
