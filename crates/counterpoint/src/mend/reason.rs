@@ -1,0 +1,196 @@
+//! Why a suggestion is made, in a sentence for musicians; and what is printed and read.
+
+use notation::{Event, ItemKind, Piece};
+use rudiments::{Time, Value};
+
+use super::repairs::Repair;
+use super::search::Hypothesis;
+use super::word::Word;
+use crate::cost::{Evidence, FEATURES, feature, is_clash};
+use crate::texture::Texture;
+
+/// Why: `changed` are the features by which the reading differs from what is typed.
+pub(crate) fn reason(
+    texture: &Texture,
+    hypothesis: &Hypothesis,
+    changed: &[f32; FEATURES],
+) -> String {
+    let line = &texture.lines[hypothesis.voice];
+    let candidate = &hypothesis.candidate;
+    let name = &line.name;
+    let length = length(candidate.shift.abs(), texture.minim);
+    let direction = if candidate.shift > 0 { "short" } else { "long" };
+    let fewer = (0..FEATURES)
+        .filter(|feature| is_clash(*feature))
+        .map(|feature| -changed[feature])
+        .sum::<f32>()
+        .round() as i64;
+    let follow = if candidate.kind.is_rhythm() { " that follow" } else { "" };
+    let effect = match fewer {
+        1 => "a clash disappears".to_owned(),
+        2.. => format!("the {} clashes{follow} disappear", number(fewer)),
+        _ if candidate.kind.is_rhythm() => {
+            "what follows falls on its natural place in the tactus".to_owned()
+        }
+        _ => "the voices go together better".to_owned(),
+    };
+    let note = &line.notes[candidate.at];
+    let thing = if note.pitch.is_some() { "note" } else { "rest" };
+    let dot = |dotted: bool| if dotted { "dotted " } else { "" };
+    let with = match candidate.repair {
+        Repair::Value { value, dotted } => {
+            let rest = if note.pitch.is_some() { "" } else { " rest" };
+            format!("with a {}{}{rest} here", dot(dotted), value.name())
+        }
+        Repair::Pair { first, second } => {
+            format!("with a dotted {} and a {} here", first.name(), second.name())
+        }
+        Repair::InsertNote { value, dotted, tone } => {
+            let name = value.name();
+            format!("with a {}{name} more before this {thing}, such as {tone},", dot(dotted))
+        }
+        Repair::InsertRest { value } => {
+            format!("with a {} rest more before this {thing}", value.name())
+        }
+        Repair::Delete if candidate.kind.is_twin() => {
+            format!("without this {thing}, which repeats the one before,")
+        }
+        Repair::Delete => format!("without this {thing}"),
+        Repair::InsertLine { .. } => {
+            return format!(
+                "{name} is {length} short, as long as a source line may be; if one was left out \
+                 before this {thing}, {effect}"
+            );
+        }
+        Repair::Tone(tone) => format!("with {tone} here"),
+        Repair::Sign(sign) => {
+            let tone = note.pitch.map_or(String::new(), |pitch| pitch.tone().to_string());
+            format!("with {} before {tone}", name_of(sign))
+        }
+        Repair::Transpose { steps, events } => format!(
+            "with {events} notes and rests from here on {} {}, as under another clef,",
+            if steps.abs() == 2 { "a third" } else { "a fifth" },
+            if steps > 0 { "higher" } else { "lower" }
+        ),
+    };
+    let announced = if changed[feature::evidence(Evidence::DirectDiffers)] < 0.0 {
+        ", and the note agrees with the direct before it"
+    } else {
+        ""
+    };
+    if candidate.kind.is_rhythm() {
+        format!("{name} is {length} {direction}; {with} {effect}{announced}")
+    } else {
+        format!("{with} {effect}{announced}")
+    }
+}
+
+fn name_of(sign: rudiments::Accidental) -> &'static str {
+    match sign {
+        rudiments::Accidental::Sharp => "a sharp",
+        rudiments::Accidental::Flat => "a flat",
+        rudiments::Accidental::Natural => "a natural",
+    }
+}
+
+/// A length in words: `half a minim`, `2 1/2 minims`.
+fn length(ticks: i64, minim: i64) -> String {
+    let time = Time::new(ticks, minim);
+    if time == Time::new(1, 2) {
+        "half a minim".to_owned()
+    } else if time == Time::new(1, 4) {
+        "a quarter of a minim".to_owned()
+    } else if time == Time::minims(1) {
+        "a minim".to_owned()
+    } else if time < Time::minims(1) {
+        format!("{} of a minim", time.spoken())
+    } else {
+        format!("{} minims", time.spoken())
+    }
+}
+
+/// A small number in words.
+fn number(count: i64) -> String {
+    const WORDS: [&str; 13] = [
+        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+        "eleven", "twelve",
+    ];
+    usize::try_from(count)
+        .ok()
+        .and_then(|count| WORDS.get(count))
+        .map_or_else(|| count.to_string(), |word| (*word).to_owned())
+}
+
+/// At most so many notes of a stretch are shown.
+const SHOWN: usize = 4;
+
+/// What is printed at a suggestion, and what would be read, as both are typed.
+pub(crate) fn sides(
+    text: &str,
+    piece: &Piece,
+    voice: usize,
+    item: usize,
+    repair: Repair,
+    minim: i64,
+) -> (String, String) {
+    let items = &piece.voices[voice].items;
+    let events: Vec<(&Event, Word<'_>)> = items[item..]
+        .iter()
+        .filter(|item| item.standing.is_read())
+        .filter_map(|item| match &item.kind {
+            ItemKind::Event(event) => {
+                let typed = item.span.of(text);
+                let typed = if typed.starts_with("_*") { "_" } else { typed };
+                Some((event, Word::new(typed)?))
+            }
+            _ => None,
+        })
+        .take(SHOWN + 1)
+        .collect();
+    let Some((event, word)) = events.first() else { return Default::default() };
+    let typed = |value: Value, word: &Word<'_>| format!("{value} {}", word.text());
+    let printed = typed(event.value, word);
+    let dot = |dotted: bool| if dotted { "." } else { "" };
+    match repair {
+        Repair::Value { value, dotted } => (printed, typed(value, &word.clone().dotted(dotted))),
+        Repair::Pair { first, second } => {
+            let Some((next, other)) = events.get(1) else { return (printed, String::new()) };
+            let two = |first: Value, second: Value| {
+                let other = other.text();
+                if first.smaller() == Some(second) {
+                    format!("{first} {} .{other}", word.text())
+                } else {
+                    format!("{first} {} {second} {other}", word.text())
+                }
+            };
+            (two(event.value, next.value), two(first, second))
+        }
+        Repair::InsertNote { value, dotted, tone } => {
+            (String::new(), format!("{value} {tone}{}", dot(dotted)))
+        }
+        Repair::InsertRest { value } => (String::new(), format!("{value} _")),
+        Repair::Delete => (printed, String::new()),
+        Repair::InsertLine { ticks } => {
+            (String::new(), format!("a line, {}", length(ticks, minim)))
+        }
+        Repair::Tone(tone) => (printed, typed(event.value, &word.clone().at_tone(tone, true))),
+        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(sign))),
+        Repair::Transpose { steps, events: count } => {
+            let more = if count as usize > SHOWN { " …" } else { "" };
+            let shown = |steps: i32| {
+                let words: Vec<String> = events
+                    .iter()
+                    .take(SHOWN.min(count as usize))
+                    .map(|(event, word)| match event.notes().first() {
+                        Some(note) if steps != 0 => {
+                            word.clone().at_tone(note.tone.up(steps), true).text()
+                        }
+                        _ => word.text(),
+                    })
+                    .collect();
+                format!("{}{more}", words.join(" "))
+            };
+            (shown(0), shown(steps))
+        }
+    }
+}

@@ -1,0 +1,405 @@
+//! What may have gone wrong at a note, and how it would be read instead.
+
+use rudiments::{Accidental, Pitch, Tone, Value};
+
+use crate::cost::Feature;
+use crate::cost::feature::slip;
+use crate::place::length_class;
+use crate::texture::{Key, Line, Note, relate};
+
+/// The kinds of slips of whoever copies music.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
+#[allow(missing_docs)]
+pub enum Kind {
+    None,
+    ValueHalved,
+    ValueDoubled,
+    DotMissing,
+    DotTooMany,
+    PairHalved,
+    PairDoubled,
+    NoteLeftOut,
+    RestLeftOut,
+    NoteTwice,
+    RestTwice,
+    RestTooMany,
+    LineLeftOut,
+    Step,
+    Third,
+    Octave,
+    AccidentalLeftOut,
+    WrongClef,
+}
+
+impl Kind {
+    /// The feature that stands for how likely this kind is.
+    pub(crate) fn feature(self) -> Feature {
+        slip(self as usize)
+    }
+
+    /// All kinds, that of no slip first.
+    pub const ALL: [Kind; 18] = [
+        Kind::None,
+        Kind::ValueHalved,
+        Kind::ValueDoubled,
+        Kind::DotMissing,
+        Kind::DotTooMany,
+        Kind::PairHalved,
+        Kind::PairDoubled,
+        Kind::NoteLeftOut,
+        Kind::RestLeftOut,
+        Kind::NoteTwice,
+        Kind::RestTwice,
+        Kind::RestTooMany,
+        Kind::LineLeftOut,
+        Kind::Step,
+        Kind::Third,
+        Kind::Octave,
+        Kind::AccidentalLeftOut,
+        Kind::WrongClef,
+    ];
+
+    /// Whether an event repeats the one before.
+    pub(crate) fn is_twin(self) -> bool {
+        matches!(self, Kind::NoteTwice | Kind::RestTwice)
+    }
+
+    /// Whether it is a slip in the pitch of one note, which may also be meant.
+    pub(crate) fn is_of_one_pitch(self) -> bool {
+        matches!(self, Kind::Step | Kind::Third | Kind::Octave | Kind::AccidentalLeftOut)
+    }
+
+    /// Whether all that follows is displaced in time.
+    pub fn is_rhythm(self) -> bool {
+        self > Kind::None && self < Kind::Step
+    }
+}
+
+/// What is read instead of what is typed.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Repair {
+    /// Another value, with or without a dot.
+    Value {
+        /// The value.
+        value: Value,
+        /// Whether it is dotted.
+        dotted: bool,
+    },
+    /// Another value for this event and the next; their dots stay.
+    Pair {
+        /// The value of this event.
+        first: Value,
+        /// The value of the next.
+        second: Value,
+    },
+    /// A note before this event.
+    InsertNote {
+        /// Its value.
+        value: Value,
+        /// Whether it is dotted.
+        dotted: bool,
+        /// Its tone.
+        tone: Tone,
+    },
+    /// A rest before this event.
+    InsertRest {
+        /// Its value.
+        value: Value,
+    },
+    /// Nothing: the event is one too many.
+    Delete,
+    /// So many ticks of music before this event that nobody can guess.
+    InsertLine {
+        /// How long it is, in ticks.
+        ticks: i64,
+    },
+    /// Another tone.
+    Tone(Tone),
+    /// The same tone with a printed sign.
+    Sign(Accidental),
+    /// So many steps higher, or lower, for so many events from this one on.
+    Transpose {
+        /// Steps, up positive.
+        steps: i32,
+        /// How many events.
+        events: u32,
+    },
+}
+
+/// A stretch of a voice read in another way.
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) struct Candidate {
+    pub(crate) kind: Kind,
+    pub(crate) repair: Repair,
+    /// The note of which this is said.
+    pub(crate) at: usize,
+    /// The notes from `from` up to `to` are replaced by others.
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    /// By how many ticks all that follows in the section moves.
+    pub(crate) shift: i64,
+}
+
+impl Candidate {
+    /// The notes that are read in place of those from `from` up to `to`.
+    pub(crate) fn read(&self, line: &Line, minim: i64) -> Vec<Note> {
+        let notes = &line.notes[self.from..self.to];
+        match self.repair {
+            Repair::Value { value, dotted } => {
+                vec![lasting(notes[0], ticks(value, dotted, minim), minim)]
+            }
+            Repair::Pair { first, second } => {
+                let first = lasting(notes[0], ticks(first, true, minim), minim);
+                let mut second = lasting(notes[1], ticks(second, false, minim), minim);
+                move_by(&mut second, first.length - notes[0].length);
+                vec![first, second]
+            }
+            Repair::InsertNote { value, dotted, tone } => {
+                let mut note = line.notes[self.at];
+                note.pitch = Some(plain(tone, &note));
+                vec![inserted(note, ticks(value, dotted, minim), minim)]
+            }
+            Repair::InsertRest { value } => {
+                let mut note = line.notes[self.at];
+                note.pitch = None;
+                vec![inserted(note, ticks(value, false, minim), minim)]
+            }
+            Repair::Delete | Repair::InsertLine { .. } => Vec::new(),
+            Repair::Tone(tone) => {
+                let mut note = notes[0];
+                note.pitch = Some(plain(tone, &note));
+                vec![note]
+            }
+            Repair::Sign(sign) => notes
+                .iter()
+                .map(|note| {
+                    let mut note = *note;
+                    note.pitch = note.pitch.map(|pitch| signed(pitch, sign, &note));
+                    note
+                })
+                .collect(),
+            Repair::Transpose { steps, .. } => {
+                notes.iter().map(|note| transposed(*note, steps)).collect()
+            }
+        }
+    }
+}
+
+/// A length in ticks.
+pub(crate) fn ticks(value: Value, dotted: bool, minim: i64) -> i64 {
+    let plain = value.plain();
+    let ticks = plain.numerator() * minim / plain.denominator();
+    if dotted { ticks + ticks / 2 } else { ticks }
+}
+
+/// The value that a plain or dotted length has.
+pub(crate) fn of_ticks(length: i64, minim: i64) -> Value {
+    let fits = |value: &Value| {
+        let plain = ticks(*value, false, minim);
+        length == plain || length == plain + plain / 2
+    };
+    Value::ALL.into_iter().find(fits).unwrap_or(Value::Minim)
+}
+
+/// A tone as the signature has it.
+pub(crate) fn plain(tone: Tone, note: &Note) -> Key {
+    let pitch = Pitch::new(tone, note.signature.alteration(tone.step));
+    Key::of(pitch, note.signature)
+}
+
+fn signed(pitch: Key, sign: Accidental, note: &Note) -> Key {
+    let tone = pitch.tone();
+    let alteration = sign.alteration(tone.step, note.signature.alteration(tone.step));
+    Key::of(Pitch::new(tone, alteration), note.signature)
+}
+
+/// A note so many steps away, under the same signature.
+pub(crate) fn transposed(mut note: Note, steps: i32) -> Note {
+    note.pitch = note.pitch.map(|pitch| plain(pitch.tone().up(steps), &note));
+    note
+}
+
+fn lasting(mut note: Note, length: i64, minim: i64) -> Note {
+    note.length = length;
+    note.end = note.onset + length;
+    note.class = length_class(length, minim, note.pitch.is_none());
+    note
+}
+
+/// A note that stands before another, and takes over what the source says of the beginning.
+fn inserted(before: Note, length: i64, minim: i64) -> Note {
+    let mut note = lasting(before, length, minim);
+    note.facts.last = false;
+    note.facts.line_sum = None;
+    note.facts.bar_line = false;
+    note.facts.odd = false;
+    note.facts.printed = false;
+    if note.pitch.is_none() {
+        note.facts.direct = None;
+    }
+    note
+}
+
+pub(crate) fn move_by(note: &mut Note, shift: i64) {
+    note.onset += shift;
+    note.end += shift;
+}
+
+/// The values of which one is looked for as left out.
+const LEFT_OUT: [(Value, bool); 7] = [
+    (Value::Breve, false),
+    (Value::Semibreve, true),
+    (Value::Semibreve, false),
+    (Value::Minim, true),
+    (Value::Minim, false),
+    (Value::Semiminim, false),
+    (Value::Fusa, false),
+];
+
+/// Steps from its neighbours at which a note is looked for that was left out.
+const NEAR: [i32; 5] = [0, -1, 1, -2, 2];
+
+/// The candidates of rhythm at a note. Notes left out come with the tone of the note before; see
+/// [`tones_left_out`].
+pub(crate) fn rhythm(line: &Line, at: usize, minim: i64, mut found: impl FnMut(Candidate)) {
+    let notes = &line.notes;
+    let note = &notes[at];
+    let value = of_ticks(note.length, minim);
+    let plain = ticks(value, false, minim);
+    let regular = !note.facts.odd && (note.length == plain || note.length == plain + plain / 2);
+    let dotted = note.length > plain;
+    let mut one = |kind, repair, shift| {
+        found(Candidate { kind, repair, at, from: at, to: at + 1, shift });
+    };
+    if regular && !note.facts.last {
+        if let Some(value) = value.larger().filter(|value| *value >= Value::Longa) {
+            one(Kind::ValueHalved, Repair::Value { value, dotted }, note.length);
+        }
+        if let Some(value) = value.smaller() {
+            one(Kind::ValueDoubled, Repair::Value { value, dotted }, -(note.length / 2));
+        }
+        if dotted {
+            let repair = Repair::Value { value, dotted: false };
+            one(Kind::DotTooMany, repair, plain - note.length);
+        } else if note.pitch.is_some() || value == Value::Minim || value == Value::Semibreve {
+            one(Kind::DotMissing, Repair::Value { value, dotted: true }, plain / 2);
+        }
+    }
+    let twin = at.checked_sub(1).map(|before| &notes[before]).is_some_and(|before| {
+        before.length == note.length
+            && before.section == note.section
+            && before.pitch.map(|pitch| pitch.rung) == note.pitch.map(|pitch| pitch.rung)
+    });
+    if !note.facts.last && (twin || note.pitch.is_none()) {
+        let kind = match (twin, note.pitch.is_some()) {
+            (true, true) => Kind::NoteTwice,
+            (true, false) => Kind::RestTwice,
+            _ => Kind::RestTooMany,
+        };
+        one(kind, Repair::Delete, -note.length);
+    }
+    if let Some(next) = notes.get(at + 1)
+        && regular
+        && dotted
+        && !next.facts.last
+        && !next.facts.odd
+        && next.section == note.section
+        && next.length * 3 == note.length
+    {
+        let both =
+            |to: fn(Value) -> Option<Value>| Some((to(value)?, to(of_ticks(next.length, minim))?));
+        let mut pair = |kind, values: Option<(Value, Value)>, shift| {
+            if let Some((first, second)) = values {
+                let repair = Repair::Pair { first, second };
+                found(Candidate { kind, repair, at, from: at, to: at + 2, shift });
+            }
+        };
+        let length = note.length + next.length;
+        pair(Kind::PairHalved, both(Value::larger), length);
+        pair(Kind::PairDoubled, both(Value::smaller), -(length / 2));
+    }
+    let mut before = |kind, repair, shift| {
+        found(Candidate { kind, repair, at, from: at, to: at, shift });
+    };
+    let tone = near(line, at).map(Key::tone);
+    for (value, dotted) in LEFT_OUT {
+        let length = ticks(value, dotted, minim);
+        if let Some(tone) = tone {
+            before(Kind::NoteLeftOut, Repair::InsertNote { value, dotted, tone }, length);
+        }
+        if !dotted && value <= Value::Minim {
+            before(Kind::RestLeftOut, Repair::InsertRest { value }, length);
+        }
+    }
+}
+
+/// The note from which a note that was left out is looked for.
+fn near(line: &Line, at: usize) -> Option<Key> {
+    let before = at.checked_sub(1).and_then(|before| line.notes[before].pitch);
+    before.or(line.notes[at].pitch)
+}
+
+/// The tones of a note left out before another: near the note before, and near the one after.
+pub(crate) fn tones_left_out(line: &Line, at: usize) -> Vec<Tone> {
+    let before = near(line, at).map(Key::tone);
+    let after = line.notes[at].pitch.map(Key::tone);
+    let mut tones: Vec<Tone> = [before, after]
+        .into_iter()
+        .flatten()
+        .flat_map(|tone| NEAR.map(|steps| tone.up(steps)))
+        .collect();
+    tones.sort_unstable();
+    tones.dedup();
+    tones
+}
+
+/// The candidates of pitch at a note.
+pub(crate) fn pitch(line: &Line, at: usize, mut found: impl FnMut(Candidate)) {
+    let note = &line.notes[at];
+    let Some(key) = note.pitch else { return };
+    let tone = key.tone();
+    let mut one = |kind, repair, to| {
+        found(Candidate { kind, repair, at, from: at, to, shift: 0 });
+    };
+    for (kind, steps) in [(Kind::Step, 1), (Kind::Third, 2), (Kind::Octave, 7)] {
+        for steps in [steps, -steps] {
+            one(kind, Repair::Tone(tone.up(steps)), at + 1);
+        }
+    }
+    if !key.altered {
+        // A sign holds for immediate repetitions.
+        let same = |note: &&Note| note.pitch == Some(key);
+        let to = at + line.notes[at..].iter().take_while(same).count();
+        let signature = note.signature.alteration(tone.step);
+        for sign in [Accidental::Sharp, Accidental::Flat] {
+            let alteration = sign.alteration(tone.step, signature);
+            let usual = match sign {
+                Accidental::Sharp => signature < 0 || "FCG".contains(tone.step.letter()),
+                _ => "BEA".contains(tone.step.letter()),
+            };
+            if alteration != signature && usual {
+                one(Kind::AccidentalLeftOut, Repair::Sign(sign), to);
+            }
+        }
+    }
+}
+
+/// A line with a candidate read.
+pub(crate) fn applied(line: &Line, candidate: &Candidate, minim: i64) -> Line {
+    let mut read = candidate.read(line, minim);
+    let section = line.notes.get(candidate.at).map(|note| note.section);
+    let mut notes = line.notes.clone();
+    for note in notes[candidate.to..].iter_mut().filter(|note| Some(note.section) == section) {
+        move_by(note, candidate.shift);
+    }
+    if matches!(candidate.repair, Repair::InsertLine { .. }) {
+        notes[candidate.at].facts.direct = None;
+    }
+    if candidate.from == candidate.to && !read.is_empty() {
+        notes[candidate.at].facts.direct = None;
+        notes[candidate.at].facts.begins_line = false;
+    }
+    notes.splice(candidate.from..candidate.to, read.drain(..));
+    relate(&mut notes);
+    Line { notes, ..line.clone() }
+}

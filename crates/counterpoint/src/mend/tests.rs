@@ -1,0 +1,162 @@
+use notation::{apply, parse};
+use proptest::prelude::*;
+use score::{BarLength, align, reckon};
+
+use super::*;
+
+/// A duo at the fifth, with a suspension at each cadence.
+const DUO: &str = "\
+voice Cantus  clef C1
+  sb D4 E F G mn A sb G mn F# sb G A mn B4 A G F E sb D mn C# sb D _ A4 B mn C5 B A G sb F mn E D
+  sb E mn D sb C# br D
+voice Tenor  clef C4
+  sb _ _ D3 E mn F E D sb C3 mn C sb D F mn G F E D sb C mn A3 G sb F mn E D sb C mn E D sb C mn E F
+  sb C3 D E A2 br D3
+";
+
+fn mended(text: &str) -> Vec<Suggestion> {
+    let piece = parse(text).piece;
+    let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+    mend(text, &piece, &score)
+}
+
+#[test]
+fn nothing_is_suggested_for_a_file_without_music() {
+    assert_eq!(mended(""), []);
+    assert_eq!(mended("voice A clef C1\nvoice B clef C4\n"), []);
+}
+
+#[test]
+fn ranks_confidences_and_places_are_in_order() {
+    let text = DUO.replace("sb D3 F mn G", "sb D3 F sb G");
+    let found = mended(&text);
+    assert!(found.len() <= MOST_SUGGESTIONS);
+    for (place, suggestion) in found.iter().enumerate() {
+        assert_eq!(suggestion.rank, place + 1);
+        assert!((0.0..=1.0).contains(&suggestion.confidence));
+        assert!(!suggestion.reason.is_empty());
+        let typed = suggestion.span.of(&text);
+        assert!(suggestion.printed.is_empty() || !typed.is_empty());
+    }
+    assert!(found.windows(2).all(|two| two[0].confidence >= two[1].confidence));
+}
+
+/// A piece of four voices in plain counterpoint; what is said of a slip in it.
+const FOUR: &str = "\
+voice Cantus  clef C1
+  mn D5 D sb C5 B4 mn A A sb A B4 mn C5 B A G sb A mn G4 F# sb G _ mn B4 B sb C5 mn D C B A sb G A B C5 D
+  mn C5 B A G sb A G4 F# br G4
+voice Altus  clef C3
+  mn B4 B sb A G mn F# F# sb F# G mn A G F# E sb F# mn E4 D sb D _ mn G G sb G mn G A G F# sb E F# G G A
+  mn G4 E F# G sb F#4 D D br D4
+voice Tenor  clef C4
+  mn G4 G sb E D mn D D sb D D mn E D D B3 sb D mn B3 A sb B _ mn D4 D sb E mn D E D D sb B3 D D E F#
+  mn E4 G D D sb D4 B3 A br B3
+voice Bassus  clef F4
+  mn G3 G sb A3 G mn D D sb D G3 mn A3 G D E sb D mn E3 D sb G2 _ mn G3 G sb C3 mn B2 A G3 D sb E D G3 C3 D
+  mn C3 E D B2 sb D3 G2 D3 br G2
+";
+
+#[test]
+fn a_dot_too_many_is_named_with_its_reason() {
+    let text = FOUR.replacen("sb C5 B4 mn A", "sb C5. B4 mn A", 1);
+    let found = mended(&text);
+    let first = &found[0];
+    insta::assert_snapshot!(
+        format!(
+            "{} {}: {} -> {}\n{}",
+            first.name,
+            first.index.unwrap(),
+            first.printed,
+            first.read,
+            first.reason
+        ),
+        @r"
+    Cantus 3: sb C5. -> sb C5
+    Cantus is a minim long; with a semibreve here the 25 clashes that follow disappear
+    "
+    );
+}
+
+#[test]
+fn two_slips_in_two_voices_are_both_named() {
+    let text = FOUR.replacen("sb C3 mn B2", "mn C3 mn B2", 1);
+    let text = text.replacen("sb C5 B4 mn A", "sb C5. B4 mn A", 1);
+    let found = mended(&text);
+    let names: Vec<(&str, Option<u32>)> =
+        found.iter().take(5).map(|s| (s.name.as_str(), s.index)).collect();
+    assert!(names.contains(&("Bassus", Some(21))), "{names:?}");
+    assert!(names.contains(&("Cantus", Some(3))), "{names:?}");
+}
+
+/// A direct that contradicts is evidence from the source.
+#[test]
+fn a_direct_that_contradicts_names_the_note() {
+    let text = FOUR.replacen("sb A B4 mn C5", "sb A ~B4 / sb C5 mn C5", 1);
+    let found = mended(&text);
+    let slip = found.iter().find(|s| s.name == "Cantus" && s.index == Some(8));
+    let slip = slip.unwrap_or_else(|| panic!("{found:#?}"));
+    assert_eq!(slip.rank, 1);
+    assert_eq!((slip.printed.as_str(), slip.read.as_str()), ("sb C5", "sb B4"));
+    assert!(slip.reason.ends_with("agrees with the direct before it"), "{}", slip.reason);
+}
+
+/// The lines of a stacked source end together.
+#[test]
+fn the_lines_of_a_stacked_source_are_held_against_one_another() {
+    let stacked = |with: bool| {
+        let line = |text: &str| text.replace("sb _", "_");
+        let text = FOUR.replace("sb G _ mn", "sb G / _ mn").replace("sb D _ mn", "sb D / _ mn");
+        let text = text.replace("sb B _ mn", "sb B / _ mn").replace("sb G2 _ mn", "sb G2 / _ mn");
+        let text = text.replacen("sb D mn E3", "mn D E3", 1);
+        let layout = if with { "layout stacked\n" } else { "" };
+        line(&format!("{layout}{text}"))
+    };
+    // The slip is at the Bassus' event 13, in the first line; without the lines, what comes right
+    // after it might be as good a place.
+    let in_the_line = |found: &[Suggestion]| -> f64 {
+        let here = |s: &&Suggestion| s.name == "Bassus" && s.index <= Some(16);
+        found.iter().filter(here).map(|s| s.confidence).sum()
+    };
+    let (with, without) = (mended(&stacked(true)), mended(&stacked(false)));
+    assert!(in_the_line(&with) > 0.9, "{with:#?}");
+    assert!(in_the_line(&with) >= in_the_line(&without), "{without:#?}");
+}
+
+/// Tokens as they come, good and bad.
+fn anything() -> impl Strategy<Value = String> {
+    let word = prop_oneof![
+        6 => "[A-Ga-g][#b]?[2-5]?\\.?",
+        2 => "mx|lg|br|sb|mn|sm|fu|sf",
+        1 => "_|_\\*3|_2|\\|\\||::|/|//|~C4|\\(|\\)|\\{|\\}|\\[|\\]|<|>|\\|",
+        1 => "ratio 3:2|sign 3|clef F4|signature Bb|D=5/7|D=9999|C+E",
+    ];
+    let voice =
+        proptest::collection::vec(word, 0..16).prop_map(|words| format!("{}\n", words.join(" ")));
+    proptest::collection::vec(voice, 1..4).prop_map(|voices| {
+        let voices = voices.iter().enumerate();
+        voices.map(|(n, music)| format!("voice V{n} clef C{}\n mn {music}", n + 1)).collect()
+    })
+}
+
+proptest! {
+    // Each case is a whole search.
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    /// Whatever is typed, suggestions are made in order, and what they say of the text is true.
+    #[test]
+    fn anything_may_be_typed(text in anything(), layout in 0..3_usize) {
+        let head = ["", "layout stacked\n", "layout barred\n"][layout];
+        let text = format!("{head}{text}voice V9 canon V0 5 above after 2\n");
+        let parsed = parse(&text);
+        for suggestion in mended(&text) {
+            prop_assert!(suggestion.confidence.is_finite());
+            prop_assert!(suggestion.span.range().end <= text.len());
+            for edits in [retype(&text, &parsed, &suggestion), emend(&text, &parsed, &suggestion)] {
+                if let Some(edits) = edits {
+                    prop_assert_ne!(apply(&text, &edits), text.clone());
+                }
+            }
+        }
+    }
+}
