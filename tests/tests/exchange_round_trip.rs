@@ -4,8 +4,8 @@ use exchange::write_mxl;
 use proptest::prelude::*;
 use score::{BarLength, Options, Reduction, Score, Staves, TimedVoice};
 use suite::{
-    MADRIGALS, SoundingNote, aligned, faultless, fixtures, madrigal_parts, minim, musicxml,
-    opendata, read_score, sounding,
+    MADRIGALS, SIGNED, SoundingNote, aligned, faultless, fixtures, madrigal_parts, minim, musicxml,
+    opendata, read_score, sounding, with_signs,
 };
 
 const BARS: [BarLength; 2] = [BarLength::Breve, BarLength::Semibreve];
@@ -62,6 +62,15 @@ fn every_madrigal() {
     let Some(opendata) = opendata() else { return };
     for piece in MADRIGALS {
         there_and_back(piece, &madrigal_parts(&opendata, piece));
+    }
+}
+
+/// Passages that all voices count in a proportion, and proportions of single groups.
+#[test]
+fn every_madrigal_with_its_signs() {
+    let Some(opendata) = opendata() else { return };
+    for (piece, signs) in SIGNED {
+        there_and_back(piece, &with_signs(&madrigal_parts(&opendata, piece), signs));
     }
 }
 

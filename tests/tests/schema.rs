@@ -3,7 +3,10 @@
 use std::process::Command;
 
 use score::{BarLength, Options, Reduction, Staves};
-use suite::{MADRIGALS, aligned, fixtures, madrigal_parts, musicxml, opendata, schema_validator};
+use suite::{
+    MADRIGALS, SIGNED, aligned, fixtures, madrigal_parts, musicxml, opendata, schema_validator,
+    with_signs,
+};
 
 #[test]
 fn everything_written_is_valid() {
@@ -11,6 +14,9 @@ fn everything_written_is_valid() {
     let mut pieces = fixtures();
     if let Some(opendata) = opendata() {
         pieces.extend(MADRIGALS.map(|piece| (piece.to_owned(), madrigal_parts(&opendata, piece))));
+        pieces.extend(SIGNED.map(|(piece, signs)| {
+            (piece.to_owned(), with_signs(&madrigal_parts(&opendata, piece), signs))
+        }));
     }
     let folder = tempfile::tempdir().unwrap();
     let mut files = Vec::new();

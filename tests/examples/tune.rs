@@ -1,0 +1,327 @@
+//! Tunes the weights by which `mend` weighs readings, on the development pieces alone.
+//!
+//! `cargo run --release --example tune > /tmp/weights.rs`, and then in the place of
+//! `crates/counterpoint/src/weights.rs`. With `--folds` it says what such weights are worth on
+//! pieces that they were not tuned on, and finds the constants of
+//! `crates/counterpoint/src/mend/confidence.rs`.
+//!
+//! The weights begin as log-odds: how much more often a feature occurs where a voice is moved
+//! against the others than where it stands. Then they are fitted by conditional logistic
+//! regression (McFadden, "Conditional logit analysis of qualitative choice behavior", 1974; from
+//! memory): slips are planted, the search names its best hypotheses, and the weights are moved so
+//! that the planted ones become the most likely. Weights are drawn towards where they began, so
+//! that rare features keep what counting says of them.
+
+use counterpoint::cost::{FEATURES, GROUPS};
+use counterpoint::mend::Kind as Slip;
+use counterpoint::mend::tuning::{Case, cases, counts, first_weights};
+use suite::opendata;
+use suite::slips::{
+    Group, Kind, Material, PITCH, Planted, RHYTHM, Weights, development, planted, scored,
+    text_of_slots,
+};
+
+/// Rounds of searching and fitting.
+const ROUNDS: usize = 2;
+
+/// Steps of fitting in a round.
+const STEPS: usize = 250;
+
+/// How strongly weights are drawn to where they began, against one case.
+const DRAWN: f32 = 5.0;
+
+/// Hypotheses that are weighed in each case.
+const WEIGHED: usize = 250;
+
+/// A clean piece counts as much as so many slips: there are few of them.
+const CLEAN: f32 = 12.0;
+
+/// Parts into which the pieces are divided to see what the weights are worth.
+const FOLDS: usize = 3;
+
+const SEED: u64 = 1558;
+
+/// A slip and the hypotheses about it.
+struct Choice {
+    /// Features of each hypothesis, no slip last.
+    features: Vec<Vec<(u16, f32)>>,
+    right: Vec<bool>,
+    /// Whether it is a slip of pitch.
+    pitch: Vec<bool>,
+    /// ln of the number of places.
+    spread: f32,
+    importance: f32,
+}
+
+impl Choice {
+    /// How likely each hypothesis is, against the best.
+    fn likeness(&self, weights: &Weights, calibration: Calibration) -> Vec<f32> {
+        let last = self.features.len() - 1;
+        let cost = |(number, features): (usize, &Vec<(u16, f32)>)| {
+            let sum: f32 =
+                features.iter().map(|(feature, count)| weights[*feature as usize] * count).sum();
+            if number == last {
+                sum - self.spread
+            } else if self.pitch[number] {
+                sum * calibration.pitch_warmth + calibration.pitch_more
+            } else {
+                sum * calibration.rhythm_warmth + calibration.rhythm_more
+            }
+        };
+        let costs: Vec<f32> = self.features.iter().enumerate().map(cost).collect();
+        let least = costs.iter().copied().fold(f32::INFINITY, f32::min);
+        costs.iter().map(|cost| (least - cost).exp()).collect()
+    }
+}
+
+fn main() {
+    let Some(opendata) = opendata() else { return };
+    let pieces = development(&opendata);
+    if std::env::args().any(|argument| argument == "--folds") {
+        folds(&pieces);
+    } else {
+        print(&tuned(&pieces));
+    }
+}
+
+/// The weights tuned on some pieces.
+fn tuned(pieces: &[Material]) -> Weights {
+    let mut weights = begin(pieces);
+    let first = weights;
+    for round in 0..ROUNDS {
+        let choices = choices(pieces, &weights, round as u64);
+        eprintln!("round {round}: {} cases", choices.len());
+        fit(&choices, &first, &mut weights);
+    }
+    weights
+}
+
+/// Tunes on two thirds of the pieces and looks at the last third, three times: so it is known what
+/// the weights are worth on pieces that they were not tuned on, without looking at those that are
+/// reported on.
+fn folds(pieces: &[Material]) {
+    let mut tests = Vec::new();
+    for fold in 0..FOLDS {
+        let part = |inside: bool| -> Vec<Material> {
+            let of = |(place, _): &(usize, &Material)| (place % FOLDS == fold) == inside;
+            pieces.iter().enumerate().filter(of).map(|(_, piece)| piece.clone()).collect()
+        };
+        let weights = tuned(&part(false));
+        let test = choices(&part(true), &weights, 1000);
+        tests.push((weights, test));
+    }
+    let mut best = (f32::INFINITY, Calibration::NONE);
+    for rhythm_warmth in [0.6, 0.7, 0.8, 0.9, 1.0] {
+        for pitch_warmth in [0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0] {
+            for rhythm_more in [0.0, 1.0] {
+                for pitch_more in [-1.0, 0.0, 1.0, 2.0, 3.0] {
+                    let calibration =
+                        Calibration { rhythm_warmth, pitch_warmth, rhythm_more, pitch_more };
+                    let loss = held_out(&tests, calibration, false);
+                    if loss < best.0 {
+                        best = (loss, calibration);
+                    }
+                }
+            }
+        }
+    }
+    held_out(&tests, Calibration::NONE, true);
+    held_out(&tests, best.1, true);
+}
+
+/// How costs are turned into likelihoods: `warmth` makes all differences smaller, `more` makes
+/// slips of that family dearer.
+#[derive(Clone, Copy, Debug)]
+struct Calibration {
+    rhythm_warmth: f32,
+    pitch_warmth: f32,
+    rhythm_more: f32,
+    pitch_more: f32,
+}
+
+impl Calibration {
+    const NONE: Calibration =
+        Calibration { rhythm_warmth: 1.0, pitch_warmth: 1.0, rhythm_more: 0.0, pitch_more: 0.0 };
+}
+
+/// The loss on pieces that were not tuned on.
+fn held_out(tests: &[(Weights, Vec<Choice>)], calibration: Calibration, say: bool) -> f32 {
+    let (mut slips, mut clean, mut cases, mut alarms) = (0.0, 0.0, 0, 0);
+    let (mut count, mut first) = (0, 0);
+    for (weights, test) in tests {
+        for choice in test {
+            let likeness = choice.likeness(weights, calibration);
+            let all: f32 = likeness.iter().sum();
+            let best = likeness.iter().copied().fold(0.0, f32::max);
+            let pairs = likeness.iter().zip(&choice.right);
+            let right: f32 = pairs.filter(|(_, right)| **right).map(|(l, _)| l).sum();
+            let loss = -(right / all).max(1e-9).ln();
+            if choice.importance > 1.0 {
+                clean += loss;
+                count += 1;
+                alarms += usize::from(best / all > 0.5 && right < best);
+            } else {
+                slips += loss;
+                cases += 1;
+                first += usize::from(right >= best);
+            }
+        }
+    }
+    if say {
+        eprintln!(
+            "{calibration:?}: {:.3} a slip, {:.1} % first; {:.3} a clean piece, {alarms} alarms of {count}",
+            slips / cases as f32,
+            100.0 * first as f32 / cases as f32,
+            clean / count as f32
+        );
+    }
+    slips + CLEAN * 2.0 * clean
+}
+
+/// The log-odds of counting.
+fn begin(pieces: &[Material]) -> Weights {
+    let (mut right, mut wrong) = ([0.0; FEATURES], [0.0; FEATURES]);
+    let shifts = [-16, -12, -8, -6, -4, -2, 2, 4, 6, 8, 12, 16];
+    for piece in pieces {
+        let (piece, score) = scored(&text_of_slots(&piece.voices));
+        let add = |sum: &mut Weights, eighths: i64, share: f32| {
+            let counts = counts(&piece, &score, eighths);
+            sum.iter_mut().zip(counts.iter()).for_each(|(sum, count)| *sum += count * share);
+        };
+        add(&mut right, 0, 1.0);
+        shifts.iter().for_each(|eighths| add(&mut wrong, *eighths, 1.0 / shifts.len() as f32));
+    }
+    let mut weights = first_weights(&right, &wrong);
+    // Features of one moment say much the same; so each counts for less.
+    weights.iter_mut().for_each(|weight| *weight *= 0.6);
+    let slip = GROUPS[GROUPS.len() - 1].1;
+    for kind in Slip::ALL {
+        weights[slip + kind as usize] = if kind == Slip::None { 0.0 } else { 3.0 };
+    }
+    weights
+}
+
+fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
+    let mut choices = Vec::new();
+    for piece in pieces {
+        let (rhythm, pitch) = match piece.group {
+            Group::Madrigals => (14, 10),
+            Group::Duos => (6, 4),
+        };
+        let seed = SEED + round * 7;
+        let mut slips = planted(piece, &RHYTHM, rhythm, seed);
+        slips.extend(planted(piece, &PITCH, pitch, seed + 1));
+        slips.extend(planted(piece, &[Kind::Step], pitch * 2, seed + 2));
+        choices.extend(slips.iter().filter_map(|slip| choice(piece, Some(slip), weights)));
+        choices.extend(choice(piece, None, weights));
+    }
+    choices
+}
+
+fn choice(piece: &Material, slip: Option<&Planted>, weights: &Weights) -> Option<Choice> {
+    let voices = slip.map_or(&piece.voices, |slip| &slip.voices);
+    let (piece, score) = scored(&text_of_slots(voices));
+    let wanted = |case: &Case| slip.is_some_and(|slip| is_right(case, slip));
+    let (found, positions) = cases(&piece, &score, weights, WEIGHED, wanted);
+    let mut right: Vec<bool> = found.iter().map(wanted).collect();
+    if slip.is_some() && !right.contains(&true) {
+        return None;
+    }
+    right.push(slip.is_none());
+    let pitch = found.iter().map(|case| !case.kind.is_rhythm()).collect();
+    let slips = GROUPS[GROUPS.len() - 1].1;
+    let mut features: Vec<Vec<(u16, f32)>> = found.into_iter().map(|case| case.features).collect();
+    features.push(vec![(slips as u16, 1.0)]);
+    let spread = (positions as f32).ln();
+    let importance = if slip.is_some() { 1.0 } else { CLEAN };
+    Some(Choice { features, right, pitch, spread, importance })
+}
+
+fn is_right(case: &Case, slip: &Planted) -> bool {
+    let kind = match slip.kind {
+        Kind::Halved => case.kind == Slip::ValueHalved,
+        Kind::Doubled => case.kind == Slip::ValueDoubled,
+        Kind::DotMissing => case.kind == Slip::DotMissing,
+        Kind::DotTooMany => case.kind == Slip::DotTooMany,
+        Kind::NoteLeftOut => case.kind == Slip::NoteLeftOut,
+        Kind::RestLeftOut => case.kind == Slip::RestLeftOut,
+        Kind::TypedTwice => {
+            matches!(case.kind, Slip::NoteTwice | Slip::RestTwice | Slip::RestTooMany)
+        }
+        Kind::PairHalved => case.kind == Slip::PairHalved,
+        Kind::PairDoubled => case.kind == Slip::PairDoubled,
+        Kind::LineLeftOut => case.kind == Slip::LineLeftOut,
+        Kind::Step => case.kind == Slip::Step,
+        Kind::Third => case.kind == Slip::Third,
+        Kind::Octave => case.kind == Slip::Octave,
+        Kind::WrongClef => case.kind == Slip::WrongClef,
+        Kind::AccidentalLeftOut => case.kind == Slip::AccidentalLeftOut,
+    };
+    kind && case.voice == slip.voice && case.index == Some(slip.index)
+}
+
+/// Fits the weights to the choices, by gradient steps of adapted size (Adam: Kingma, Ba, 2015).
+fn fit(choices: &[Choice], first: &Weights, weights: &mut Weights) {
+    let (mut mean, mut square) = ([0.0_f32; FEATURES], [0.0_f32; FEATURES]);
+    for step in 1..=STEPS {
+        let mut gradient = [0.0_f32; FEATURES];
+        let mut loss = 0.0;
+        for choice in choices {
+            loss += push(choice, weights, &mut gradient);
+        }
+        for feature in 0..FEATURES {
+            gradient[feature] += DRAWN * (weights[feature] - first[feature]);
+            mean[feature] = 0.9 * mean[feature] + 0.1 * gradient[feature];
+            square[feature] = 0.99 * square[feature] + 0.01 * gradient[feature].powi(2);
+            let corrected = mean[feature] / (1.0 - 0.9_f32.powi(step as i32));
+            let size = (square[feature] / (1.0 - 0.99_f32.powi(step as i32))).sqrt();
+            weights[feature] -= 0.02 * corrected / (size + 1e-6);
+        }
+        if step % 50 == 0 || step == 1 {
+            eprintln!("  step {step}: {:.4} a case", loss / choices.len() as f32);
+        }
+    }
+}
+
+/// Adds what a choice asks of the weights to the gradient; gives its loss.
+fn push(choice: &Choice, weights: &Weights, gradient: &mut Weights) -> f32 {
+    let likeness = choice.likeness(weights, Calibration::NONE);
+    let all: f32 = likeness.iter().sum();
+    let right: f32 =
+        likeness.iter().zip(&choice.right).filter(|(_, right)| **right).map(|(l, _)| l).sum();
+    let right = right.max(1e-20);
+    for (number, features) in choice.features.iter().enumerate() {
+        let wanted = if choice.right[number] { likeness[number] / right } else { 0.0 };
+        let pull = (wanted - likeness[number] / all) * choice.importance;
+        if pull.abs() > 1e-6 {
+            for (feature, count) in features {
+                gradient[*feature as usize] += pull * count;
+            }
+        }
+    }
+    (all / right).ln() * choice.importance
+}
+
+fn print(weights: &Weights) {
+    println!("//! The weights of all features, in the order of [`crate::cost::GROUPS`].");
+    println!("//!");
+    println!(
+        "//! Written by the tuning program, `cargo run --release --example tune`, which says how"
+    );
+    println!("//! they were fitted, and on which pieces; do not change them by hand.");
+    println!();
+    println!("use crate::cost::FEATURES;");
+    println!();
+    println!("/// The weights that were tuned on the development pieces.");
+    println!("#[rustfmt::skip]");
+    println!("pub static TUNED: [f32; FEATURES] = [");
+    for (place, (name, from)) in GROUPS.iter().enumerate() {
+        let to = GROUPS.get(place + 1).map_or(FEATURES, |(_, to)| *to);
+        println!("    // {name}");
+        for row in weights[*from..to].chunks(12) {
+            let row: Vec<String> = row.iter().map(|weight| format!("{weight:.3}")).collect();
+            println!("    {},", row.join(", "));
+        }
+    }
+    println!("];");
+}

@@ -1,0 +1,18 @@
+//! Slips planted into clean pieces, and how well they are found.
+//!
+//! The planter knows nothing of the search: it has its own way of writing a piece down, and its
+//! own kinds of slips.
+
+mod measure;
+mod pieces;
+mod plant;
+mod random;
+mod slots;
+mod table;
+
+pub use measure::{Rate, Trial, Weights, is_rhythm, names, planted, planted_twice, scored, trial};
+pub use pieces::{Group, Material, development, report};
+pub use plant::{Kind, PITCH, Planted, RHYTHM, plant};
+pub use random::Random;
+pub use slots::{Slot, SlotVoice, slots, text_of_slots};
+pub use table::{Amount, Results, measure};

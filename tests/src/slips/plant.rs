@@ -1,0 +1,277 @@
+//! Slips as people make them who copy music.
+
+use notation::{Dot, Event, Sound};
+use rudiments::Value;
+
+use super::random::Random;
+use super::slots::{Slot, SlotVoice};
+
+/// The kinds of slips that are planted.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[allow(missing_docs)]
+pub enum Kind {
+    Halved,
+    Doubled,
+    DotMissing,
+    DotTooMany,
+    NoteLeftOut,
+    RestLeftOut,
+    TypedTwice,
+    PairHalved,
+    PairDoubled,
+    LineLeftOut,
+    Step,
+    Third,
+    Octave,
+    WrongClef,
+    AccidentalLeftOut,
+}
+
+/// The kinds that displace what follows.
+pub const RHYTHM: [Kind; 10] = [
+    Kind::Halved,
+    Kind::Doubled,
+    Kind::DotMissing,
+    Kind::DotTooMany,
+    Kind::NoteLeftOut,
+    Kind::RestLeftOut,
+    Kind::TypedTwice,
+    Kind::PairHalved,
+    Kind::PairDoubled,
+    Kind::LineLeftOut,
+];
+
+/// The kinds that change what sounds.
+pub const PITCH: [Kind; 5] =
+    [Kind::Step, Kind::Third, Kind::Octave, Kind::WrongClef, Kind::AccidentalLeftOut];
+
+/// A slip that was planted.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Planted {
+    /// Its kind.
+    pub kind: Kind,
+    /// The voice, from 0.
+    pub voice: usize,
+    /// The index, in the piece with the slip, of the event that is wrong: the first of several;
+    /// where something was left out, the event that it preceded; of two that should be one, the
+    /// second.
+    pub index: u32,
+    /// The voices with the slip.
+    pub voices: Vec<SlotVoice>,
+}
+
+/// Plants a slip of a kind in a voice; nothing where the voice has no place for it.
+pub fn plant(
+    clean: &[SlotVoice],
+    voice: usize,
+    kind: Kind,
+    random: &mut Random,
+) -> Option<Planted> {
+    let events: Vec<usize> = (0..clean[voice].slots.len())
+        .filter(|slot| matches!(clean[voice].slots[*slot], Slot::Event(_)))
+        .collect();
+    let place = Place { slots: &clean[voice].slots, events: &events };
+    let number = match kind {
+        Kind::LineLeftOut => return line_left_out(clean, voice, &place, random),
+        Kind::WrongClef => return wrong_clef(clean, voice, &place, random),
+        _ => {
+            let fit: Vec<usize> =
+                (0..events.len()).filter(|number| place.fits(*number, kind)).collect();
+            *random.pick(&fit)?
+        }
+    };
+    let mut voices = clean.to_vec();
+    let slots = &mut voices[voice].slots;
+    let at = events[number];
+    let mut index = number as u32 + 1;
+    let second = events.get(number + 1).copied();
+    match kind {
+        Kind::NoteLeftOut | Kind::RestLeftOut => {
+            slots.remove(at);
+        }
+        Kind::TypedTwice => {
+            slots.insert(at + 1, slots[at].clone());
+            index += 1;
+        }
+        Kind::PairHalved | Kind::PairDoubled => {
+            for slot in [Some(at), second].into_iter().flatten() {
+                change(&mut slots[slot], kind, random);
+            }
+        }
+        _ => change(&mut slots[at], kind, random),
+    }
+    Some(Planted { kind, voice, index, voices })
+}
+
+/// Where a slip may be planted in a voice.
+struct Place<'v> {
+    slots: &'v [Slot],
+    /// The slots that are events.
+    events: &'v [usize],
+}
+
+impl Place<'_> {
+    fn event(&self, number: usize) -> &Event {
+        match &self.slots[self.events[number]] {
+            Slot::Event(event) => event,
+            Slot::Other(other) => unreachable!("{other}"),
+        }
+    }
+
+    /// Whether it is the last of its section: there, a value means nothing.
+    fn is_final(&self, number: usize) -> bool {
+        let end = self.events.get(number + 1).copied().unwrap_or(self.slots.len());
+        number + 1 == self.events.len()
+            || self.slots[self.events[number]..end].iter().any(
+                |slot| matches!(slot, Slot::Other(other) if matches!(other.as_str(), "||" | "::")),
+            )
+    }
+
+    fn fits(&self, number: usize, kind: Kind) -> bool {
+        let event = self.event(number);
+        let rest = event.is_rest();
+        let long_rest = matches!(event.sound, Sound::Rest { spaces: Some(_) });
+        let plain = event.length.is_none() && !long_rest && !self.is_final(number);
+        let common = Value::Breve..=Value::Fusa;
+        match kind {
+            Kind::Halved => plain && event.value <= Value::Semiminim,
+            Kind::Doubled => plain && event.value >= Value::Semibreve,
+            Kind::DotMissing => plain && event.dot.is_some(),
+            Kind::DotTooMany => {
+                plain
+                    && !rest
+                    && event.dot.is_none()
+                    && (Value::Semibreve..=Value::Semiminim).contains(&event.value)
+            }
+            Kind::NoteLeftOut => plain && !rest,
+            Kind::RestLeftOut => plain && rest,
+            Kind::TypedTwice => plain && event.ligature.is_none() && common.contains(&event.value),
+            Kind::PairHalved | Kind::PairDoubled => {
+                let fits = |value: Value| {
+                    if kind == Kind::PairHalved { value.smaller() } else { value.larger() }
+                        .is_some()
+                };
+                plain
+                    && event.dot.is_some()
+                    && number + 2 < self.events.len()
+                    && Some(self.event(number + 1).value) == event.value.smaller()
+                    && self.event(number + 1).dot.is_none()
+                    && self.event(number + 1).length.is_none()
+                    && !self.is_final(number + 1)
+                    && fits(self.event(number + 1).value)
+                    && fits(event.value)
+            }
+            Kind::Step | Kind::Third | Kind::Octave => !rest,
+            Kind::AccidentalLeftOut => event.notes().iter().any(|note| note.printed.is_some()),
+            Kind::LineLeftOut | Kind::WrongClef => false,
+        }
+    }
+}
+
+fn change(slot: &mut Slot, kind: Kind, random: &mut Random) {
+    let Slot::Event(event) = slot else { return };
+    let up = random.below(2) == 1;
+    match kind {
+        Kind::Halved | Kind::PairHalved => {
+            event.value = event.value.smaller().unwrap_or(event.value);
+        }
+        Kind::Doubled | Kind::PairDoubled => {
+            event.value = event.value.larger().unwrap_or(event.value);
+        }
+        Kind::DotMissing => event.dot = None,
+        Kind::DotTooMany => event.dot = Some(Dot::Plain),
+        Kind::Step => move_by(event, if up { 1 } else { -1 }),
+        Kind::Third => move_by(event, if up { 2 } else { -2 }),
+        Kind::Octave => move_by(event, if up { 7 } else { -7 }),
+        Kind::AccidentalLeftOut => {
+            if let Sound::Notes(notes) = &mut event.sound {
+                notes.iter_mut().for_each(|note| note.printed = None);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn move_by(event: &mut Event, steps: i32) {
+    if let Sound::Notes(notes) = &mut event.sound {
+        notes.iter_mut().for_each(|note| note.tone = note.tone.up(steps));
+    }
+}
+
+/// The lines of a voice: the slots of each, its line end included.
+fn lines(slots: &[Slot]) -> Vec<std::ops::Range<usize>> {
+    let mut lines = Vec::new();
+    let mut start = 0;
+    for (place, slot) in slots.iter().enumerate() {
+        if matches!(slot, Slot::Other(other) if matches!(other.as_str(), "/" | "//")) {
+            lines.push(start..place + 1);
+            start = place + 1;
+        }
+    }
+    if start < slots.len() {
+        lines.push(start..slots.len());
+    }
+    lines
+}
+
+/// A line in the midst of a voice, with all that is printed in it.
+fn line_left_out(
+    clean: &[SlotVoice],
+    voice: usize,
+    place: &Place<'_>,
+    random: &mut Random,
+) -> Option<Planted> {
+    let lines = lines(place.slots);
+    let other = |slot: &Slot| match slot {
+        Slot::Other(other) => {
+            matches!(other.as_str(), "(" | ")" | "{" | "}" | "||" | "::")
+                || other.starts_with("clef")
+                || other.starts_with("sign")
+        }
+        Slot::Event(_) => false,
+    };
+    let fit: Vec<usize> = (1..lines.len().saturating_sub(1))
+        .filter(|line| !place.slots[lines[*line].clone()].iter().any(other))
+        .filter(|line| place.events.iter().any(|event| *event >= lines[*line].end))
+        .collect();
+    let line = lines[*random.pick(&fit)?].clone();
+    let index = place.events.iter().filter(|event| **event < line.start).count() as u32 + 1;
+    let mut voices = clean.to_vec();
+    voices[voice].slots.drain(line);
+    Some(Planted { kind: Kind::LineLeftOut, voice, index, voices })
+}
+
+/// A stretch read under another clef, up to the end of its line: from the line's beginning, or
+/// from where a clef may have been overlooked.
+fn wrong_clef(
+    clean: &[SlotVoice],
+    voice: usize,
+    place: &Place<'_>,
+    random: &mut Random,
+) -> Option<Planted> {
+    let lines = lines(place.slots);
+    let line = random.pick(&lines)?.clone();
+    let events: Vec<usize> = (0..place.events.len())
+        .filter(|number| line.contains(&place.events[*number]))
+        .filter(|number| !place.event(*number).is_rest())
+        .collect();
+    // In a source without lines, a stretch of a dozen notes.
+    let stretch = if lines.len() == 1 {
+        let from = random.below(events.len().saturating_sub(12).max(1));
+        events.get(from..(from + 12).min(events.len()))?.to_vec()
+    } else if random.below(2) == 0 {
+        events
+    } else {
+        let from = random.below(events.len().saturating_sub(6).max(1));
+        events[from..].to_vec()
+    };
+    let first = *stretch.first()?;
+    let steps = *random.pick(&[2, -2, 4, -4])?;
+    let mut voices = clean.to_vec();
+    for number in stretch {
+        if let Slot::Event(event) = &mut voices[voice].slots[place.events[number]] {
+            move_by(event, steps);
+        }
+    }
+    Some(Planted { kind: Kind::WrongClef, voice, index: first as u32 + 1, voices })
+}

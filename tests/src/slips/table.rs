@@ -1,0 +1,207 @@
+//! The table of how well planted slips are found.
+
+use std::fmt;
+
+use counterpoint::mend::retype;
+use counterpoint::weights::TUNED;
+use notation::{Piece, apply, parse};
+
+use super::Trial;
+use super::measure::{Rate, is_rhythm, names, planted, planted_twice, trial};
+use super::pieces::{Group, Material};
+use super::plant::{Kind, PITCH, RHYTHM};
+use super::slots::text_of_slots;
+
+/// How many slips are planted in each piece: of each kind of rhythm, of pitch, and two at once.
+#[derive(Clone, Copy, Debug)]
+#[allow(missing_docs)]
+pub struct Amount {
+    pub rhythm: usize,
+    pub pitch: usize,
+    pub pairs: usize,
+}
+
+impl Amount {
+    /// As reported.
+    pub fn full(group: Group) -> Amount {
+        match group {
+            Group::Madrigals => Amount { rhythm: 12, pitch: 20, pairs: 20 },
+            Group::Duos => Amount { rhythm: 4, pitch: 6, pairs: 5 },
+        }
+    }
+
+    /// A sample, for a quick look.
+    pub fn sample(_: Group) -> Amount {
+        Amount { rhythm: 1, pitch: 1, pairs: 1 }
+    }
+}
+
+/// What was found in a group of pieces.
+#[derive(Clone, Debug)]
+pub struct Results {
+    /// The group.
+    pub group: Group,
+    /// By kind.
+    pub kinds: Vec<(Kind, Rate)>,
+    /// All slips of rhythm, by the event named.
+    pub rhythm: Rate,
+    /// All slips of rhythm; where the suggestion makes the same music as the clean piece, it
+    /// counts too.
+    pub same_music: Rate,
+    /// How often the first suggestion that names the event also makes the slip disappear.
+    pub undone: (usize, usize),
+    /// Two slips: both among the first five, one, and all.
+    pub pairs: (usize, usize, usize),
+    /// Clean pieces, and what was suggested there with at least a half.
+    pub clean: (usize, Vec<String>),
+    /// By tenths of confidence: suggestions, and those that name a planted event.
+    pub confidence: [(usize, usize); 10],
+}
+
+/// Plants slips in the pieces of a group, and looks how they are found.
+pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
+    let all = RHYTHM.into_iter().chain(PITCH);
+    let mut results = Results {
+        group,
+        kinds: all.map(|kind| (kind, Rate::default())).collect(),
+        rhythm: Rate::default(),
+        same_music: Rate::default(),
+        undone: (0, 0),
+        pairs: (0, 0, 0),
+        clean: (0, Vec::new()),
+        confidence: [(0, 0); 10],
+    };
+    for piece in pieces.iter().filter(|piece| piece.group == group) {
+        let clean = music(&parse(&text_of_slots(&piece.voices)).piece);
+        for place in 0..results.kinds.len() {
+            let kind = results.kinds[place].0;
+            let each = if is_rhythm(kind) { amount.rhythm } else { amount.pitch };
+            for slip in planted(piece, &[kind], each, SEED) {
+                let trial = trial(piece, vec![slip], &TUNED);
+                results.count(place, &trial, &clean);
+            }
+        }
+        for (first, second) in planted_twice(piece, amount.pairs, SEED) {
+            let trial = trial(piece, vec![first, second], &TUNED);
+            let found = [0, 1].map(|slip| trial.rank(slip).is_some_and(|rank| rank <= 5));
+            let found = found.into_iter().filter(|found| *found).count();
+            results.pairs.0 += usize::from(found == 2);
+            results.pairs.1 += usize::from(found == 1);
+            results.pairs.2 += 1;
+        }
+        results.clean.0 += 1;
+        let trial = trial(piece, Vec::new(), &TUNED);
+        if let Some(first) = trial.suggestions.first().filter(|first| first.confidence >= 0.5) {
+            results.clean.1.push(format!(
+                "{} {} {}: {} -> {} ({:.2})",
+                piece.name,
+                first.name,
+                first.index.unwrap_or(0),
+                first.printed,
+                first.read,
+                first.confidence
+            ));
+        }
+    }
+    results
+}
+
+/// Other than the seeds of the tuning program.
+const SEED: u64 = 1725;
+
+impl Results {
+    fn count(&mut self, place: usize, trial: &Trial, clean: &Music) {
+        let slip = &trial.slips[0];
+        let rank = trial.rank(0);
+        let (kind, rate) = &mut self.kinds[place];
+        rate.count(rank);
+        let parsed = parse(&trial.text);
+        let mended = |suggestion| {
+            let edits = retype(&trial.text, &parsed, suggestion)?;
+            Some(&music(&parse(&apply(&trial.text, &edits)).piece) == clean)
+        };
+        if is_rhythm(*kind) {
+            self.rhythm.count(rank);
+            let same = trial.suggestions.iter().find(|found| mended(found) == Some(true));
+            let same = same.map(|found| found.rank);
+            self.same_music.count(rank.into_iter().chain(same).min());
+        }
+        if let Some(found) = trial.suggestions.iter().find(|found| names(found, slip)) {
+            self.undone.0 += usize::from(mended(found) == Some(true));
+            self.undone.1 += 1;
+        }
+        for found in &trial.suggestions {
+            let tenth = ((found.confidence * 10.0) as usize).min(9);
+            self.confidence[tenth].0 += 1;
+            self.confidence[tenth].1 += usize::from(names(found, slip));
+        }
+    }
+
+    /// The hits of a kind.
+    pub fn of(&self, kind: Kind) -> Rate {
+        self.kinds
+            .iter()
+            .find(|(known, _)| *known == kind)
+            .map(|(_, rate)| *rate)
+            .unwrap_or_default()
+    }
+}
+
+/// What sounds in each voice: when, what, how long.
+type Music = Vec<Vec<(rudiments::Time, Option<rudiments::Pitch>, rudiments::Time)>>;
+
+fn music(piece: &Piece) -> Music {
+    let score = score::align(piece, score::reckon(piece), score::BarLength::Breve).score;
+    let voices = score.voices.into_iter().map(|voice| {
+        let mut sounds: Vec<(rudiments::Time, Option<rudiments::Pitch>, rudiments::Time)> =
+            Vec::new();
+        for event in &voice.events {
+            let pitch = event.notes.first().map(|note| note.pitch);
+            match sounds.last_mut() {
+                // Rests in a row are one silence, however they are written.
+                Some((_, None, length)) if pitch.is_none() => *length += event.length,
+                _ => sounds.push((event.onset, pitch, event.length)),
+            }
+        }
+        sounds
+    });
+    voices.collect()
+}
+
+impl fmt::Display for Results {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "{:?}\n", self.group)?;
+        let row = |f: &mut fmt::Formatter<'_>, name: &str, rate: &Rate| {
+            let [first, three, five] = rate.percent();
+            writeln!(f, "{name:<22}{:>5}{first:>8.1}{three:>8.1}{five:>8.1}", rate.count)
+        };
+        writeln!(f, "{:<22}{:>5}{:>8}{:>8}{:>8}", "", "slips", "first", "3", "5")?;
+        for (kind, rate) in self.kinds.iter().filter(|(_, rate)| rate.count > 0) {
+            row(f, &format!("{kind:?}"), rate)?;
+        }
+        row(f, "all of rhythm", &self.rhythm)?;
+        row(f, "or the same music", &self.same_music)?;
+        let (undone, named) = self.undone;
+        writeln!(f, "\nOf {named} events named, {undone} readings undo the slip.")?;
+        let (both, one, pairs) = self.pairs;
+        writeln!(
+            f,
+            "Of {pairs} pairs of slips, both are among the first five in {both}, one in {one}."
+        )?;
+        let (clean, alarms) = &self.clean;
+        writeln!(
+            f,
+            "Of {clean} clean pieces, {} have a suggestion of a half or more.",
+            alarms.len()
+        )?;
+        for alarm in alarms {
+            writeln!(f, "    {alarm}")?;
+        }
+        writeln!(f, "\n{:<22}{:>5}{:>8}", "confidence", "", "right")?;
+        for (tenth, (count, right)) in self.confidence.iter().enumerate() {
+            let percent = 100.0 * *right as f64 / (*count).max(1) as f64;
+            writeln!(f, "from {:.1}{:>19}{percent:>8.1}", tenth as f64 / 10.0, count)?;
+        }
+        Ok(())
+    }
+}

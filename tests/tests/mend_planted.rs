@@ -1,0 +1,76 @@
+//! Slips planted at random into clean pieces of the open data that were not tuned on.
+
+use std::fmt::Write as _;
+
+use counterpoint::mend::{emend, mend, retype};
+use notation::{apply, parse};
+use suite::opendata;
+use suite::slips::{Amount, Group, Kind, Results, measure, planted, report, scored, text_of_slots};
+
+/// The least that must be found, in percent: among the first one, three and five.
+fn at_least(rate: suite::slips::Rate, aims: [f64; 3], what: &str) {
+    let percent = rate.percent();
+    for (found, aim) in percent.iter().zip(aims) {
+        assert!(*found >= aim, "{what}: {percent:?}, wanted {aims:?}");
+    }
+}
+
+fn meets_the_aims(madrigals: &Results, duos: &Results) {
+    at_least(madrigals.rhythm, [70.0, 88.0, 94.0], "rhythm in five voices");
+    at_least(duos.rhythm, [50.0, 75.0, 85.0], "rhythm in duos");
+    at_least(madrigals.of(Kind::Step), [0.0, 0.0, 55.0], "steps in five voices");
+    for results in [madrigals, duos] {
+        let (both, _, pairs) = results.pairs;
+        assert!(both * 2 >= pairs, "{:?}: {both} of {pairs} pairs", results.group);
+    }
+    let clean = madrigals.clean.0 + duos.clean.0;
+    let alarms = madrigals.clean.1.len() + duos.clean.1.len();
+    assert!(alarms * 10 <= clean, "{alarms} of {clean}");
+}
+
+/// The whole table, as it was committed. It takes a minute with optimization, and many without.
+#[test]
+#[cfg_attr(debug_assertions, ignore = "takes long without optimization; use --release")]
+fn the_table_is_as_committed() {
+    let Some(opendata) = opendata() else { return };
+    let pieces = report(&opendata);
+    let [madrigals, duos] =
+        [Group::Madrigals, Group::Duos].map(|group| measure(&pieces, group, Amount::full(group)));
+    meets_the_aims(&madrigals, &duos);
+    let mut table = String::new();
+    let _ = write!(table, "{madrigals}\n{duos}");
+    insta::assert_snapshot!("mend_planted", table);
+}
+
+/// What is suggested first is typed again, or emended, and the slip is gone; all other bytes stay.
+#[test]
+fn the_right_suggestion_makes_the_slip_disappear() {
+    let Some(opendata) = opendata() else { return };
+    let pieces = report(&opendata);
+    let piece = pieces.iter().find(|piece| piece.group == Group::Duos).unwrap();
+    let clean = text_of_slots(&piece.voices);
+    let (_, clean_score) = scored(&clean);
+    let onsets = |score: &score::Score| -> Vec<Vec<rudiments::Time>> {
+        let voices = score.voices.iter();
+        voices.map(|voice| voice.events.iter().map(|event| event.onset).collect()).collect()
+    };
+    let mut undone = 0;
+    for kind in [Kind::Halved, Kind::Doubled, Kind::DotTooMany, Kind::TypedTwice] {
+        for slip in planted(piece, &[kind], 2, 3) {
+            let text = text_of_slots(&slip.voices);
+            let (parsed, score) = (parse(&text), scored(&text).1);
+            let found = mend(&text, &parsed.piece, &score);
+            let Some(right) = found.iter().find(|found| suite::slips::names(found, &slip)) else {
+                continue;
+            };
+            for edits in [retype(&text, &parsed, right), emend(&text, &parsed, right)] {
+                let edits = edits.unwrap_or_else(|| panic!("{right:#?}"));
+                let bytes: usize = edits.iter().map(|edit| edit.span.range().len()).sum();
+                assert!(bytes <= 24, "{edits:#?}");
+                let mended = apply(&text, &edits);
+                undone += usize::from(onsets(&scored(&mended).1) == onsets(&clean_score));
+            }
+        }
+    }
+    assert!(undone >= 8, "{undone}");
+}
