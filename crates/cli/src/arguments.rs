@@ -145,9 +145,9 @@ pub(crate) struct Score {
     /// Parts files; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml .mxl .mid); may be given several
+    /// The score to write, of a kind by its ending (.musicxml .mxl .svg .mid); may be given several
     /// times; - is standard output
-    #[arg(short, long, value_name = "OUT", required_unless_present = "into")]
+    #[arg(short, long, value_name = "OUT", required_unless_present_any = ["into", "audit"])]
     pub(crate) output: Vec<PathBuf>,
     /// The folder for the scores of many files, each named after its parts file
     #[arg(long, value_name = "DIR", conflicts_with = "output", requires = "kind")]
@@ -169,11 +169,71 @@ pub(crate) struct Score {
     /// The widest span of a hand: 9 is a ninth
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
     pub(crate) reach: u32,
+    #[command(flatten)]
+    pub(crate) drawing: Drawing,
+    /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
+    #[arg(long, conflicts_with = "into")]
+    pub(crate) audit: bool,
     /// Write again whenever a file changes, until interrupted
     #[arg(long)]
     pub(crate) watch: bool,
     #[command(flatten)]
     pub(crate) many: Many,
+}
+
+/// How a picture is drawn.
+#[derive(Args, Clone, Copy)]
+pub(crate) struct Drawing {
+    /// The width of the picture in millimetres
+    #[arg(long, default_value_t = 210, value_name = "MM", value_parser = clap::value_parser!(u16).range(60..=2000))]
+    width: u16,
+    /// The height of a staff in millimetres; 9 is large print
+    #[arg(long, default_value_t = 6.0, value_name = "MM", value_parser = staff_height)]
+    size: f64,
+    /// Where plain bar lines are drawn
+    #[arg(long, value_enum, default_value = "through")]
+    barlines: BarLines,
+    /// Where systems break: where the whole is spaced best, or with the source's lines
+    #[arg(long, value_enum, default_value = "best")]
+    breaks: Breaks,
+}
+
+impl Drawing {
+    /// As the engraver takes it.
+    pub(crate) fn look(self) -> engrave::Look {
+        engrave::Look {
+            width: engrave::Mm(self.width.into()),
+            staff: engrave::Mm(self.size),
+            bar_lines: match self.barlines {
+                BarLines::Through => engrave::BarLines::Through,
+                BarLines::Between => engrave::BarLines::Between,
+                BarLines::None => engrave::BarLines::None,
+            },
+            breaks: match self.breaks {
+                Breaks::Best => engrave::Breaks::Optimal,
+                Breaks::Source => engrave::Breaks::Source,
+            },
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum BarLines {
+    Through,
+    Between,
+    None,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Breaks {
+    Best,
+    Source,
+}
+
+fn staff_height(text: &str) -> Result<f64, String> {
+    let [least, most] = engrave::Look::STAFF_RANGE;
+    let height = text.parse().ok().filter(|height| (least.0..=most.0).contains(height));
+    height.ok_or_else(|| format!("the height is from {} to {} millimetres", least.0, most.0))
 }
 
 impl Score {
@@ -257,6 +317,7 @@ pub(crate) enum Reduce {
 pub(crate) enum Kind {
     Musicxml,
     Mxl,
+    Svg,
     Mid,
 }
 
@@ -266,6 +327,7 @@ impl Kind {
         match self {
             Kind::Musicxml => "musicxml",
             Kind::Mxl => "mxl",
+            Kind::Svg => "svg",
             Kind::Mid => "mid",
         }
     }

@@ -182,6 +182,26 @@ fn a_file_that_is_no_text() {
 }
 
 #[test]
+fn a_picture_is_drawn_and_audited() {
+    let folder = folder(DUO);
+    let (status, out, err) = run(folder.path(), "score duo.parts -o duo.svg --size 9 --audit");
+    assert_eq!((status, err.as_str()), (0, ""));
+    let picture = fs::read_to_string(folder.path().join("duo.svg")).unwrap();
+    assert!(picture.starts_with("<svg") || picture.starts_with("<?xml"), "{picture:.60}");
+    assert_eq!(
+        picture.matches("data-voice=\"Cantus\"").count(),
+        8,
+        "notes and rests of the Cantus"
+    );
+    let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(answer["audit"].as_array().unwrap().len(), 0);
+    assert_eq!(answer["heads"].as_array().unwrap().len(), 15);
+    assert_eq!(answer["staves"][1]["clef"], "F4");
+    let (status, _, err) = run(folder.path(), "score duo.parts -o duo.svg --size 99");
+    assert!(status == 2 && err.contains("the height is from 2 to 30 millimetres"), "{err}");
+}
+
+#[test]
 fn a_length_has_a_reason() {
     let folder = folder("voice A clef C1 sign O\n br G4 sb A br G lg G\n");
     let (status, out, _) = run(folder.path(), "check duo.parts --why A:1");

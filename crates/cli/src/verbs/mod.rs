@@ -1,5 +1,6 @@
 //! A file for each verb.
 
+pub(crate) mod audit;
 pub(crate) mod check;
 pub(crate) mod explain;
 pub(crate) mod grid;

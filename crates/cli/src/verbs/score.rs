@@ -3,8 +3,9 @@
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
+use engrave::{engrave, svg};
 use exchange::{write_midi, write_musicxml, write_mxl};
-use score::{Aligned, Options, Reduction, arrange};
+use score::{Arrangement, Options, Reduction, arrange};
 
 use crate::Outcome;
 use crate::arguments::{Kind, Reduce, Score, Staves};
@@ -12,6 +13,7 @@ use crate::files::{self, Failure, is_stream};
 use crate::many::{Answer, each};
 use crate::piece::Loaded;
 use crate::report::count;
+use crate::verbs::audit;
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -74,7 +76,7 @@ fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
     }
     Kind::of(path).ok_or_else(|| {
         Failure::Said(format!(
-            "what kind of score is {}? Its name should end in .musicxml, .mxl or .mid",
+            "what kind of score is {}? Its name should end in .musicxml, .mxl, .svg or .mid",
             path.display()
         ))
     })
@@ -109,9 +111,15 @@ fn write_file(
     if aligned.score.voices.is_empty() {
         return Err(Failure::Said(format!("{err}{} has no music to lay out", loaded.name)));
     }
+    let arrangement = arrange(&aligned.score, arranging);
     for (out, kind) in outputs(path, options)? {
-        files::write(&out, &written(&aligned, arranging, kind, &loaded.name)?)?;
+        files::write(&out, &written(&arrangement, options, kind, &loaded)?)?;
     }
+    let out = if options.audit {
+        audit::answer(&engrave(&arrangement, &options.drawing.look()), &aligned.score)
+    } else {
+        String::new()
+    };
     let outcome = match count(&errors) {
         None => Outcome::Done,
         Some(count) => {
@@ -119,21 +127,25 @@ fn write_file(
             Outcome::Findings
         }
     };
-    Ok(Answer { out: String::new(), err, outcome })
+    Ok(Answer { out, err, outcome })
 }
 
 fn written(
-    aligned: &Aligned,
-    arranging: Options,
+    arrangement: &Arrangement<'_>,
+    options: &Score,
     kind: Kind,
-    name: &str,
+    loaded: &Loaded,
 ) -> Result<Vec<u8>, Failure> {
-    let musicxml = || write_musicxml(&arrange(&aligned.score, arranging));
     match kind {
-        Kind::Musicxml => Ok(musicxml().into_bytes()),
-        Kind::Mxl => Ok(write_mxl(&musicxml())),
-        Kind::Mid => write_midi(&aligned.score, arranging.transpose)
-            .map_err(|error| Failure::Said(format!("{name}: {error}"))),
+        Kind::Musicxml => Ok(write_musicxml(arrangement).into_bytes()),
+        Kind::Mxl => Ok(write_mxl(&write_musicxml(arrangement))),
+        Kind::Svg => {
+            let picture = engrave(arrangement, &options.drawing.look());
+            let source = loaded.source();
+            Ok(svg(&picture, &|span| source.place(span).0).into_bytes())
+        }
+        Kind::Mid => write_midi(arrangement.score, arrangement.options.transpose)
+            .map_err(|error| Failure::Said(format!("{}: {error}", loaded.name))),
     }
 }
 

@@ -3,7 +3,7 @@
 //! A piece has a slip at one place, or none: all repairs that a person may have to make are
 //! weighed against one another and against leaving all as it is. What they cost is turned into
 //! probabilities; where a slip is more likely than none, the best repair is made in thought, and
-//! the other voices are searched again, so that two slips in different voices do not hide one
+//! the piece is searched again, so that two slips in different voices do not hide one
 //! another.
 
 mod confidence;
@@ -29,7 +29,7 @@ pub use repairs::{Kind, Repair};
 pub use retype::{emend, retype};
 use search::{Hypothesis, KEPT, Wanted, features};
 
-/// How many slips are looked for, one after the other, each in another voice.
+/// How many slips are looked for, one after the other; a voice has one of rhythm and one of pitch.
 const MOST_SLIPS: usize = 4;
 
 /// So many suggestions are made at most.

@@ -152,10 +152,9 @@ proptest! {
         for suggestion in mended(&text) {
             prop_assert!(suggestion.confidence.is_finite());
             prop_assert!(suggestion.span.range().end <= text.len());
-            for edits in [retype(&text, &parsed, &suggestion), emend(&text, &parsed, &suggestion)] {
-                if let Some(edits) = edits {
-                    prop_assert_ne!(apply(&text, &edits), text.clone());
-                }
+            let edits = [retype(&text, &parsed, &suggestion), emend(&text, &parsed, &suggestion)];
+            for edits in edits.into_iter().flatten() {
+                prop_assert_ne!(apply(&text, &edits), text.clone());
             }
         }
     }

@@ -84,7 +84,10 @@ fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
     for (one, here) in placed.heads.iter().zip(placed.head_areas(signs)) {
         for (two, there) in chord.heads.iter().zip(chord.head_areas(signs)) {
             let same = shares && one.place == two.place && one.alteration == two.alteration;
-            if !same && oval(here).meets(oval(there.moved(x, Sp::ZERO))) {
+            let there = there.moved(x, Sp::ZERO);
+            // Side by side, they touch at most.
+            let level = one.place == two.place && flat(here).meets(flat(there));
+            if !same && (level || oval(here).meets(oval(there))) {
                 clashes += 2;
             }
         }

@@ -59,7 +59,7 @@ impl Ends<'_> {
 
     /// The arc on a side, so many times as high as usual.
     fn attempt(&self, upwards: bool, start: Start, height: f64, obstacles: &[Area]) -> Arc {
-        let inside = matches!(start, Start::Beside | Start::Behind);
+        let inside = matches!(start, Start::Beside | Start::Behind | Start::Short);
         let sign = if upwards { -1.0 } else { 1.0 };
         let head = y_of(self.place);
         let mut from = (self.room.0, false);
@@ -104,18 +104,20 @@ impl Ends<'_> {
             }
         }
         let y = head + off * sign;
-        if start == Start::Behind {
+        if matches!(start, Start::Behind | Start::Short) {
+            let (band, far) =
+                if start == Start::Short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
             // Behind the heads that stand aside of its own, before the accidentals of the next.
-            let beside = |area: &&Area| area.top < y + Sp(0.6) && y - Sp(0.6) < area.bottom;
+            let beside = |area: &&Area| area.top < y + band && y - band < area.bottom;
             for area in obstacles.iter().filter(beside) {
                 let middle = (from.0 + to.0) / 2.0;
-                if area.left < from.0 + Sp(0.6) && area.right > from.0 && area.right < middle {
+                if area.left < from.0 + far && area.right > from.0 && area.right < middle {
                     from.0 = area.right + Sp(0.12);
                 }
             }
             for area in obstacles.iter().rev().filter(beside) {
                 let middle = (from.0 + to.0) / 2.0;
-                if area.right > to.0 - Sp(0.6) && area.left < to.0 && area.left > middle {
+                if area.right > to.0 - far && area.left < to.0 && area.left > middle {
                     to.0 = area.left - Sp(0.12);
                 }
             }
@@ -141,6 +143,8 @@ enum Start {
     Far,
     /// Beside what stands beside the heads.
     Behind,
+    /// Only where nothing stands: the last resort.
+    Short,
 }
 
 /// All ways to draw a tie, the best first: on its own side at a moderate height, then on the other,
@@ -158,6 +162,10 @@ fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
         .chain(on(!upwards, moderate))
         .chain(on(upwards, extreme))
         .chain(on(!upwards, extreme))
+        .chain([true, false].into_iter().flat_map(move |own| {
+            let side = if own { upwards } else { !upwards };
+            [1.0, 0.5, 0.2].map(|height| (side, Start::Short, height))
+        }))
 }
 
 fn head_x(chord: &Chord, place: i32) -> Sp {

@@ -35,6 +35,8 @@ const BYTES_A_SEGMENT: usize = 256;
 ///
 /// Durations are exact: a quarter is divided into the common denominator of all lengths.
 ///
+/// - A passage in a proportion that all voices count has the time signature of its durations, with
+///   that of its notes as `interchangeable`; its tuplets are not shown.
 /// - The editor's accidentals are accidental marks above their notes, of level `editorial`.
 /// - Supplied and emended notes, and those whose reading is in doubt, have a level that says so.
 /// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno.

@@ -28,7 +28,7 @@ use super::{
     ArrangedBar, Beams, Edges, NoteValue, Options, Reduction, Segment, SegmentNote, Shape, Stem,
     Tuplet,
 };
-use crate::{Bar, Change, Score, TimedVoice};
+use crate::{Bar, Change, Rule, Score, TimedEvent, TimedVoice};
 
 /// What of an event, or of rests joined to one, stands in a bar.
 #[derive(Clone, Copy)]
@@ -88,7 +88,7 @@ impl Cutter<'_> {
             let onset = event.onset.max(bar.start);
             let length = event.end().min(bar.end) - onset;
             if length.is_positive() {
-                let count = tuplets::count(length, event.proportion);
+                let count = counted(length, event);
                 let is_rest = event.is_rest();
                 let piece = Piece { event: self.next, onset, length, is_rest, count };
                 match pieces.last_mut() {
@@ -143,6 +143,18 @@ impl Cutter<'_> {
         let first = changes.partition_point(|(when, _)| *when < at);
         let mut now = changes[first..].iter().take_while(|(when, _)| *when == at);
         now.any(|(_, change)| matches!(change, Change::Words(_) | Change::Sign(_)))
+    }
+}
+
+/// How a part of an event is counted. Black notes that go three in the time of one are grouped by
+/// that one, though they may be printed as the semiminims that they look like.
+fn counted(length: Time, event: &TimedEvent) -> Count {
+    let three_for_one = matches!(event.rule, Rule::Figure | Rule::ColoredThreeForOne);
+    match tuplets::count(length, event.proportion) {
+        Count::Tuplet { ratio, group: Some(_) } if three_for_one => {
+            Count::Tuplet { ratio, group: Some(Time::minims(1)) }
+        }
+        count => count,
     }
 }
 
@@ -436,6 +448,22 @@ mod tests {
 
     fn signs(bar: i64, voice: &str) -> Vec<String> {
         signs_at(Reduction::Original, bar, voice)
+    }
+
+    #[test]
+    fn black_notes_that_go_three_for_one_are_grouped_by_the_one() {
+        let mut score = score(4, &["x3:2 C4:1/3 D4 E4 F4:2/3 G4:1/3 x A4:2"]);
+        for event in &mut score.voices[0].events[..5] {
+            event.rule = Rule::Figure;
+        }
+        let arrangement = arrange(&score, Options { staves: Staves::Open, ..Options::default() });
+        let segments = arrangement.bars[0].voices[0].iter();
+        let ends: Vec<Time> = segments
+            .filter(|segment| segment.tuplet.is_some_and(|tuplet| tuplet.edges.ends))
+            .map(Segment::end)
+            .collect();
+        assert_eq!(ends, [1, 2].map(Time::minims));
+        assert!(!arrangement.bars[0].voices[0].iter().any(|segment| segment.tied_after));
     }
 
     #[test]

@@ -30,11 +30,10 @@ impl<'a> Walk<'a, '_> {
         }
         let length = self.length(note)?;
         let before = self.chord.filter(|_| child(note, "chord").is_some());
-        let in_chord = before.is_some();
         let onset = before.map_or(self.cursor.at, |(_, onset)| onset);
         let rest = child(note, "rest");
         let fills = rest.is_some_and(|rest| rest.attribute("measure") == Some("yes"));
-        if !in_chord {
+        if before.is_none() {
             self.cursor.advance(length.declared, length.exact, self.minim, fills);
             self.reached(note)?;
         }
@@ -64,15 +63,12 @@ impl<'a> Walk<'a, '_> {
                 _ => {}
             }
         }
-        let event = match (self.chord, head) {
-            (Some((event, _)), Some(head)) if in_chord => {
-                if let Some(event) = event {
-                    self.add_to_chord(note, event, head, length.exact, corona);
-                    return Ok(());
-                }
-                self.event(note, onset, length, vec![head], corona)
+        let event = match (before, head) {
+            (Some((Some(event), _)), Some(head)) => {
+                self.add_to_chord(note, event, head, length.exact, corona);
+                return Ok(());
             }
-            (Some(_), None) if in_chord => return Ok(()),
+            (Some(_), None) => return Ok(()),
             // A rest that says nothing but that nothing sounds is not remembered.
             (_, None) if fills || (length.ratio.is_none() && !corona) => None,
             (_, head) => self.event(note, onset, length, head.into_iter().collect(), corona),
