@@ -7,7 +7,7 @@
 //!
 //! The weights begin as log-odds: how much more often a feature occurs where a voice is moved
 //! against the others than where it stands. Then they are fitted by conditional logistic
-//! regression (McFadden, "Conditional logit analysis of qualitative choice behavior", 1974; from
+//! regression (D. `McFadden`, "Conditional logit analysis of qualitative choice behavior", 1974; from
 //! memory): slips are planted, the search names its best hypotheses, and the weights are moved so
 //! that the planted ones become the most likely. Weights are drawn towards where they began, so
 //! that rare features keep what counting says of them.
@@ -189,11 +189,15 @@ fn begin(pieces: &[Material]) -> Weights {
             sum.iter_mut().zip(counts.iter()).for_each(|(sum, count)| *sum += count * share);
         };
         add(&mut right, 0, 1.0);
-        shifts.iter().for_each(|eighths| add(&mut wrong, *eighths, 1.0 / shifts.len() as f32));
+        for eighths in &shifts {
+            add(&mut wrong, *eighths, 1.0 / shifts.len() as f32);
+        }
     }
     let mut weights = first_weights(&right, &wrong);
     // Features of one moment say much the same; so each counts for less.
-    weights.iter_mut().for_each(|weight| *weight *= 0.6);
+    for weight in &mut weights {
+        *weight *= 0.6;
+    }
     let slip = GROUPS[GROUPS.len() - 1].1;
     for kind in Slip::ALL {
         weights[slip + kind as usize] = if kind == Slip::None { 0.0 } else { 3.0 };

@@ -47,6 +47,8 @@ pub(crate) enum Verb {
     Grid(Grid),
     /// Write the score
     Score(Score),
+    /// Say where a slip most likely is, and what it most likely was
+    Mend(Mend),
     /// Tell of an error or warning at length
     Explain(Explain),
 }
@@ -259,6 +261,22 @@ impl Score {
             )),
         }
     }
+}
+
+#[derive(Args)]
+pub(crate) struct Mend {
+    /// A parts file; - is standard input
+    pub(crate) file: PathBuf,
+    /// Type what the suggestion of that rank reads, in place: the slip was the typist's
+    #[arg(long, value_name = "RANK", conflicts_with = "emend")]
+    pub(crate) apply: Option<usize>,
+    /// Write the suggestion of that rank as an emendation, in place: the source was seen to be
+    /// wrong
+    #[arg(long, value_name = "RANK")]
+    pub(crate) emend: Option<usize>,
+    /// How to answer
+    #[arg(long, value_enum, default_value = "text", conflicts_with_all = ["apply", "emend"])]
+    pub(crate) format: Format,
 }
 
 #[derive(Args)]

@@ -57,6 +57,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Tidy(options) => verbs::tidy::run(&options, colors),
         Verb::Grid(options) => verbs::grid::run(&options, colors),
         Verb::Score(options) => verbs::score::run(&options, colors),
+        Verb::Mend(options) => verbs::mend::run(&options, colors),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }

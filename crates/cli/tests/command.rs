@@ -181,6 +181,27 @@ fn a_file_that_is_no_text() {
     assert!(out.contains("E030") && out.contains("line 2"), "{out}");
 }
 
+const FOUR_VOICES: &str = include_str!("../../../fixtures/misprinted-value.parts");
+
+/// The fixture's head says that one value is misprinted, but not where.
+#[test]
+fn a_slip_is_found_and_mended() {
+    let folder = folder(FOUR_VOICES);
+    let (status, out, _) = run(folder.path(), "mend duo.parts --format json");
+    assert_eq!(status, 1);
+    let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let first = &answer["suggestions"][0];
+    assert_eq!((&first["voice"], &first["index"]), (&"Altus".into(), &20.into()), "{out}");
+    let (status, out, _) = run(folder.path(), "mend duo.parts");
+    assert!(status == 1 && out.starts_with("1. Altus 20, duo.parts:"), "{out}");
+    assert_eq!(run(folder.path(), "mend duo.parts --emend 1").0, 0);
+    let emended = fs::read_to_string(folder.path().join("duo.parts")).unwrap();
+    assert!(emended.contains("< ") && emended.contains(" | "), "{emended}");
+    assert_eq!(run(folder.path(), "check duo.parts").0, 0);
+    let (status, _, err) = run(folder.path(), "mend duo.parts --apply 99");
+    assert!(status == 2 && err.contains("there is no suggestion"), "{err}");
+}
+
 #[test]
 fn a_picture_is_drawn_and_audited() {
     let folder = folder(DUO);

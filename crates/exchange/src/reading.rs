@@ -267,8 +267,8 @@ impl fmt::Display for Fault {
             ),
             Fault::TooLong => write!(
                 f,
-                "what stands here lasts longer than {LONGEST_EVENT} minims, or the piece longer \
-                 than {LONGEST_PIECE}, which no music does"
+                "what stands here lasts longer than {LONGEST_EVENT} minims, or makes the piece \
+                 longer than music of so few notes is"
             ),
             Fault::TooFine => write!(
                 f,

@@ -234,8 +234,8 @@ codes! {
 
     TimeTooFine "E043" "lengths that cannot be kept exactly together"
     "Time is counted in exact fractions of a minim. The lengths and ratios of this piece have so \
-     many different denominators that their common one would exceed 1 000 000, or a sum exceeds \
-     what can be held. The event is counted with its plain value. Most likely a number was \
+     many different denominators that their common one would exceed 1 000 000, or they make the \
+     piece many thousand minims longer than the values that are typed. The event is counted with its plain value. Most likely a number was \
      mistyped."
     "voice Cantus clef C1\n  mn D4=1/9973 E=1/9967\n" => "voice Cantus clef C1\n  mn D4=1/3 E=2/3\n"
 

@@ -185,7 +185,9 @@ fn change(slot: &mut Slot, kind: Kind, random: &mut Random) {
         Kind::Octave => move_by(event, if up { 7 } else { -7 }),
         Kind::AccidentalLeftOut => {
             if let Sound::Notes(notes) = &mut event.sound {
-                notes.iter_mut().for_each(|note| note.printed = None);
+                for note in notes.iter_mut() {
+                    note.printed = None;
+                }
             }
         }
         _ => {}
@@ -194,7 +196,9 @@ fn change(slot: &mut Slot, kind: Kind, random: &mut Random) {
 
 fn move_by(event: &mut Event, steps: i32) {
     if let Sound::Notes(notes) = &mut event.sound {
-        notes.iter_mut().for_each(|note| note.tone = note.tone.up(steps));
+        for note in notes.iter_mut() {
+            note.tone = note.tone.up(steps);
+        }
     }
 }
 

@@ -13,7 +13,7 @@ struct Answer<'s> {
     version: u32,
     audit: Vec<Finding<'s>>,
     heads: Vec<Head<'s>>,
-    staves: Vec<Staff>,
+    staves: Vec<StaffPlace>,
 }
 
 #[derive(Serialize)]
@@ -37,7 +37,7 @@ struct Head<'s> {
 }
 
 #[derive(Serialize)]
-struct Staff {
+struct StaffPlace {
     page: u32,
     staff: usize,
     system: u32,
@@ -69,7 +69,7 @@ pub(crate) fn answer(picture: &Picture, score: &Score) -> String {
         x: rounded(head.x.0),
         y: rounded(head.y.0),
     });
-    let staves = staves(picture).into_iter().map(|staff| Staff {
+    let staves = staves(picture).into_iter().map(|staff| StaffPlace {
         page: 1,
         staff: staff.staff,
         system: staff.system,

@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod explain;
 pub(crate) mod grid;
 pub(crate) mod itself;
+pub(crate) mod mend;
 pub(crate) mod new;
 pub(crate) mod read;
 pub(crate) mod score;

@@ -19,7 +19,7 @@ mod walk;
 mod written;
 
 use notation::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
-use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time};
+use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time, Value};
 
 use crate::timed::{Change, TimedEvent};
 use readings::{Asked, Counted, Doubtful, Question, Readings};
@@ -36,6 +36,11 @@ const FINEST: i64 = 1_000_000;
 
 /// The longest event, whatever length or ratio is typed.
 const LONGEST: Time = Time::minims(9999);
+
+/// Lengths and ratios that are typed may make a piece so many minims longer than its dotted values,
+/// and so many more for each event: a few letters must not become a score of many thousand bars.
+const MOST_STRETCHED: i64 = 20_000;
+const MOST_STRETCHED_AN_EVENT: i64 = 16;
 
 /// The clef that is assumed where none was typed, which is an error.
 pub(crate) const ASSUMED_CLEF: Clef = Clef { shape: ClefShape::C, line: 3 };
@@ -90,7 +95,7 @@ pub fn reckon(piece: &Piece) -> Reckoned {
     };
     let counted = readings::choose(|readings| count(piece, Practice { readings, ..practice }));
     let Counted { voices: counted, mut diagnostics, .. } = counted;
-    let mut exact = Exact { common: 1 };
+    let mut exact = Exact::default();
     let mut voices = Vec::new();
     for (place, walked) in counted {
         let voice = &piece.voices[place];
@@ -190,16 +195,33 @@ fn is_read_event(item: &Item) -> bool {
 struct Exact {
     /// The common denominator of all lengths so far.
     common: i64,
+    /// How much longer than their dotted values all events so far are.
+    stretched: Time,
+    /// How much longer they may be.
+    most_stretched: Time,
+}
+
+impl Default for Exact {
+    fn default() -> Exact {
+        let most_stretched = Time::minims(MOST_STRETCHED);
+        Exact { common: 1, stretched: Time::ZERO, most_stretched }
+    }
 }
 
 impl Exact {
-    /// The length, if it can be kept together with all others.
-    fn admit(&mut self, length: Time) -> Option<Time> {
+    /// The length of an event of that value, if it can be kept together with all others.
+    fn admit(&mut self, length: Time, value: Value) -> Option<Time> {
+        self.most_stretched += Time::minims(MOST_STRETCHED_AN_EVENT);
         let common = lcm(self.common, length.denominator()).filter(|common| *common <= FINEST)?;
         if length > LONGEST {
             return None;
         }
-        self.common = common;
+        let dotted = value.plain() + value.plain().half();
+        let stretched = self.stretched + (length - dotted).max(Time::ZERO);
+        if stretched > self.most_stretched {
+            return None;
+        }
+        (self.common, self.stretched) = (common, stretched);
         Some(length)
     }
 }
@@ -229,7 +251,7 @@ fn lay_out(
         match &item.kind {
             ItemKind::Event(event) => {
                 let Some(written) = counted.next() else { continue };
-                let length = exact.admit(written.sung());
+                let length = exact.admit(written.sung(), event.value);
                 if length.is_none() {
                     diagnostics.push(too_fine(item));
                 }

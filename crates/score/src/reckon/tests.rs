@@ -219,6 +219,22 @@ fn lengths_beyond_measure_are_survived() {
     assert!(reckon(&parsed.piece).diagnostics.iter().any(|found| found.code == Code::TimeTooFine));
 }
 
+#[test]
+fn a_few_letters_do_not_become_a_long_score() {
+    let length = |music: &str| {
+        let reckoned = reckon(&parse(&format!("voice C clef C1\n  {music}\n")).piece);
+        let fine = reckoned.diagnostics.iter().any(|found| found.code == Code::TimeTooFine);
+        (reckoned.voices[0].sections[0].length, fine)
+    };
+    assert_eq!(length("br C5=9999 D=9999"), (Time::minims(19_998), false));
+    let (long, reported) = length(&"br C5=9999 ".repeat(1000));
+    assert!(long < Time::minims(40_000) && reported, "{long}");
+    let (long, reported) = length(&format!("ratio 1:64 mx {}", "C5 ".repeat(1000)));
+    assert!(long < Time::minims(60_000) && reported, "{long}");
+    // Long notes, as many as a person likes.
+    assert_eq!(length(&"lg C5=22 ".repeat(10_000)), (Time::minims(220_000), false));
+}
+
 /// A score of one voice, and why its events last as long as they do.
 fn whys(text: &str) -> Vec<String> {
     let parsed = parse(text);

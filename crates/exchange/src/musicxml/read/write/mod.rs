@@ -89,6 +89,9 @@ struct Page {
     text: String,
     /// How many rests were made of what is silent.
     rests: usize,
+    /// How many events there are, and how much longer than their dotted values they all are.
+    events: i64,
+    stretched: Time,
 }
 
 /// What is in force at the beginning of a voice.

@@ -116,6 +116,7 @@ impl Writer<'_, '_> {
             } else {
                 self.write_length(length, None, 0)?
             };
+            self.stretch(length, written, 0)?;
             self.page.rests += 1;
             self.end_event("_".to_owned(), written);
             self.signs.rest();
@@ -141,6 +142,7 @@ impl Writer<'_, '_> {
             written =
                 editors(event.length).ok_or_else(|| self.unwritable(event.length, event.byte))?;
         }
+        self.stretch(event.length, written, event.byte)?;
         let word = if event.heads.is_empty() {
             self.signs.rest();
             "_".to_owned()
@@ -230,6 +232,18 @@ impl Writer<'_, '_> {
         self.remarks.error(byte, Fault::Unwritable { minims: length.to_string() })
     }
 
+    /// That lengths do not exceed their values by more than a parts file may stretch them.
+    fn stretch(&mut self, length: Time, written: Written, byte: usize) -> Result<(), ReadError> {
+        let dotted = written.value.plain() + written.value.plain().half();
+        self.page.events += 1;
+        self.page.stretched += (length - dotted).max(Time::ZERO);
+        let most = Time::minims(MOST_STRETCHED + MOST_STRETCHED_AN_EVENT * self.page.events);
+        if self.page.stretched > most {
+            return Err(self.remarks.error(byte, Fault::TooLong));
+        }
+        Ok(())
+    }
+
     /// The value and the word of an event.
     fn end_event(&mut self, mut word: String, written: Written) {
         if self.value.replace(written.value) != Some(written.value) {
@@ -259,6 +273,11 @@ impl Writer<'_, '_> {
         }
     }
 }
+
+/// By so many minims lengths may exceed the dotted values with which they are written, and by so
+/// many more for each event, as in a parts file.
+const MOST_STRETCHED: i64 = 20_000;
+const MOST_STRETCHED_AN_EVENT: i64 = 16;
 
 /// The most rests that are made of what is silent in the file: as many as a parts file counts by
 /// `_*4` and the like.

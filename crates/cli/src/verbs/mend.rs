@@ -1,0 +1,123 @@
+//! `mend`: where a slip most likely is, and what it most likely was.
+
+use counterpoint::mend::{Suggestion, emend, mend, retype};
+use notation::{Diagnostic, Edit, apply};
+use score::BarLength;
+use serde::Serialize;
+
+use crate::Outcome;
+use crate::arguments::{Format, Mend};
+use crate::files::{self, Failure};
+use crate::piece::Loaded;
+use crate::report::{Source, count, json};
+
+/// From this confidence on a suggestion is a finding.
+const LIKELY: f64 = 0.5;
+
+#[derive(Serialize)]
+struct Answer<'s> {
+    version: u32,
+    suggestions: Vec<Listed<'s>>,
+}
+
+#[derive(Serialize)]
+struct Listed<'s> {
+    rank: usize,
+    voice: &'s str,
+    index: Option<u32>,
+    line: u32,
+    column: u32,
+    printed: &'s str,
+    read: &'s str,
+    confidence: f64,
+    reason: &'s str,
+}
+
+pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
+    let loaded = Loaded::read(&options.file)?;
+    if loaded.parsed.has_errors() {
+        // What cannot be read cannot be weighed.
+        let errors: Vec<Diagnostic> =
+            loaded.parsed.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+        eprint!("{}", loaded.source().render(&errors, colors));
+        let count = count(&errors).unwrap_or_default();
+        eprintln!("{}: {count}; mend these first", loaded.name);
+        return Ok(Outcome::Findings);
+    }
+    let score = loaded.align(BarLength::Breve).score;
+    let suggestions = mend(&loaded.text, &loaded.parsed.piece, &score);
+    if let Some(rank) = options.apply.or(options.emend) {
+        let edits = edits(&loaded, &suggestions, rank, options.emend.is_some())?;
+        files::write(&options.file, apply(&loaded.text, &edits).as_bytes())?;
+        return Ok(Outcome::Done);
+    }
+    let source = loaded.source();
+    let text = match options.format {
+        Format::Json => json(&Answer {
+            version: 1,
+            suggestions: suggestions.iter().map(|suggestion| listed(suggestion, &source)).collect(),
+        }),
+        Format::Text if suggestions.is_empty() => {
+            format!("{}: no slip is found\n", loaded.name)
+        }
+        Format::Text => suggestions.iter().map(|suggestion| told(suggestion, &source)).collect(),
+    };
+    files::print(text.as_bytes())?;
+    let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
+    Ok(if likely { Outcome::Findings } else { Outcome::Done })
+}
+
+/// The edits of the suggestion of a rank.
+fn edits(
+    loaded: &Loaded,
+    suggestions: &[Suggestion],
+    rank: usize,
+    as_emendation: bool,
+) -> Result<Vec<Edit>, Failure> {
+    let said = |said: String| Failure::Said(format!("{}: {said}", loaded.name));
+    let Some(suggestion) = suggestions.iter().find(|suggestion| suggestion.rank == rank) else {
+        return Err(said(match suggestions.len() {
+            0 => "there is no suggestion".to_owned(),
+            last => format!("there is no suggestion {rank}; they go from 1 to {last}"),
+        }));
+    };
+    let edits = if as_emendation {
+        emend(&loaded.text, &loaded.parsed, suggestion)
+    } else {
+        retype(&loaded.text, &loaded.parsed, suggestion)
+    };
+    edits.ok_or_else(|| {
+        said(format!("suggestion {rank} cannot be typed by itself: change the file by hand"))
+    })
+}
+
+fn listed<'s>(suggestion: &'s Suggestion, source: &Source<'_>) -> Listed<'s> {
+    let (line, column) = source.place(suggestion.span);
+    Listed {
+        rank: suggestion.rank,
+        voice: &suggestion.name,
+        index: suggestion.index,
+        line,
+        column,
+        printed: &suggestion.printed,
+        read: &suggestion.read,
+        confidence: (suggestion.confidence * 100.0).round() / 100.0,
+        reason: &suggestion.reason,
+    }
+}
+
+/// `1. Tenor 12, duet.parts:9:20: sm G for mn G (0.93)`, and the reason below it.
+fn told(suggestion: &Suggestion, source: &Source<'_>) -> String {
+    let Suggestion { rank, name, printed, read, reason, confidence, .. } = suggestion;
+    let (line, column) = source.place(suggestion.span);
+    let index = suggestion.index.map_or(String::new(), |index| format!(" {index}"));
+    let change = match (printed.is_empty(), read.is_empty()) {
+        (true, _) => format!("{read} left out before it"),
+        (_, true) => format!("{printed} too many"),
+        _ => format!("{printed} -> {read}"),
+    };
+    format!(
+        "{rank}. {name}{index}, {}:{line}:{column}: {change} ({confidence:.2})\n   {reason}\n",
+        source.name
+    )
+}
