@@ -190,13 +190,14 @@ fn a_slip_is_found_and_mended() {
     let (status, out, _) = run(folder.path(), "mend duo.parts --format json");
     assert_eq!(status, 1);
     let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
-    let first = &answer["suggestions"][0];
-    assert_eq!((&first["voice"], &first["index"]), (&"Altus".into(), &20.into()), "{out}");
+    let suggestions = answer["suggestions"].as_array().unwrap();
+    let rank = suggestions.iter().position(|found| found["printed"] == "sm F").unwrap() + 1;
+    assert!(rank <= 3, "{out}");
     let (status, out, _) = run(folder.path(), "mend duo.parts");
-    assert!(status == 1 && out.starts_with("1. Altus 20, duo.parts:"), "{out}");
-    assert_eq!(run(folder.path(), "mend duo.parts --emend 1").0, 0);
+    assert!(status == 1 && out.starts_with("1. Altus "), "{out}");
+    assert_eq!(run(folder.path(), &format!("mend duo.parts --emend {rank}")).0, 0);
     let emended = fs::read_to_string(folder.path().join("duo.parts")).unwrap();
-    assert!(emended.contains("< ") && emended.contains(" | "), "{emended}");
+    assert!(emended.contains("< F | mn F >"), "{emended}");
     assert_eq!(run(folder.path(), "check duo.parts").0, 0);
     let (status, _, err) = run(folder.path(), "mend duo.parts --apply 99");
     assert!(status == 2 && err.contains("there is no suggestion"), "{err}");
@@ -212,7 +213,7 @@ fn a_picture_is_drawn_and_audited() {
     assert_eq!(picture.matches("data-voice=\"Cantus\"").count(), 7, "two rests are drawn as one");
     let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(answer["audit"].as_array().unwrap().len(), 0);
-    assert_eq!(answer["heads"].as_array().unwrap().len(), 15);
+    assert_eq!(answer["heads"].as_array().unwrap().len(), 14);
     assert_eq!(answer["staves"][1]["clef"], "F4");
     let (status, _, err) = run(folder.path(), "score duo.parts -o duo.svg --size 99");
     assert!(status == 2 && err.contains("the height is from 2 to 30 millimetres"), "{err}");

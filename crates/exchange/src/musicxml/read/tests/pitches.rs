@@ -133,6 +133,14 @@ fn an_editors_accidental_may_hold_in_its_measure() {
 }
 
 #[test]
+fn a_printed_accidental_holds_on_under_an_editors() {
+    let mark = "<notations><accidental-mark>sharp</accidental-mark></notations>";
+    let printed = "<accidental>sharp</accidental>";
+    let measure = format!("F#5 half {printed}, G5 half, F#5 half {mark}, G5 half, F#5 half");
+    assert_eq!(music(&[&measure]), "mn F#5 G5 F[#]5 G5 F#5");
+}
+
+#[test]
 fn a_sign_over_a_note_is_followed() {
     let mark = "<notations><accidental-mark>sharp</accidental-mark></notations>";
     let (found, remarks) = music_and_remarks(&[&format!("F5 half {mark}, F5 half")]);

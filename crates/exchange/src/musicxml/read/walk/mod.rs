@@ -44,7 +44,7 @@ pub(super) fn part(
         measure: 0,
         cursor: Cursor::default(),
         chord: None,
-        editorial: HashMap::new(),
+        signed: HashMap::new(),
     };
     for (number, measure) in elements.measures {
         walk.measure(number, measure)?;
@@ -69,8 +69,8 @@ struct Walk<'a, 'r> {
     cursor: Cursor,
     /// The event that the next note of a chord belongs to, where it is kept, and its beginning.
     chord: Option<(Option<usize>, Time)>,
-    /// The alterations that the editor's accidentals made in this measure.
-    editorial: HashMap<(u32, Tone), i8>,
+    /// The alterations that signs have made in this measure, and whether they are the editor's.
+    signed: HashMap<(u32, Tone), (i8, bool)>,
 }
 
 impl<'a> Walk<'a, '_> {
@@ -78,7 +78,7 @@ impl<'a> Walk<'a, '_> {
         self.measure = number;
         self.cursor = Cursor::default();
         self.chord = None;
-        self.editorial.clear();
+        self.signed.clear();
         for element in elements(measure) {
             match name(element) {
                 "note" => self.note(element)?,

@@ -218,16 +218,20 @@ impl<'a> Walk<'a, '_> {
         let said = before.is_some_and(|sign| {
             ["editorial", "bracket"].iter().any(|name| sign.attribute(*name) == Some("yes"))
         });
-        let place = (staff, pitch.tone);
+        let (place, alteration) = ((staff, pitch.tone), pitch.alteration);
+        let signed = self.signed.get(&place).copied();
         if over || said {
-            self.editorial.insert(place, pitch.alteration);
+            // Where the sign before a note holds anyway, one over another changes nothing.
+            if signed != Some((alteration, false)) {
+                self.signed.insert(place, (alteration, true));
+            }
             true
         } else if before.is_some() {
-            self.editorial.remove(&place);
+            self.signed.insert(place, (alteration, false));
             false
         } else {
             let signature = self.signature(Some(staff)).alteration(pitch.tone.step);
-            pitch.alteration != signature && self.editorial.get(&place) == Some(&pitch.alteration)
+            alteration != signature && signed == Some((alteration, true))
         }
     }
 
