@@ -1,7 +1,9 @@
-//! What comes from other formats and goes to them: MEI part files in, MusicXML out.
+//! What comes from other formats and goes to them: MEI part files and MusicXML scores in, MusicXML,
+//! plain or compressed, and MIDI out.
 //!
 //! Readers give the text of a parts file, so that whatever they read can be looked at, checked and
-//! gone on with; writers take an arrangement. Nothing here opens a file.
+//! gone on with; writers take an arrangement, or what an arrangement is made of. Nothing here opens
+//! a file.
 
 mod elements;
 mod mei;

@@ -140,6 +140,22 @@ fn a_printed_accidental_holds_on_under_an_editors() {
     assert_eq!(music(&[&measure]), "mn F#5 G5 F[#]5 G5 F#5");
 }
 
+/// The sign of one voice holds for another that comes later in the file.
+#[test]
+fn signs_hold_in_order_of_time() {
+    let voice = |name: &str, text: &str| {
+        notes(text).replace("</note>", &format!("<voice>{name}</voice></note>"))
+            + "<backup><duration>72</duration></backup>"
+    };
+    let mark = "<notations><accidental-mark>sharp</accidental-mark></notations>";
+    let measure = voice("1", &format!("G5 whole, F#5 half {mark}"))
+        + &voice("2", "G5 half, F#5 half, G5 half")
+        + &voice("3", "F#5 half <accidental>sharp</accidental>, G5 half, G5 half");
+    let (text, _) = text_and_remarks(&of_parts(&[&[&measure]]));
+    let music: Vec<&str> = text.lines().filter(|line| line.starts_with(' ')).collect();
+    assert_eq!(music, ["  sb G5 mn F[#]5", "  mn G5 F#5 G5", "  mn F#5 G5 G5"]);
+}
+
 #[test]
 fn a_sign_over_a_note_is_followed() {
     let mark = "<notations><accidental-mark>sharp</accidental-mark></notations>";

@@ -4,11 +4,12 @@ mod attributes;
 mod cursor;
 mod marks;
 mod note;
+mod signs;
 
 use std::collections::HashMap;
 
 use roxmltree::Node;
-use rudiments::{Time, Tone};
+use rudiments::Time;
 
 use super::Minim;
 use super::exact::{Exact, decimal};
@@ -20,6 +21,7 @@ use crate::reading::Remarks;
 use crate::{Fault, ReadError};
 use attributes::StaffState;
 use cursor::Cursor;
+use signs::Signed;
 
 /// Reads a part. What is known of the lengths of its measures is added to `measures`.
 ///
@@ -44,7 +46,7 @@ pub(super) fn part(
         measure: 0,
         cursor: Cursor::default(),
         chord: None,
-        signed: HashMap::new(),
+        signed: Vec::new(),
     };
     for (number, measure) in elements.measures {
         walk.measure(number, measure)?;
@@ -69,8 +71,8 @@ struct Walk<'a, 'r> {
     cursor: Cursor,
     /// The event that the next note of a chord belongs to, where it is kept, and its beginning.
     chord: Option<(Option<usize>, Time)>,
-    /// The alterations that signs have made in this measure, and whether they are the editor's.
-    signed: HashMap<(u32, Tone), (i8, bool)>,
+    /// The notes of this measure with their signs.
+    signed: Vec<Signed>,
 }
 
 impl<'a> Walk<'a, '_> {
@@ -78,7 +80,6 @@ impl<'a> Walk<'a, '_> {
         self.measure = number;
         self.cursor = Cursor::default();
         self.chord = None;
-        self.signed.clear();
         for element in elements(measure) {
             match name(element) {
                 "note" => self.note(element)?,
@@ -107,6 +108,7 @@ impl<'a> Walk<'a, '_> {
                 _ => {}
             }
         }
+        signs::mark(std::mem::take(&mut self.signed), &mut self.part.events);
         self.measures.content(number, self.cursor.extent);
         Ok(())
     }

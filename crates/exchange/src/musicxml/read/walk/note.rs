@@ -1,10 +1,11 @@
 //! Notes and rests.
 
 use roxmltree::Node;
-use rudiments::{Accidental, Pitch, Proportion, Time};
+use rudiments::{Accidental, Proportion, Time};
 
 use super::Walk;
 use super::attributes::{accidental, letter};
+use super::signs::{Sign, Signed};
 use crate::elements::{child, children, elements, name};
 use crate::musicxml::read::exact::{decimal, whole};
 use crate::musicxml::read::part::{Event, Head};
@@ -46,7 +47,7 @@ impl<'a> Walk<'a, '_> {
                 self.remarks.about(note, "cue notes are not kept");
                 None
             }
-            Some(pitch) => Some(self.head(note, pitch)?),
+            Some(pitch) => Some(self.head(note, pitch, onset)?),
             None => {
                 self.remarks.about(note, "notes without a pitch are kept as rests");
                 None
@@ -64,14 +65,20 @@ impl<'a> Walk<'a, '_> {
             }
         }
         let event = match (before, head) {
-            (Some((Some(event), _)), Some(head)) => {
-                self.add_to_chord(note, event, head, length.exact, corona);
+            (Some((Some(event), _)), Some((head, signed))) => {
+                self.add_to_chord(note, event, (head, signed), length.exact, corona);
                 return Ok(());
             }
             (Some(_), None) => return Ok(()),
             // A rest that says nothing but that nothing sounds is not remembered.
             (_, None) if fills || (length.ratio.is_none() && !corona) => None,
-            (_, head) => self.event(note, onset, length, head.into_iter().collect(), corona),
+            (_, head) => {
+                let (heads, signed) = head.into_iter().unzip::<_, _, Vec<Head>, Vec<Signed>>();
+                let event = self.event(note, onset, length, heads, corona);
+                let place = |signed: Signed| event.map(|event| Signed { event, ..signed });
+                self.signed.extend(signed.into_iter().filter_map(place));
+                event
+            }
         };
         self.chord = Some((event, onset));
         Ok(())
@@ -104,12 +111,12 @@ impl<'a> Walk<'a, '_> {
     fn add_to_chord(
         &mut self,
         note: Node<'_, '_>,
-        event: usize,
-        head: Head,
+        place: usize,
+        (head, signed): (Head, Signed),
         length: Time,
         corona: bool,
     ) {
-        let event = &mut self.part.events[event];
+        let event = &mut self.part.events[place];
         if event.length != length {
             self.remarks.about(note, "notes of a chord that differ in length are made alike");
         }
@@ -118,6 +125,7 @@ impl<'a> Walk<'a, '_> {
             self.remarks.about(note, "chords of more notes than a hand can play are cut short");
         } else if event.heads.iter().all(|other| other.pitch != head.pitch) {
             event.heads.push(head);
+            self.signed.push(Signed { event: place, head: event.heads.len() - 1, ..signed });
         }
     }
 
@@ -168,7 +176,13 @@ impl<'a> Walk<'a, '_> {
         Ok((figure("actual-notes")?, figure("normal-notes")?))
     }
 
-    fn head(&mut self, note: Node<'_, '_>, pitch: Node<'_, '_>) -> Result<Head, ReadError> {
+    /// A note with its sign; where it will stand among the events is not known yet.
+    fn head(
+        &mut self,
+        note: Node<'_, '_>,
+        pitch: Node<'_, '_>,
+        onset: Time,
+    ) -> Result<(Head, Signed), ReadError> {
         let content = |wanted| child(pitch, wanted).and_then(|found| found.text());
         let step = content("step").and_then(letter);
         let octave = content("octave").and_then(|octave| whole(octave, 0..=9));
@@ -201,38 +215,16 @@ impl<'a> Walk<'a, '_> {
             self.remarks.about(sign, what);
             pitch.alteration = meant;
         }
-        let editorial = self.is_editorial(note, staff, pitch, mark.is_some());
-        let editorial = editorial.then_some(Accidental::of_alteration(pitch.alteration)).flatten();
+        let signature = self.signature(Some(staff)).alteration(pitch.tone.step);
+        let sign = sign(note, mark.is_some(), pitch.alteration == signature);
         let tied = ["tie", "tied"].into_iter().any(|element| {
             let place = if element == "tie" { Some(note) } else { child(note, "notations") };
             let mut ties = place.into_iter().flat_map(|place| children(place, element));
             ties.any(|tie| tie.attribute("type") == Some("stop"))
         });
-        Ok(Head { pitch, editorial, tied })
-    }
-
-    /// Whether the alteration of a note is the editor's: by a sign over it, by one before it that
-    /// says so, or by such a sign earlier in the measure.
-    fn is_editorial(&mut self, note: Node<'_, '_>, staff: u32, pitch: Pitch, over: bool) -> bool {
-        let before = child(note, "accidental");
-        let said = before.is_some_and(|sign| {
-            ["editorial", "bracket"].iter().any(|name| sign.attribute(*name) == Some("yes"))
-        });
-        let (place, alteration) = ((staff, pitch.tone), pitch.alteration);
-        let signed = self.signed.get(&place).copied();
-        if over || said {
-            // Where the sign before a note holds anyway, one over another changes nothing.
-            if signed != Some((alteration, false)) {
-                self.signed.insert(place, (alteration, true));
-            }
-            true
-        } else if before.is_some() {
-            self.signed.insert(place, (alteration, false));
-            false
-        } else {
-            let signature = self.signature(Some(staff)).alteration(pitch.tone.step);
-            alteration != signature && signed == Some((alteration, true))
-        }
+        let (tone, alteration) = (pitch.tone, pitch.alteration);
+        let signed = Signed { onset, staff, tone, alteration, sign, event: 0, head: 0 };
+        Ok((Head { pitch, editorial: None, tied }, signed))
     }
 
     /// Looks through the notations of a note; says whether there is a corona.
@@ -263,6 +255,20 @@ impl<'a> Walk<'a, '_> {
 
 /// The most notes of a chord.
 const MOST_HEADS: usize = 12;
+
+/// The sign of a note; another may stand over it.
+fn sign(note: Node<'_, '_>, over: bool, as_signature: bool) -> Sign {
+    let before = child(note, "accidental");
+    let is_editors = |sign: Node<'_, '_>| {
+        ["editorial", "bracket"].iter().any(|name| sign.attribute(*name) == Some("yes"))
+    };
+    match before {
+        _ if over || before.is_some_and(is_editors) => Sign::Editorial,
+        Some(_) => Sign::Printed,
+        None if as_signature => Sign::Needless,
+        None => Sign::FromBefore,
+    }
+}
 
 /// The accidental that stands over a note, and the alteration that it makes.
 fn mark_over<'n, 'i>(note: Node<'n, 'i>) -> Option<(Node<'n, 'i>, Option<i8>)> {
