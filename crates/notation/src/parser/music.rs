@@ -68,8 +68,13 @@ impl Parser<'_> {
 
     fn quoted(&mut self, voice: usize, token: Token, closed: bool) {
         let quoted = self.word(token);
-        let is_quote = |c| matches!(c, '"' | '“' | '”' | '„');
-        let words = quoted.trim_start_matches(is_quote).trim_end_matches(is_quote).trim_end();
+        // One quote at each end; others are part of what is said.
+        let mut words = quoted.chars();
+        words.next();
+        if closed {
+            words.next_back();
+        }
+        let words = words.as_str().trim_end();
         if !closed {
             let end = token.span.end as usize;
             self.report(

@@ -111,6 +111,12 @@ fn no_more_rests_are_counted_than_a_number_may_say() {
 }
 
 #[test]
+fn quotes_within_quotes_are_kept() {
+    let music = "  sb D4 \"the ”first” part of ” ”\" E\n";
+    assert_eq!(cantus(music), music);
+}
+
+#[test]
 fn a_text_with_errors_is_left_alone() {
     assert!(tidy("voice C clef C1\n sb D4 ]", Spelling::default()).is_err());
 }
