@@ -16,6 +16,6 @@ pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};
 pub use pictures::{LAYOUTS, Layout, Raster, drawn, rendered, without_definitions};
 pub use pipeline::{aligned, madrigal_parts, musicxml};
 pub use places::{MADRIGALS, PARTS, duos, fixtures, madrigal, opendata, schema_validator};
-pub use reading::{faultless, minim, read_score, sounding};
+pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
 pub use smf::{MidiNote, MidiTrack, midi_tracks};

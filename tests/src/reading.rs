@@ -4,7 +4,7 @@ use exchange::{Minim, Reading, read_musicxml};
 use notation::{Spelling, tidy};
 use num_rational::Ratio;
 use rudiments::Time;
-use score::{BarLength, Reduction, Score, TimedEvent, TimedVoice};
+use score::{BarLength, Score, TimedEvent, TimedVoice};
 
 use crate::{SoundingNote, aligned};
 
@@ -27,15 +27,6 @@ pub fn faultless(name: &str, text: &str, bar: BarLength) -> Score {
     let errors: Vec<_> = diagnostics.iter().filter(|found| found.is_error()).collect();
     assert!(errors.is_empty(), "{name}: {errors:#?}");
     score
-}
-
-/// The note that stands for a minim in a score with reduced values.
-pub fn minim(reduction: Reduction) -> Minim {
-    match reduction {
-        Reduction::Original => Minim::Half,
-        Reduction::Halved => Minim::Quarter,
-        Reduction::Quartered => Minim::Eighth,
-    }
 }
 
 /// What sounds in a score, voice by voice, in quarters where a minim is a half note.

@@ -48,7 +48,7 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
     let mut tags = Tags::with_capacity(4096 + segments * BYTES_A_SEGMENT);
     tags.raw("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
     tags.open("score-partwise version=\"4.0\"");
-    heading::write(&mut tags, &arrangement.score.heading);
+    heading::write(&mut tags, &arrangement.score.heading, arrangement.options.reduction);
     let parts = parts(arrangement);
     heading::write_parts(&mut tags, &parts);
     let divisions = divisions(arrangement);

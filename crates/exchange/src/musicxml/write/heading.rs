@@ -1,6 +1,6 @@
 //! What stands before the music: title, source, editor, and the list of parts.
 
-use score::Heading;
+use score::{Heading, Reduction};
 
 use super::Part;
 use super::tags::Tags;
@@ -12,7 +12,7 @@ const COMPLETE: [&str; 3] = [
     "supports element=\"stem\" type=\"yes\"",
 ];
 
-pub(super) fn write(tags: &mut Tags, heading: &Heading) {
+pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
     if let Some(title) = &heading.title {
         tags.open("work");
         tags.free("work-title", title);
@@ -31,8 +31,17 @@ pub(super) fn write(tags: &mut Tags, heading: &Heading) {
     if let Some(source) = &heading.source {
         tags.free("source", source);
     }
-    if !heading.notes.is_empty() {
+    // A reader cannot see from reduced values that they are: the file says which note a minim is.
+    let minim = match reduction {
+        Reduction::Original => None,
+        Reduction::Halved => Some("quarter"),
+        Reduction::Quartered => Some("eighth"),
+    };
+    if !heading.notes.is_empty() || minim.is_some() {
         tags.open("miscellaneous");
+        if let Some(minim) = minim {
+            tags.leaf("miscellaneous-field name=\"minim\"", minim);
+        }
         for note in &heading.notes {
             tags.free("miscellaneous-field name=\"note\"", note);
         }
