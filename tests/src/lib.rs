@@ -6,6 +6,7 @@ mod musicxml;
 mod pictures;
 mod pipeline;
 mod places;
+mod raster;
 mod reading;
 mod signs;
 pub mod slips;
@@ -13,9 +14,12 @@ mod smf;
 
 pub use matching::{Match, match_voices};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};
-pub use pictures::{LAYOUTS, Layout, Raster, drawn, rendered, without_definitions};
+pub use pictures::{LAYOUTS, Layout, drawn, without_definitions};
 pub use pipeline::{aligned, madrigal_parts, musicxml};
-pub use places::{MADRIGALS, PARTS, duos, fixtures, madrigal, opendata, schema_validator};
+pub use places::{
+    MADRIGALS, PARTS, duos, fixtures, is_installed, madrigal, opendata, schema_validator,
+};
+pub use raster::{Raster, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
 pub use smf::{MidiNote, MidiTrack, midi_tracks};

@@ -1,8 +1,6 @@
-//! Pictures of whole pieces, in all ways in which they can be laid out, and as pixels.
+//! Pictures of whole pieces, in all ways in which they can be laid out.
 
 use engrave::{Look, Picture, engrave};
-use resvg::tiny_skia::{Color, Pixmap, Transform};
-use resvg::usvg;
 use score::{BarLength, Options, Reduction, Staves, arrange};
 
 use crate::aligned;
@@ -62,36 +60,4 @@ pub fn without_definitions(svg: &str) -> String {
     let (before, rest) = svg.split_once("<defs>").expect("an SVG file has definitions");
     let (_, after) = rest.split_once("</defs>\n").expect("definitions end");
     format!("{before}{after}")
-}
-
-/// A picture in pixels: how black each is, row by row.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Raster {
-    /// Pixels in a row.
-    pub width: u32,
-    /// Rows.
-    pub height: u32,
-    /// From 0, white, to 255, black.
-    pub black: Vec<u8>,
-}
-
-/// An SVG file as resvg draws it, so many pixels to a millimetre.
-///
-/// # Panics
-/// If it cannot be drawn.
-pub fn rendered(svg: &str, pixels_per_mm: f32) -> Raster {
-    let tree = usvg::Tree::from_str(svg, &usvg::Options::default()).expect("the SVG is valid");
-    // usvg counts 96 pixels to an inch.
-    let scale = pixels_per_mm * 25.4 / 96.0;
-    let size = tree.size();
-    let (width, height) = (size.width() * scale, size.height() * scale);
-    let mut pixels =
-        Pixmap::new(width.ceil() as u32, height.ceil() as u32).expect("the picture has a size");
-    pixels.fill(Color::WHITE);
-    resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixels.as_mut());
-    Raster {
-        width: pixels.width(),
-        height: pixels.height(),
-        black: pixels.pixels().iter().map(|pixel| 255 - pixel.green()).collect(),
-    }
 }

@@ -3,6 +3,7 @@
 use std::env;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 /// The twelve madrigals of the open data.
 pub const MADRIGALS: [&str; 12] = [
@@ -48,20 +49,25 @@ pub fn opendata() -> Option<PathBuf> {
     shared("CARTELLA_OPENDATA", "opendata")
 }
 
-/// The script that validates MusicXML files against the schema of the W3C, if it is there and
-/// xmllint too.
+/// Whether a program of others is installed. Where it is missing, the test says that it is skipped.
 ///
 /// # Panics
-/// If xmllint is missing although the open data is required.
+/// If it is missing although the open data is required.
+pub fn is_installed(program: &str, package: &str) -> bool {
+    let found = Command::new(program).arg("--version").output().is_ok();
+    let required = env::var_os("CARTELLA_REQUIRE_OPENDATA").is_some_and(|set| set == "1");
+    assert!(found || !required, "{program} is not installed (Debian: {package})");
+    if !found {
+        eprintln!("skipped: {program} is not installed (Debian: {package})");
+    }
+    found
+}
+
+/// The script that validates MusicXML files against the schema of the W3C, if it is there and
+/// xmllint too.
 pub fn schema_validator() -> Option<PathBuf> {
     let script = shared("CARTELLA_STANDARDS", "standards")?.join("musicxml-4.0/validate");
-    let xmllint = std::process::Command::new("xmllint").arg("--version").output().is_ok();
-    let required = env::var_os("CARTELLA_REQUIRE_OPENDATA").is_some_and(|set| set == "1");
-    assert!(xmllint || !required, "xmllint is not installed (Debian: libxml2-utils)");
-    if !xmllint {
-        eprintln!("skipped: xmllint is not installed (Debian: libxml2-utils)");
-    }
-    xmllint.then_some(script)
+    is_installed("xmllint", "libxml2-utils").then_some(script)
 }
 
 /// A file of a madrigal.

@@ -4,12 +4,12 @@
 use engrave::{Finding, Look, audit};
 use suite::{LAYOUTS, MADRIGALS, drawn, duos, fixtures, madrigal_parts, opendata, read_score};
 
-/// What is found on a piece, in all layouts, and in large print in the first of them.
+/// What is found on a piece, in all layouts, and in large print in two of them.
 fn found(text: &str) -> Vec<String> {
     let large = Look { staff: Look::LARGE_STAFF, ..Look::default() };
     let mut found = Vec::new();
     let usual = LAYOUTS.map(|layout| (layout, Look::default()));
-    for (layout, look) in usual.into_iter().chain([(LAYOUTS[0], large)]) {
+    for (layout, look) in usual.into_iter().chain([(LAYOUTS[0], large), (LAYOUTS[3], large)]) {
         let findings: Vec<Finding> = audit(&drawn(text, layout, &look));
         found.extend(findings.iter().map(|finding| format!("{layout:?}: {finding:?}")));
     }

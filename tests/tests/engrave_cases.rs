@@ -1,12 +1,16 @@
-//! Small cases, one idea each, and the fixtures, as SVG: whoever changes one looks at it. With
-//! `CARTELLA_PICTURES=FOLDER` the test writes the SVG files there, to be opened.
+//! Small cases, one idea each, and the fixtures, as SVG and as pictures: whoever changes one looks
+//! at it. The pictures are in `tests/tests/pictures`; `INSTA_UPDATE=always` draws them anew. With
+//! `CARTELLA_PICTURES=FOLDER` the test writes the SVG files there, to be opened at any size.
 
-use engrave::{Look, Mm, audit, svg};
-use notation::LineIndex;
-use suite::{LAYOUTS, Layout, Raster, drawn, fixtures, rendered, without_definitions};
+use std::path::Path;
 
-/// The name of a case, and its voices.
-const CASES: [(&str, &str); 16] = [
+use engrave::{BarLines, Breaks, Look, Mm, audit, svg};
+use notation::{Diagnostic, LineIndex};
+use score::{BarLength, Reduction, Staves};
+use suite::{LAYOUTS, Layout, Raster, aligned, drawn, fixtures, rendered, without_definitions};
+
+/// The name of a case, and its voices. Where a source line ends, a system does.
+const CASES: [(&str, &str); 24] = [
     ("second between voices", "C1 mn B4 B A A lg G5 / C1 mn A4 G4 G4 B4 lg G4"),
     ("unison of equal values", "C1 mn A4 B A B lg A / C1 mn A4 G A G lg A4"),
     ("unison of unequal values", "C1 sb A4 mn A A lg A / C1 mn A4 A sb A lg A4"),
@@ -17,14 +21,11 @@ const CASES: [(&str, &str); 16] = [
     ("voices that cross", "C1 mn E4 F G A lg G / C1 mn A4 G F E lg E4"),
     ("accidentals in a cluster", "C1 sb C#5 B lg A / C1 sb F#4 G#4 lg A4 / F4 sb D3 E lg D"),
     ("editor's signs", "C1 sb F[#]5 E lg D / C1 mn G4 F[#] G sb F[#] mn G lg G"),
-    (
-        "dots on lines and in spaces",
-        "C1 mn. G4 sm A mn. A4 sm B lg C5 / C1 mn. E4 sm F mn. F4 sm G lg E",
-    ),
+    ("dots on lines and in spaces", "C1 mn G4. .A A. .B lg C5 / C1 mn E4. .F F. .G lg E"),
     ("tie over a bar line", "C1 mn A4 sb B C5 D mn E lg D / C1 sb D4 E mn F sb E D mn C lg D"),
     (
         "beams, flags and hooks",
-        "C1 fu C5 D E F mn. G fu F E sm. D fu C sf B4 C5 D E fu D C lg D / F4 lg D3 lg D",
+        "C1 fu C5 D E F4 mn G. fu F E sm D. fu C sf B4 C5 D E fu D C sb D mn E lg D / F4 lg D3 lg D",
     ),
     ("rests out of the way", "C1 _ sm G5 _ mn _ sm E5 fu _ D lg D / C1 mn A4 _ sm G4 _ mn F lg G"),
     ("long rests", "C1 lg _ sb A4 B lg A / F4 br D3 E F lg D"),
@@ -34,6 +35,40 @@ const CASES: [(&str, &str); 16] = [
     (
         "words and sections",
         "C1 \"Prima pars\" sb A4 B lg C5 || \"Secunda pars\" sb A B lg A / F4 sb D3 E lg C || sb D E lg D",
+    ),
+    (
+        "tie over a system break",
+        "C1 sb A4 B C5 D E D mn C sb B A G mn A sb B C5 B lg A / F4 mn D3 sb E D C D E F G A G F E mn D lg D",
+    ),
+    (
+        "change of signature at a system break",
+        "C1 sb A4 B C5 D // signature Bb,Eb sb D C B A G A B C lg D / F4 sb D3 E F G signature Bb,Eb sb G A B A G F E A3 lg G",
+    ),
+    (
+        "change of signature in a system",
+        "C1 signature Bb,Eb sb A4 B signature none sb C5 D lg D / F4 signature Bb,Eb sb D3 E signature none sb F G lg G",
+    ),
+    (
+        "a passage in threes at a system break",
+        "C1 sb A4 B C5 D E D C D sign 3 sb A4 mn B sb C5 mn D sb E mn D sb C5 mn D sign C| sb E D lg D / \
+         F4 sb D3 E F G A G F G sign 3 sb D mn E sb F mn G sb A mn G sb F mn G sign C| sb A F lg D",
+    ),
+    (
+        "repeats at a system break",
+        "C1 sb A4 B C5 D :: // sb D C B4 A G A B C lg D :: / \
+         F4 sb D3 E F G :: sb G A B A G F E A3 lg G ::",
+    ),
+    (
+        "repeats in a system",
+        "C1 sb A4 B :: sb C5 D || sb D C :: lg D / F4 sb D3 E :: sb F G || sb G A :: lg G",
+    ),
+    (
+        "tuplets of two voices on a staff",
+        "C1 ratio 3:2 mn C5 D E ratio 1:1 mn D C lg D / C1 ratio 3:2 mn A4 B C5 ratio 1:1 mn B A lg A / F4 mn D3 E F G lg D",
+    ),
+    (
+        "voices on the staff of a hand alone",
+        "C1 mn A4 B C5 D E D C D lg D / C1 sb F4 E A G mn F4 G lg F",
     ),
 ];
 
@@ -50,6 +85,28 @@ fn parts(case: &str) -> String {
     text
 }
 
+/// Pixels to a millimetre in the pictures that are kept.
+const PIXELS_KEPT: f32 = 4.0;
+
+/// How much a square of four pixels may differ from the kept picture, of 255: machines round alike
+/// but for a shade.
+const TOLERANCE: u32 = 6;
+
+/// Compares a picture with the one that is kept, as text and as pixels.
+fn compare(name: &str, svg: &str) {
+    let raster = rendered(svg, PIXELS_KEPT);
+    let name = name.replace([' ', ',', '\''], "_");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/pictures/{name}.png"));
+    if std::env::var_os("INSTA_UPDATE").is_some_and(|update| update == "always") {
+        raster.write(&kept);
+    }
+    let before = Raster::read(&kept);
+    assert_eq!((before.width, before.height), (raster.width, raster.height), "{name}");
+    let difference = before.worst_square(&raster, 4);
+    assert!(difference <= TOLERANCE, "{name} differs from the kept picture by {difference}");
+    insta::assert_snapshot!(name, without_definitions(svg));
+}
+
 fn picture(name: &str, text: &str, layout: Layout, look: &Look) -> String {
     let picture = drawn(text, layout, look);
     assert_eq!(audit(&picture), [], "{name}");
@@ -64,10 +121,14 @@ fn picture(name: &str, text: &str, layout: Layout, look: &Look) -> String {
 
 #[test]
 fn cases() {
-    let look = Look { width: Mm(120.0), ..Look::default() };
     for (name, case) in CASES {
-        let svg = picture(name, &parts(case), LAYOUTS[0], &look);
-        insta::assert_snapshot!(name.replace([' ', ',', '\''], "_"), without_definitions(&svg));
+        let breaks = if case.contains("//") { Breaks::Source } else { Breaks::Optimal };
+        let look = Look { width: Mm(120.0), breaks, ..Look::default() };
+        let text = parts(case);
+        let wrong = aligned(&text, LAYOUTS[0].bar).1;
+        assert!(!wrong.iter().any(Diagnostic::is_error), "{name}: {wrong:#?}");
+        let svg = picture(name, &text, LAYOUTS[0], &look);
+        compare(name, &svg);
     }
 }
 
@@ -75,7 +136,37 @@ fn cases() {
 fn fixtures_as_keyboard_scores() {
     for (name, text) in fixtures() {
         let svg = picture(&name, &text, LAYOUTS[0], &Look::default());
-        insta::assert_snapshot!(name.as_str(), without_definitions(&svg));
+        compare(&name, &svg);
+    }
+}
+
+/// What a person may choose otherwise, on the fixture with the most in it.
+#[test]
+fn other_looks() {
+    let fixture = |wanted: &str| {
+        let found = fixtures().into_iter().find(|(name, _)| name == wanted);
+        found.unwrap_or_else(|| panic!("no fixture {wanted}")).1
+    };
+    let usual = Look::default();
+    let between = Look { bar_lines: BarLines::Between, ..usual };
+    let none = Look { bar_lines: BarLines::None, ..usual };
+    let source = Look { breaks: Breaks::Source, ..usual };
+    let large = Look { staff: Look::LARGE_STAFF, ..usual };
+    let open = Layout { staves: Staves::Open, ..LAYOUTS[0] };
+    let small_values = Layout { reduction: Reduction::Quartered, ..LAYOUTS[0] };
+    let short_bars = Layout { bar: BarLength::Semibreve, ..LAYOUTS[0] };
+    for (name, piece, layout, look) in [
+        ("bar lines between the staves", "high-clefs", LAYOUTS[0], between),
+        ("bar lines between the voices", "high-clefs", open, between),
+        ("no bar lines", "high-clefs", open, none),
+        ("broken as the source", "rising-subject", LAYOUTS[0], source),
+        ("large print", "misprinted-value", LAYOUTS[0], large),
+        ("open score", "two-duos", open, usual),
+        ("quartered values", "misprinted-value", small_values, usual),
+        ("bars of a semibreve", "misprinted-value", short_bars, usual),
+        ("open score, threes", "black-and-triple", open, usual),
+    ] {
+        compare(name, &picture(name, &fixture(piece), layout, &look));
     }
 }
 

@@ -16,6 +16,9 @@ pub(crate) struct BarWidth {
     pub(crate) least: Sp,
     /// What stands before the bar if it is the first of a system: clef and signature.
     pub(crate) opening: Sp,
+    /// What stands behind the bar if it is the last of a system: a signature or a meter that is
+    /// about to change.
+    pub(crate) courtesy: Sp,
     /// Whether a system must begin with it.
     pub(crate) must_begin: bool,
 }
@@ -54,7 +57,8 @@ pub(crate) fn systems(bars: &[BarWidth], width: Sp) -> Vec<Range<usize>> {
             natural += bar.natural.max(bar.least);
             least += bar.least;
             fixed += bar.fixed;
-            let mut line = cost(width, natural, least, fixed + bar.opening);
+            let mut line =
+                cost(width, natural, least, fixed + bar.opening + bars[end - 1].courtesy);
             let whole = start == 0 && end == bars.len();
             if end - start == 1 && !whole {
                 line += WIDOW;
@@ -91,6 +95,7 @@ mod tests {
             natural: Sp(*width),
             least: Sp(width * 0.6),
             opening: Sp(5.0),
+            courtesy: Sp::ZERO,
             must_begin: false,
         };
         widths.iter().map(bar).collect()
@@ -117,7 +122,12 @@ mod tests {
                 let natural = line.iter().map(|bar| bar.natural.max(bar.least)).sum();
                 let least = line.iter().map(|bar| bar.least).sum();
                 let fixed: Sp = line.iter().map(|bar| bar.fixed).sum();
-                total += cost(width, natural, least, fixed + line[0].opening);
+                total += cost(
+                    width,
+                    natural,
+                    least,
+                    fixed + line[0].opening + line[line.len() - 1].courtesy,
+                );
                 if line.len() == 1 && count > 1 {
                     total += WIDOW;
                 }
@@ -135,7 +145,8 @@ mod tests {
             let least = line.iter().map(|bar| bar.least).sum();
             let fixed: Sp = line.iter().map(|bar| bar.fixed).sum();
             let widow = if line.len() == 1 && bars.len() > 1 { WIDOW } else { 0.0 };
-            cost(width, natural, least, fixed + line[0].opening) + widow
+            cost(width, natural, least, fixed + line[0].opening + line[line.len() - 1].courtesy)
+                + widow
         };
         systems.iter().map(line).sum()
     }
@@ -153,6 +164,7 @@ mod tests {
             let mut bars = bars(&widths);
             for bar in &mut bars {
                 bar.must_begin = next() < 0.1;
+                bar.courtesy = Sp(if next() < 0.2 { 6.0 } else { 0.0 });
             }
             let width = Sp(40.0 + next() * 30.0);
             let systems = systems(&bars, width);

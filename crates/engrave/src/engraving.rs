@@ -48,7 +48,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     let room = in_spaces(page - Look::MARGIN * 2.0) - BRACE;
     let widths = widths(&workshop, &spaces, look.breaks, indent);
     // A page is at least as wide as its widest bar.
-    let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.least);
+    let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.courtesy + bar.least);
     let room = room.max(needed.fold(Sp::ZERO, Sp::max));
     let systems = breaking::systems(&widths, room);
     let plans = plans(&workshop, &spaces, &systems, room, indent);
@@ -114,6 +114,7 @@ fn widths(
             natural: space.gaps.iter().map(|gap| gap.natural.max(gap.least)).sum(),
             least: space.gaps.iter().map(|gap| gap.least).sum(),
             opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
+            courtesy: workshop.courtesy_width(bar),
             must_begin: begins.binary_search(&bar).is_ok(),
         })
         .collect()
@@ -146,7 +147,9 @@ fn plans(
         let width = room - if first { indent } else { Sp::ZERO };
         let of_system = &spaces[bars.clone()];
         let fixed: Sp = of_system.iter().map(BarSpace::fixed).sum();
-        let fixed = fixed + workshop.opening_width(bars.start);
+        let fixed = fixed
+            + workshop.opening_width(bars.start)
+            + workshop.courtesy_width(bars.end.saturating_sub(1));
         let gaps: Vec<spacing::Gap> =
             of_system.iter().flat_map(|space| space.gaps.iter().copied()).collect();
         let mut factor = spacing::justify(&gaps, width - fixed);

@@ -76,6 +76,10 @@ pub(crate) const BEFORE_BAR_LINE: Sp = Sp(0.6);
 /// From the left end of the staff to the clef (Ross: one space at most).
 pub(crate) const BEFORE_CLEF: Sp = Sp(0.8);
 
+/// From the last bar line of a system to a signature or a meter that is about to change, beside
+/// the room that these have before them.
+pub(crate) const BEFORE_COURTESY: Sp = Sp(0.3);
+
 /// Between clef, signature and meter (Ross: one space).
 pub(crate) const AFTER_CLEF: Sp = Sp(1.0);
 

@@ -12,6 +12,8 @@ use score::{
     ArrangedBar, Arrangement, Beam, Manner, NoteValue, Segment, Shape, Staff, Stem, Tuplet,
 };
 
+pub(crate) use rests::whole_bar as whole_bar_rest;
+
 use crate::frame::{Origin, sign_area};
 use crate::glyphs::{Sign, Signs};
 use crate::practice::{

@@ -81,6 +81,15 @@ pub(super) fn of_whole_bar(arrangement: &Arrangement<'_>, number: usize) -> Vec<
     rests
 }
 
+/// The rest of a whole bar, and its height: a breve rest for bars of a breve and longer.
+pub(crate) fn whole_bar(arrangement: &Arrangement<'_>, number: usize) -> (Sign, Sp) {
+    let bar = &arrangement.score.bars[number];
+    let quarters = arrangement.options.reduction.quarters(bar.end - bar.start);
+    let breve = quarters >= NoteValue::BREVE.quarters();
+    let sign = if breve { Sign::RestBreve } else { Sign::RestWhole };
+    (sign, usual(sign))
+}
+
 /// Moves rests to their voices' sides, and on, by whole spaces, until they are clear of the notes
 /// of the other voices that begin or sound: `sounding` has, for each voice, its lowest and
 /// highest place.

@@ -17,7 +17,7 @@ use std::ops::Range;
 use rudiments::Signature;
 use score::{Arrangement, Staves};
 
-use crate::column::BarDraft;
+use crate::column::{self, BarDraft};
 use crate::drawn;
 use crate::fonts::Face;
 use crate::frame::{Frame, Ink, Item, Role, StaffPlace};
@@ -25,7 +25,8 @@ use crate::glyphs::Signs;
 use crate::lettering::{CAPITAL_HEIGHT, Letterer};
 use crate::look::BarLines;
 use crate::practice::{
-    BETWEEN_KEYBOARD_STAVES, BETWEEN_STAVES_WHITE, BETWEEN_VOICE_STAVES, STAFF, STAFF_LINE,
+    AFTER_BAR_LINE, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES, BETWEEN_STAVES_WHITE,
+    BETWEEN_VOICE_STAVES, STAFF, STAFF_LINE,
 };
 use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
 use crate::units::{Area, Point, Sp};
@@ -65,6 +66,13 @@ pub(crate) struct BarPlace {
     pub(crate) end: Sp,
 }
 
+impl BarPlace {
+    /// The middle of what it has room for.
+    fn middle(&self) -> Sp {
+        ((self.music - AFTER_BAR_LINE).max(self.start) + self.end) / 2.0
+    }
+}
+
 impl Workshop<'_> {
     /// The signature of a staff in a bar.
     pub(crate) fn signature_in(&self, staff: usize, bar: usize) -> Signature {
@@ -82,10 +90,21 @@ impl Workshop<'_> {
         widths.fold(Sp::ZERO, Sp::max)
     }
 
-    /// The width of clef, signature and, at the beginning of the piece, the meter.
+    /// By how much a system is wider that begins with a bar: clef, signature and, at the beginning
+    /// of the piece, the meter; but the bar's own lead needs no change of signature then.
     pub(crate) fn opening_width(&self, bar: usize) -> Sp {
-        opening::width(self.signs, self.signature_width(bar))
-            + if bar == 0 { self.meter_width(bar) } else { Sp::ZERO }
+        let opening = opening::width(self.signs, self.signature_width(bar));
+        opening + if bar == 0 { self.meter_width(bar) } else { -self.change_width(bar) }
+    }
+
+    /// The width of what stands at the end of a system that ends with a bar: the signature and
+    /// the meter of the next, where they change (common practice).
+    pub(crate) fn courtesy_width(&self, bar: usize) -> Sp {
+        if bar + 1 >= self.arrangement.bars.len() {
+            return Sp::ZERO;
+        }
+        let width = self.change_width(bar + 1) + self.meter_width(bar + 1);
+        if width > Sp::ZERO { width + BEFORE_COURTESY } else { width }
     }
 
     /// The width of the meter that begins with a bar.
@@ -108,7 +127,11 @@ impl Workshop<'_> {
         lead
     }
 
+    /// The width of the signatures that change with a bar.
     fn change_width(&self, bar: usize) -> Sp {
+        if bar == 0 {
+            return Sp::ZERO;
+        }
         let widths = (0..self.arrangement.staves.len()).map(|staff| {
             let (before, now) = (self.signature_in(staff, bar - 1), self.signature_in(staff, bar));
             if before == now {
@@ -151,6 +174,8 @@ impl Workshop<'_> {
         for place in &places {
             self.draw_lead(plan, *place, &mut drafts_of_staves, &mut pending);
         }
+        self.draw_courtesy(plan, &mut drafts_of_staves);
+        self.draw_empty_staves(&places, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
         notes::draw_ties(&lines, &mut drafts_of_staves, (x, plan.width));
         brackets::draw(self, &lines, &mut drafts_of_staves);
@@ -208,7 +233,10 @@ impl Workshop<'_> {
         let mut places = Vec::with_capacity(spaces.len());
         let mut start = x;
         for ((number, draft), space) in plan.bars.clone().zip(drafts).zip(spaces) {
-            let music = start + space.lead;
+            // At the beginning of a system, the signature stands with the clef.
+            let first = number == plan.bars.start;
+            let change = if first { self.change_width(number) } else { Sp::ZERO };
+            let music = start + space.lead - change;
             let mut x = music;
             let mut gaps = space.gaps.iter();
             for column in draft.columns {
@@ -234,15 +262,30 @@ impl Workshop<'_> {
                 x += spacing::width(*gap, plan.factor);
             }
             // A rest for the whole bar stands in its middle.
-            let lead_end = music - crate::practice::AFTER_BAR_LINE;
+            let place = BarPlace { number, start, music, end: x };
             for rest in draft.whole_rests {
-                let middle = (lead_end.max(start) + x) / 2.0 - self.signs.width(rest.sign) / 2.0;
-                lines[rest.origin.voice].rests.push(PlacedRest { rest, x: middle });
+                let x = place.middle() - self.signs.width(rest.sign) / 2.0;
+                lines[rest.origin.voice].rests.push(PlacedRest { rest, x });
             }
-            places.push(BarPlace { number, start, music, end: x });
+            places.push(place);
             start = x + space.close;
         }
         (places, lines)
+    }
+
+    /// A staff on which no voice has anything in a bar is silent for the whole of it.
+    fn draw_empty_staves(&self, places: &[BarPlace], drafts: &mut [StaffDraft<'_>]) {
+        for place in places {
+            for (staff, draft) in drafts.iter_mut().enumerate() {
+                let voices = &self.arrangement.bars[place.number].voices;
+                if voices.iter().flatten().any(|segment| segment.staff == staff) {
+                    continue;
+                }
+                let (sign, y) = column::whole_bar_rest(self.arrangement, place.number);
+                let x = place.middle() - self.signs.width(sign) / 2.0;
+                draft.sign(Role::Rest, None, sign, x, y);
+            }
+        }
     }
 
     /// What stands at the beginning of a bar; signs of repeats are left for when all staves stand.
@@ -271,24 +314,34 @@ impl Workshop<'_> {
             }
             return;
         }
-        let change = self.change_width(bar);
-        if change > Sp::ZERO {
-            for (number, draft) in drafts.iter_mut().enumerate() {
-                let (before, now) =
-                    (self.signature_in(number, bar - 1), self.signature_in(number, bar));
-                if before == now {
-                    continue;
-                }
-                let clef = self.arrangement.staves[number].clef;
-                for sign in signature(clef, before, now, self.signs).0 {
-                    let y = crate::column::y_of(sign.place);
-                    draft.sign(Role::Signature, None, sign.sign, x + Sp(0.7) + sign.x, y);
-                }
+        self.draw_change(bar, x, drafts);
+    }
+
+    /// The signatures and the meter that change with a bar.
+    fn draw_change(&self, bar: usize, x: Sp, drafts: &mut [StaffDraft<'_>]) {
+        for (number, draft) in drafts.iter_mut().enumerate() {
+            let (before, now) =
+                (self.signature_in(number, bar - 1), self.signature_in(number, bar));
+            if before == now {
+                continue;
             }
-            x += change;
+            let clef = self.arrangement.staves[number].clef;
+            for sign in signature(clef, before, now, self.signs).0 {
+                let y = crate::column::y_of(sign.place);
+                draft.sign(Role::Signature, None, sign.sign, x + Sp(0.7) + sign.x, y);
+            }
         }
+        let x = x + self.change_width(bar) + Sp(0.6);
         for draft in drafts.iter_mut() {
-            self.draw_meter(bar, x + Sp(0.6), draft);
+            self.draw_meter(bar, x, draft);
+        }
+    }
+
+    /// What is about to change behind the end of a system.
+    fn draw_courtesy(&self, plan: &SystemPlan, drafts: &mut [StaffDraft<'_>]) {
+        let width = self.courtesy_width(plan.bars.end.saturating_sub(1));
+        if width > Sp::ZERO {
+            self.draw_change(plan.bars.end, plan.width - width, drafts);
         }
     }
 

@@ -100,7 +100,7 @@ pub(super) fn draw(
     let mut x = BEFORE_CLEF;
     draft.sign(Role::Clef, None, clef, x, y_of(2 * Place::from(staff.clef.line)));
     // Signatures of all staves begin on one vertical.
-    x += draft.signs.width(Sign::ClefF).max(draft.signs.width(Sign::ClefG)) + AFTER_CLEF * 0.7;
+    x += draft.signs.width(Sign::ClefF).max(draft.signs.width(Sign::ClefG)) + AFTER_CLEF;
     let (signs, _) = signature(staff.clef, Signature::NONE, signature_now, draft.signs);
     for sign in signs {
         draft.sign(Role::Signature, None, sign.sign, x + sign.x, y_of(sign.place));
@@ -112,7 +112,7 @@ pub(super) fn draw(
 pub(crate) fn width(signs: &Signs, signature_width: Sp) -> Sp {
     BEFORE_CLEF
         + signs.width(Sign::ClefF).max(signs.width(Sign::ClefG))
-        + AFTER_CLEF * 0.7
+        + AFTER_CLEF
         + signature_width
         + if signature_width > Sp::ZERO { Sp(0.6) } else { Sp::ZERO }
 }

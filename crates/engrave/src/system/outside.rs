@@ -6,7 +6,7 @@ use super::{BarPlace, Workshop, period, put_above};
 use crate::fonts::Face;
 use crate::frame::{Ink, Item, Role, sign_area};
 use crate::glyphs::Sign;
-use crate::lettering::{CAPITAL_HEIGHT, DESCENT};
+use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
 use crate::practice::SMALL;
 use crate::units::{Area, Point, Sp};
 
@@ -112,19 +112,60 @@ fn draw_words(
             .map(|rest| rest.x.min(place.music.max(place.start)));
         let x = chord.or(rest).unwrap_or(place.music);
         let Some(draft) = drafts.get_mut(staff) else { continue };
-        if let Some(sign) = rudiments::Sign::parse(&words.text) {
-            let (items, _) = period::items(sign, Role::Words, workshop.signs, workshop.letterer);
+        let (sign, meaning) = match words.text.split_once(": ") {
+            Some((sign, meaning)) => (rudiments::Sign::parse(sign), meaning),
+            None => (rudiments::Sign::parse(&words.text), ""),
+        };
+        let Some(sign) = sign else {
+            let lines = set(workshop, &words.text, draft.right() - x);
+            put_lines(draft, lines, x, Sp::ZERO);
+            continue;
+        };
+        let (items, width) = period::items(sign, Role::Words, workshop.signs, workshop.letterer);
+        if meaning.is_empty() {
             put_above(draft, items, x);
             continue;
         }
-        let letters = workshop.letterer.set(&words.text, Face::Italic, Sp(2.1));
-        // Words that would run off the end of the system end with it.
-        let right = draft.right() - letters.width;
-        let x = x.min(right).max(Sp::ZERO);
-        let area =
-            Area::new(x, letters.size * -CAPITAL_HEIGHT, x + letters.width, letters.size * DESCENT);
-        let y = draft.outside(Side::Above, area);
-        let at = Point::new(x, y);
+        let lines = set(workshop, meaning, draft.right() - x - width - AFTER_SIGN);
+        let widest = lines.iter().map(|line| line.width).fold(Sp::ZERO, Sp::max);
+        let x = x.min(draft.right() - widest - width - AFTER_SIGN).max(Sp::ZERO);
+        let y = put_lines(draft, lines, x, width + AFTER_SIGN);
+        for item in items {
+            draft.put(item.moved(x, y));
+        }
+    }
+}
+
+/// Between a sign and what it means.
+const AFTER_SIGN: Sp = Sp(0.7);
+
+/// The size of words, and from one line of them to the next.
+const WORDS: Sp = Sp(2.1);
+
+/// Words in one line, or in two where one has no room.
+fn set(workshop: &Workshop<'_>, text: &str, room: Sp) -> Vec<Lettering> {
+    let line = |text: &str| workshop.letterer.set(text, Face::Italic, WORDS);
+    let whole = line(text);
+    // Of all spaces, the one nearest the middle.
+    let middle = |place: &usize| place.abs_diff(text.len() / 2);
+    let space = text.match_indices(' ').map(|(place, _)| place).min_by_key(middle);
+    match space.filter(|_| whole.width > room) {
+        Some(space) => vec![line(&text[..space]), line(&text[space + 1..])],
+        None => vec![whole],
+    }
+}
+
+/// Draws lines of words above all that is there, with room before them, from `x` on; those that
+/// would run off the end of the system end with it. The baseline of the first.
+fn put_lines(draft: &mut StaffDraft<'_>, lines: Vec<Lettering>, x: Sp, before: Sp) -> Sp {
+    let widest = before + lines.iter().map(|line| line.width).fold(Sp::ZERO, Sp::max);
+    let x = x.min(draft.right() - widest).max(Sp::ZERO);
+    let below = WORDS * (lines.len().saturating_sub(1)) as f64;
+    let area = Area::new(x, WORDS * -CAPITAL_HEIGHT, x + widest, below + WORDS * DESCENT);
+    let first = draft.outside(Side::Above, area);
+    for (number, letters) in lines.into_iter().enumerate() {
+        let at = Point::new(x + before, first + WORDS * number as f64);
         draft.put(Item { role: Role::Words, of: None, ink: Ink::Letters { letters, at } });
     }
+    first
 }

@@ -6,7 +6,7 @@ use std::collections::HashSet;
 use rudiments::{Proportion, Sign, Time};
 
 use super::tuplets::Ratio;
-use super::{ArrangedBar, Edges, Words};
+use super::{ArrangedBar, Edges, Staves, Words};
 use crate::passages::{Passage, is_black};
 use crate::{Change, Score, TimedEvent, TimedVoice};
 
@@ -48,9 +48,15 @@ fn edges(
 /// Puts words, and signs of mensuration and proportion, into their bars.
 ///
 /// A sign says what its proportion means. What several voices of one staff say at one moment is
-/// said once, over the highest; a sign at which all voices enter or leave a proportion is said
-/// once for all staves. Where they enter one without a sign, its meaning stands alone.
-pub(super) fn words<'s>(score: &'s Score, passages: &[Passage], bars: &mut [ArrangedBar<'s>]) {
+/// said once, over the highest. Two things are said once for all staves: words that several voices
+/// of a keyboard score have, and a sign at which all voices enter or leave a proportion. Where
+/// they enter one without a sign, its meaning stands alone.
+pub(super) fn words<'s>(
+    score: &'s Score,
+    passages: &[Passage],
+    staves: Staves,
+    bars: &mut [ArrangedBar<'s>],
+) {
     let edges: HashSet<Time> = passages.iter().flat_map(|one| [one.start, one.end]).collect();
     let signed: HashSet<Time> = score
         .voices
@@ -82,7 +88,7 @@ pub(super) fn words<'s>(score: &'s Score, passages: &[Passage], bars: &mut [Arra
             let there = segments.partition_point(|segment| segment.end() <= at);
             let segment = segments.get(there).or(segments.last());
             let staff = segment.map_or(voice, |segment| segment.staff);
-            let for_all = is_sign && edges.contains(&at);
+            let for_all = if is_sign { edges.contains(&at) } else { staves == Staves::Keyboard };
             if said.insert(((!for_all).then_some(staff), at, text.clone())) {
                 arranged.words.push(Words { voice, at, text });
             }
@@ -139,12 +145,12 @@ fn number(number: u32) -> Cow<'static, str> {
 #[cfg(test)]
 mod tests {
     use super::super::testing::score;
-    use super::super::{Options, Staves, arrange};
+    use super::super::{Options, arrange};
     use super::*;
 
     #[test]
-    fn what_two_voices_of_a_staff_say_is_said_once() {
-        let mut score = score(4, &["C5:8", "E4:8"]);
+    fn words_that_several_voices_have_stand_once_in_a_keyboard_score() {
+        let mut score = score(4, &["C5:8", "E3:8"]);
         for voice in &mut score.voices {
             voice.changes.push((Time::minims(4), Change::Words("Prima pars".into())));
         }
@@ -153,11 +159,7 @@ mod tests {
             arrangement.bars[bar].words.len()
         };
         assert_eq!((words(Staves::Keyboard, 0), words(Staves::Open, 0)), (0, 0));
-        assert_eq!(words(Staves::Open, 1), 2);
-        let arrangement = arrange(&score, Options::default());
-        let staves: HashSet<usize> =
-            arrangement.bars[1].voices.iter().map(|segments| segments[0].staff).collect();
-        assert_eq!(arrangement.bars[1].words.len(), staves.len());
+        assert_eq!((words(Staves::Keyboard, 1), words(Staves::Open, 1)), (1, 2));
     }
 
     #[test]

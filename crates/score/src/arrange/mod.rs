@@ -357,7 +357,7 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
     }
     accidentals::show(score, &staves, &mut bars);
     stems::direct(&staves, &mut bars);
-    marks::words(score, &passages, &mut bars);
+    marks::words(score, &passages, options.staves, &mut bars);
     let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
     Arrangement { score, options, staves, bars, stretches }
 }

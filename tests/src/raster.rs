@@ -1,0 +1,123 @@
+//! Pictures in pixels: drawn by resvg, kept as PNG files, compared.
+
+use std::fs::File;
+use std::io::{BufReader, BufWriter};
+use std::path::Path;
+
+use resvg::tiny_skia::{Color, Pixmap, Transform};
+use resvg::usvg;
+
+/// A picture in pixels: how black each is, row by row.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Raster {
+    /// Pixels in a row.
+    pub width: u32,
+    /// Rows.
+    pub height: u32,
+    /// From 0, white, to 255, black.
+    pub black: Vec<u8>,
+}
+
+/// An SVG file as resvg draws it, so many pixels to a millimetre.
+///
+/// # Panics
+/// If it cannot be drawn.
+pub fn rendered(svg: &str, pixels_per_mm: f32) -> Raster {
+    let tree = usvg::Tree::from_str(svg, &usvg::Options::default()).expect("the SVG is valid");
+    // usvg counts 96 pixels to an inch.
+    let scale = pixels_per_mm * 25.4 / 96.0;
+    let size = tree.size();
+    let (width, height) = (size.width() * scale, size.height() * scale);
+    let mut pixels =
+        Pixmap::new(width.ceil() as u32, height.ceil() as u32).expect("the picture has a size");
+    pixels.fill(Color::WHITE);
+    resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixels.as_mut());
+    Raster {
+        width: pixels.width(),
+        height: pixels.height(),
+        black: pixels.pixels().iter().map(|pixel| 255 - pixel.green()).collect(),
+    }
+}
+
+impl Raster {
+    /// How black a pixel is; nothing is black outside of the picture.
+    fn at(&self, x: u32, y: u32) -> u8 {
+        let inside = x < self.width && y < self.height;
+        if inside { self.black[(y * self.width + x) as usize] } else { 0 }
+    }
+
+    /// How black all pixels of a square are together.
+    fn square(&self, left: u32, top: u32, side: u32) -> u32 {
+        let pixels = (top..top + side).flat_map(|y| (left..left + side).map(move |x| (x, y)));
+        pixels.map(|(x, y)| u32::from(self.at(x, y))).sum()
+    }
+
+    /// Where two pictures differ most: both are cut into squares, and of each the average is
+    /// taken, so that edges drawn a little softer or harder do not count. From 0 to 255.
+    pub fn worst_square(&self, other: &Raster, side: u32) -> u32 {
+        let (width, height) = (self.width.max(other.width), self.height.max(other.height));
+        let places = (0..height).step_by(side as usize);
+        let places =
+            places.flat_map(|top| (0..width).step_by(side as usize).map(move |left| (left, top)));
+        let differences = places.map(|(left, top)| {
+            self.square(left, top, side).abs_diff(other.square(left, top, side))
+        });
+        differences.max().unwrap_or(0) / (side * side)
+    }
+
+    /// Reads a PNG file of 8 bits a channel; of colours, the first channel counts.
+    ///
+    /// # Panics
+    /// If it is no such file.
+    pub fn read(path: &Path) -> Raster {
+        let file = File::open(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+        let mut reader = png::Decoder::new(BufReader::new(file)).read_info().expect("a PNG file");
+        let mut bytes = vec![0; reader.output_buffer_size().expect("a small PNG file")];
+        let frame = reader.next_frame(&mut bytes).expect("a whole PNG file");
+        assert_eq!(frame.bit_depth, png::BitDepth::Eight);
+        let channels = frame.color_type.samples();
+        let black = bytes.chunks_exact(channels).map(|pixel| 255 - pixel[0]).collect();
+        Raster { width: frame.width, height: frame.height, black }
+    }
+
+    /// Writes a PNG file in shades of grey.
+    ///
+    /// # Panics
+    /// If it cannot be written.
+    pub fn write(&self, path: &Path) {
+        let file = File::create(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+        let mut encoder = png::Encoder::new(BufWriter::new(file), self.width, self.height);
+        encoder.set_color(png::ColorType::Grayscale);
+        encoder.set_compression(png::Compression::High);
+        let white: Vec<u8> = self.black.iter().map(|black| 255 - black).collect();
+        let mut writer = encoder.write_header().expect("a header");
+        writer.write_image_data(&white).expect("pixels");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn white(width: u32, height: u32) -> Raster {
+        Raster { width, height, black: vec![0; (width * height) as usize] }
+    }
+
+    #[test]
+    fn a_square_that_differs_is_found() {
+        let mut spotted = white(8, 8);
+        spotted.black[9] = 160;
+        assert_eq!(white(8, 8).worst_square(&spotted, 4), 10);
+        assert_eq!(spotted.worst_square(&spotted.clone(), 4), 0);
+    }
+
+    #[test]
+    fn a_file_is_read_as_it_was_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("spot.png");
+        let mut spotted = white(5, 3);
+        spotted.black[7] = 200;
+        spotted.write(&path);
+        assert_eq!(Raster::read(&path), spotted);
+    }
+}

@@ -1,0 +1,65 @@
+//! A browser shows an SVG file, opened as a page, as resvg draws it.
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use engrave::{Look, svg};
+use notation::LineIndex;
+use suite::{LAYOUTS, Raster, drawn, fixtures, is_installed, rendered};
+
+/// Pixels of the page that a browser takes for one of its own.
+const SCALE: u32 = 2;
+
+/// A square of this many pixels is about a staff space and a half wide.
+const SQUARE: u32 = 16;
+
+/// Squares of the two drawings differ by their soft edges alone, measured as at most 10 of 255; a
+/// head more or less makes more than three times the tolerance.
+const TOLERANCE: u32 = 16;
+
+/// What the browser shows of a file, at least as large as the picture.
+fn shown(folder: &Path, svg: &str, like: &Raster) -> Raster {
+    let (page, picture) = (folder.join("page.svg"), folder.join("page.png"));
+    fs::write(&page, svg).unwrap();
+    let side = |pixels: u32| pixels.div_ceil(SCALE);
+    let output = Command::new("chromium")
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars"])
+        .arg(format!("--user-data-dir={}", folder.join("profile").display()))
+        .arg(format!("--force-device-scale-factor={SCALE}"))
+        .arg(format!("--window-size={},{}", side(like.width), side(like.height)))
+        .arg(format!("--screenshot={}", picture.display()))
+        .arg(&page)
+        .output()
+        .unwrap();
+    assert!(picture.exists(), "{}", String::from_utf8_lossy(&output.stderr));
+    Raster::read(&picture)
+}
+
+#[test]
+fn a_browser_shows_what_resvg_draws() {
+    if !is_installed("chromium", "chromium") {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let mut worst = 0;
+    for (name, text) in fixtures() {
+        let index = LineIndex::new(&text);
+        let svg = svg(&drawn(&text, LAYOUTS[0], &Look::default()), &|span| index.line(span.start));
+        // As large as in the browser, which counts 96 pixels to an inch.
+        let pixels_per_mm = 96.0 * SCALE as f32 / 25.4;
+        let expected = rendered(&svg, pixels_per_mm);
+        let shown = shown(folder.path(), &svg, &expected);
+        let difference = shown.worst_square(&expected, SQUARE);
+        assert!(difference <= TOLERANCE, "{name}: {difference}");
+        worst = worst.max(difference);
+        // The same without the last head.
+        let head = svg.rfind("class=\"head\"").unwrap();
+        let line = svg[..head].rfind('\n').unwrap()..head + svg[head..].find('\n').unwrap();
+        let mut beheaded = svg.clone();
+        beheaded.replace_range(line, "");
+        let difference = shown.worst_square(&rendered(&beheaded, pixels_per_mm), SQUARE);
+        assert!(difference > 3 * TOLERANCE, "{name}, a head taken away: {difference}");
+    }
+    println!("at most {worst}");
+}
