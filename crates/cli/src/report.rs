@@ -129,12 +129,15 @@ pub(crate) struct Listed<'d> {
 pub(crate) fn count(diagnostics: &[Diagnostic]) -> Option<String> {
     let errors = diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count();
     let warnings = diagnostics.len() - errors;
-    let counted = |count: usize, what: &str| {
-        (count > 0).then(|| format!("{count} {what}{}", if count == 1 { "" } else { "s" }))
-    };
-    let counts: Vec<String> =
-        counted(errors, "error").into_iter().chain(counted(warnings, "warning")).collect();
+    let kinds = [(errors, "error"), (warnings, "warning")];
+    let there = kinds.into_iter().filter(|(count, _)| *count > 0);
+    let counts: Vec<String> = there.map(|(count, what)| counted(count, what)).collect();
     (!counts.is_empty()).then(|| counts.join(", "))
+}
+
+/// `1 voice`, `2 voices`.
+pub(crate) fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 /// An answer as JSON, on lines of its own.

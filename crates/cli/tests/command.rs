@@ -52,6 +52,22 @@ fn diagnostics_are_json_if_asked_for() {
     insta::assert_snapshot!(out);
 }
 
+/// A misprinted value: the check ends with the place, not only with the voice that is too short.
+#[test]
+fn a_check_ends_with_what_is_worth_looking_at() {
+    let text = include_str!("../../../fixtures/misprinted-value.parts");
+    let folder = folder(text);
+    let (status, out, _) = run(folder.path(), "check duo.parts");
+    assert_eq!(status, 1);
+    let (_, worth) = out.split_once("worth looking at:\n").unwrap();
+    insta::assert_snapshot!(worth);
+    let (_, out, _) = run(folder.path(), "check duo.parts --format json");
+    let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+    let place = &answer["files"][0]["worth_looking_at"][0];
+    assert_eq!((&place["voice"], &place["index"]), (&"Altus".into(), &18.into()));
+    assert_eq!(place["codes"], serde_json::json!(["E041"]));
+}
+
 #[test]
 fn what_is_mechanical_is_mended() {
     let folder = folder(&DUO.replace("lg D\nvoice", "lg D/\nvoice").replace("sb E", "SB E"));

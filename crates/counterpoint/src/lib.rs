@@ -4,6 +4,7 @@
 //! Everything is computed from a piece and its aligned score; nothing here reads or writes a file.
 //! The rules and their published sources stand in `docs/counterpoint.md`.
 
+pub mod causes;
 pub mod cost;
 mod dissonance;
 mod melody;

@@ -49,7 +49,10 @@ pub fn names(suggestion: &Suggestion, slip: &Planted) -> bool {
 
 /// So many slips of each kind in each piece, each in a voice that is drawn.
 pub fn planted(material: &Material, kinds: &[Kind], each: usize, seed: u64) -> Vec<Planted> {
-    let name = material.name.bytes().fold(seed, |seed, byte| seed * 31 + u64::from(byte));
+    let name = material
+        .name
+        .bytes()
+        .fold(seed, |seed, byte| seed.wrapping_mul(31).wrapping_add(u64::from(byte)));
     let mut random = Random::new(name);
     let mut slips = Vec::new();
     for kind in kinds {

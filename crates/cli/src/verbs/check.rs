@@ -2,8 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use counterpoint::causes::{Cause, What, causes};
+use counterpoint::mend::{Suggestion, mend};
 use notation::{Diagnostic, Edit, apply};
-use score::Aligned;
+use score::{Aligned, BarLength};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -11,14 +13,35 @@ use crate::arguments::{Check, Format};
 use crate::files::{self, Failure};
 use crate::many::{Answer, each};
 use crate::piece::Loaded;
-use crate::report::{Listed, count, json};
+use crate::report::{Listed, Source, count, counted, json};
 use crate::watch;
 
 #[derive(Serialize)]
 struct CheckedFile<'a> {
     file: &'a str,
     diagnostics: Vec<Listed<'a>>,
+    worth_looking_at: Vec<ListedCause<'a>>,
 }
+
+#[derive(Serialize)]
+struct ListedCause<'a> {
+    line: u32,
+    column: u32,
+    /// What is the matter, in a sentence.
+    text: String,
+    /// Of a slip: its voice, event and likelihood.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    voice: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    index: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    confidence: Option<f64>,
+    /// The codes of what comes from it.
+    codes: Vec<&'static str>,
+}
+
+/// A piece of more tokens is not searched for slips; `mend` does it all the same.
+const MOST_SEARCHED: usize = 10_000;
 
 pub(crate) fn run(options: &Check, colors: bool) -> Result<Outcome, Failure> {
     let check = |paths: &[PathBuf]| match options.format {
@@ -36,8 +59,12 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
         return why(&loaded, voice, *index, options);
     }
     let (diagnostics, summary) = findings(&loaded, options);
-    let report = loaded.source().render(&diagnostics, colors);
-    let out = format!("{report}{}: {summary}\n", loaded.name);
+    let source = loaded.source();
+    let report = source.render(&diagnostics, colors);
+    let slips = slips(&loaded);
+    let causes = causes(&loaded.parsed.piece, &diagnostics, &slips);
+    let worth = worth_looking_at(&causes, &diagnostics, &source);
+    let out = format!("{report}{worth}{}: {summary}\n", loaded.name);
     Ok(Answer { out, err, outcome: outcome(&diagnostics) })
 }
 
@@ -64,8 +91,14 @@ fn check_as_json(paths: &[PathBuf], options: &Check) -> Result<Outcome, Failure>
     let result = each(paths, options.many.jobs, ",", |path| {
         let (loaded, err) = load(path, options)?;
         let (diagnostics, _) = findings(&loaded, options);
-        let listed = loaded.source().listed(&diagnostics);
-        let file = CheckedFile { file: &loaded.name, diagnostics: listed };
+        let source = loaded.source();
+        let slips = slips(&loaded);
+        let causes = causes(&loaded.parsed.piece, &diagnostics, &slips);
+        let file = CheckedFile {
+            file: &loaded.name,
+            diagnostics: source.listed(&diagnostics),
+            worth_looking_at: causes.iter().map(|cause| listed(cause, &source)).collect(),
+        };
         let out = json(&file).trim_end().to_owned();
         Ok(Answer { out, err, outcome: outcome(&diagnostics) })
     });
@@ -99,9 +132,9 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, String), Failure> {
 fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
     let Aligned { score, diagnostics } = loaded.check(options.bars.bar.into(), options.reach);
     let size = format!(
-        "{} voices, {} bars, {} minims",
-        score.voices.len(),
-        score.bars.len(),
+        "{}, {}, {} minims",
+        counted(score.voices.len(), "voice"),
+        counted(score.bars.len(), "bar"),
         score.length.spoken()
     );
     let summary = match count(&diagnostics) {
@@ -109,4 +142,64 @@ fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
         None => format!("nothing wrong; {size}"),
     };
     (diagnostics, summary)
+}
+
+/// What may be wrong by the counterpoint. What cannot be read cannot be weighed.
+fn slips(loaded: &Loaded) -> Vec<Suggestion> {
+    let piece = &loaded.parsed.piece;
+    let size: usize = piece.voices.iter().map(|voice| voice.items.len()).sum();
+    if loaded.parsed.has_errors() || size > MOST_SEARCHED {
+        return Vec::new();
+    }
+    mend(&loaded.text, piece, &loaded.align(BarLength::Breve).score)
+}
+
+/// The causes, a line each; nothing where that would only repeat the diagnostics.
+fn worth_looking_at(
+    causes: &[Cause<'_>],
+    diagnostics: &[Diagnostic],
+    source: &Source<'_>,
+) -> String {
+    let is_slip = |cause: &Cause<'_>| matches!(cause.what, What::Slip(_));
+    let shortens = diagnostics.len() > causes.len() && diagnostics.len() > 2;
+    if causes.is_empty() || !(shortens || causes.iter().any(is_slip)) {
+        return String::new();
+    }
+    let lines = causes.iter().map(|cause| {
+        let (line, column) = source.place(cause.span());
+        format!("  {}:{line}:{column}: {}\n", source.name, sentence(cause))
+    });
+    format!("worth looking at:\n{}\n", lines.collect::<String>())
+}
+
+/// A cause in a sentence.
+fn sentence(cause: &Cause<'_>) -> String {
+    match cause.what {
+        What::Slip(slip) => {
+            let index = slip.index.map_or(String::new(), |index| format!(" {index}"));
+            let (name, change) = (&slip.name, slip.change());
+            format!("{name}{index}: {change} ({:.2}); {}", slip.confidence, slip.reason)
+        }
+        What::Noticed(first) => match cause.noticed.len() {
+            1 => first.message.clone(),
+            many => format!("{}, and {} more of this kind", first.message, many - 1),
+        },
+    }
+}
+
+fn listed<'a>(cause: &Cause<'a>, source: &Source<'_>) -> ListedCause<'a> {
+    let (line, column) = source.place(cause.span());
+    let slip = match cause.what {
+        What::Slip(slip) => Some(slip),
+        What::Noticed(_) => None,
+    };
+    ListedCause {
+        line,
+        column,
+        text: sentence(cause),
+        voice: slip.map(|slip| slip.name.as_str()),
+        index: slip.and_then(|slip| slip.index),
+        confidence: slip.map(|slip| (slip.confidence * 100.0).round() / 100.0),
+        codes: cause.noticed.iter().map(|found| found.code.number()).collect(),
+    }
 }

@@ -1,5 +1,6 @@
 //! `mend`: where a slip most likely is, and what it most likely was.
 
+use counterpoint::causes::LIKELY;
 use counterpoint::mend::{Suggestion, emend, mend, retype};
 use notation::{Diagnostic, Edit, apply};
 use score::BarLength;
@@ -10,9 +11,6 @@ use crate::arguments::{Format, Mend};
 use crate::files::{self, Failure};
 use crate::piece::Loaded;
 use crate::report::{Source, count, json};
-
-/// From this confidence on a suggestion is a finding.
-const LIKELY: f64 = 0.5;
 
 #[derive(Serialize)]
 struct Answer<'s> {
@@ -58,7 +56,9 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
             suggestions: suggestions.iter().map(|suggestion| listed(suggestion, &source)).collect(),
         }),
         Format::Text if suggestions.is_empty() => {
-            format!("{}: no slip is found\n", loaded.name)
+            let alone = score.voices.len() < 2;
+            let why = if alone { "; voices are weighed by one another" } else { "" };
+            format!("{}: no slip is found{why}\n", loaded.name)
         }
         Format::Text => suggestions.iter().map(|suggestion| told(suggestion, &source)).collect(),
     };
@@ -108,14 +108,10 @@ fn listed<'s>(suggestion: &'s Suggestion, source: &Source<'_>) -> Listed<'s> {
 
 /// `1. Tenor 12, duet.parts:9:20: sm G for mn G (0.93)`, and the reason below it.
 fn told(suggestion: &Suggestion, source: &Source<'_>) -> String {
-    let Suggestion { rank, name, printed, read, reason, confidence, .. } = suggestion;
+    let Suggestion { rank, name, reason, confidence, .. } = suggestion;
     let (line, column) = source.place(suggestion.span);
     let index = suggestion.index.map_or(String::new(), |index| format!(" {index}"));
-    let change = match (printed.is_empty(), read.is_empty()) {
-        (true, _) => format!("{read} left out before it"),
-        (_, true) => format!("{printed} too many"),
-        _ => format!("{printed} -> {read}"),
-    };
+    let change = suggestion.change();
     format!(
         "{rank}. {name}{index}, {}:{line}:{column}: {change} ({confidence:.2})\n   {reason}\n",
         source.name

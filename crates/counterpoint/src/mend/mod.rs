@@ -67,7 +67,20 @@ pub struct Suggestion {
     pub confidence: f64,
 }
 
-/// The most likely slips in a piece, ten at most; `text` is what the piece was parsed from.
+impl Suggestion {
+    /// What would be changed: `fu G. -> sm G.`, `sm G left out before it`, `sb _ too many`.
+    pub fn change(&self) -> String {
+        let Suggestion { printed, read, .. } = self;
+        match (printed.is_empty(), read.is_empty()) {
+            (true, _) => format!("{read} left out before it"),
+            (_, true) => format!("{printed} too many"),
+            _ => format!("{printed} -> {read}"),
+        }
+    }
+}
+
+/// The most likely slips in a piece, ten at most; `text` is what the piece was parsed from. A voice
+/// alone has none: it is by one another that voices are weighed.
 pub fn mend(text: &str, piece: &Piece, score: &Score) -> Vec<Suggestion> {
     mend_with(text, piece, score, &TUNED)
 }
@@ -79,6 +92,9 @@ pub fn mend_with(
     score: &Score,
     weights: &[f32; FEATURES],
 ) -> Vec<Suggestion> {
+    if score.voices.iter().filter(|voice| !voice.events.is_empty()).count() < 2 {
+        return Vec::new();
+    }
     let texture = Texture::new(piece, score);
     let likeness = Likeness::new(&texture);
     let mut found = slips(&texture, &likeness, weights);
