@@ -15,6 +15,8 @@ mod search;
 pub mod tuning;
 mod word;
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::rc::Rc;
 
 use notation::{ItemKind, Piece, Span};
@@ -153,13 +155,19 @@ fn slips(texture: &Texture, likeness: &Likeness, weights: &[f32; FEATURES]) -> V
         *round = weigh(&others, number).0;
     }
     let mut all: Vec<Place> = Vec::new();
+    let mut known: HashMap<(usize, usize), usize> = HashMap::new();
     for place in rounds.into_iter().flatten() {
-        let same =
-            |known: &&mut Place| known.best.voice == place.best.voice && known.item == place.item;
-        match all.iter_mut().find(same) {
-            Some(known) if known.probability >= place.probability => {}
-            Some(known) => *known = place,
-            None => all.push(place),
+        match known.entry((place.best.voice, place.item)) {
+            Entry::Occupied(there) => {
+                let known = &mut all[*there.get()];
+                if known.probability < place.probability {
+                    *known = place;
+                }
+            }
+            Entry::Vacant(new) => {
+                new.insert(all.len());
+                all.push(place);
+            }
         }
     }
     all
