@@ -23,10 +23,13 @@ impl Lines {
         self.columns = line.width();
     }
 
-    /// A blank line.
+    /// A blank line, unless there is one.
     pub(super) fn blank(&mut self) {
         self.end_line();
-        self.text.push('\n');
+        if !self.text.is_empty() && !self.text.ends_with("\n\n") {
+            self.text.push('\n');
+        }
+        self.goes_on = false;
     }
 
     /// The next word of music.

@@ -112,10 +112,31 @@ fn write_voices(text: &str, piece: &Piece, body: &[Token], spelling: Spelling, l
         }
     };
     for (start, place) in blocks {
+        let (above, blank) = above(text, start);
+        before(above, lines);
+        if blank {
+            lines.blank();
+        }
         before(start, lines);
         writers[place].block(lines, &mut before);
     }
     before(u32::MAX, lines);
+}
+
+/// Where the lines with nothing but a comment begin that stand above the opening of a voice, and
+/// whether there is a blank line above them: so whoever keys a page parts its systems.
+fn above(text: &str, opening: u32) -> (u32, bool) {
+    let line_start = |place: usize| text[..place].rfind('\n').map_or(0, |end| end + 1);
+    let mut start = line_start(opening as usize);
+    while start > 0 {
+        let before = line_start(start - 1);
+        let line = text[before..start].trim();
+        if !line.starts_with(';') {
+            return (start as u32, line.is_empty());
+        }
+        start = before;
+    }
+    (0, false)
 }
 
 #[cfg(test)]

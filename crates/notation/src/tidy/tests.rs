@@ -77,6 +77,16 @@ fn a_page_keyed_system_by_system_stays_so() {
 }
 
 #[test]
+fn a_blank_line_above_a_voice_stays_and_no_other() {
+    let text = "sign C|\nvoice A clef C1\n sb D4 /\n\n E4 /  ; here\n\n\n; the second system\n\
+                more A\n F4 lg D\n";
+    let expected = "sign    C|\n\nvoice A  clef C1\n  sb D4 /\n  E4 /  ; here\n\n; the second system\n\
+                    more A\n  sb F4 lg D\n";
+    assert_eq!(canonical(text), expected);
+    assert_eq!(canonical(expected), expected);
+}
+
+#[test]
 fn positions_become_letters_if_asked() {
     let text = "voice T  clef C4 positions\n  sb 2 3 6# 11\n";
     assert_eq!(canonical(text), text);
