@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 
-use notation::{LARGEST_TEXT, LineIndex, MOST_VOICES};
+use notation::{LARGEST_TEXT, LineIndex, MOST_EVENTS, MOST_VOICES};
 
 /// The longest note, rest or bar that is read, in minims: the longest that a parts file can name.
 pub(crate) const LONGEST_EVENT: i64 = 9999;
@@ -281,7 +281,7 @@ impl fmt::Display for Fault {
             Fault::TooMuchMusic => write!(
                 f,
                 "this is more music, or more silence, than a parts file may hold, which is {} MiB \
-                 and 400 000 rests",
+                 and {MOST_EVENTS} notes and rests",
                 LARGEST_TEXT >> 20
             ),
         }

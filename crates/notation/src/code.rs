@@ -204,9 +204,8 @@ codes! {
     "" => ""
 
     TooLarge "E029" "a file that is too large"
-    "A parts file may have 16 MiB, which is several million notes, and 400 000 rests that are \
-     counted by _*4 and the like. Put each piece into a file of its own. (The example for this one \
-     would be long.)"
+    "A parts file may have 16 MiB, and 500 000 notes and rests, counted rests one by one. Put each \
+     piece into a file of its own. (The example for this one would be long.)"
     "" => ""
 
     NotText "E030" "a file that is no text"

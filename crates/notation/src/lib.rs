@@ -19,7 +19,7 @@ pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
 pub use lexer::{Token, TokenKind, tokens};
-pub use parser::{LARGEST_TEXT, MOST_VOICES, Parsed, parse, text_of};
+pub use parser::{LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, parse, text_of};
 pub use piece::{
     Canon, Dot, Event, Group, Head, Item, ItemKind, Layout, Note, Piece, Sound, Standing, Subject,
     Text, Voice,

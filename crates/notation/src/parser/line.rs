@@ -293,7 +293,11 @@ impl Parser<'_> {
                 None => format!("there is no voice `{name}` to follow"),
                 Some(dux) if !written(&dux) => format!("`{name}` is not written out itself"),
                 Some(dux) => {
-                    self.piece.voices[comes].canon = Some(Canon { dux, steps, after });
+                    let items = &self.piece.voices[dux].items;
+                    let is_event = |item: &&Item| matches!(item.kind, ItemKind::Event(_));
+                    let followed = items.iter().filter(is_event).count();
+                    let fits = self.admitted(span, followed) == followed;
+                    self.piece.voices[comes].canon = fits.then_some(Canon { dux, steps, after });
                     continue;
                 }
             };

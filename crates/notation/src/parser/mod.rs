@@ -22,9 +22,9 @@ pub const LARGEST_TEXT: usize = 16 << 20;
 /// The most voices that a piece may have.
 pub const MOST_VOICES: usize = 64;
 
-/// The most rests of a piece that are counted by `_*4` and the like, as many as the notes of the
-/// longest voice: a few letters must not become a long score.
-const MOST_COUNTED: u32 = 400_000;
+/// The most notes and rests that a piece may have, counted rests one by one: a few letters must not
+/// become a score that fills the memory.
+pub const MOST_EVENTS: usize = 500_000;
 
 /// Diagnostics beyond so many are not kept: nobody reads them, and noise of 16 MiB would fill the
 /// memory with them.
@@ -104,8 +104,8 @@ struct Parser<'t> {
     said: Vec<&'t str>,
     /// Whether music before the first voice was reported.
     stray_music: bool,
-    /// How many rests were counted by `_*4` and the like.
-    counted: u32,
+    /// How many notes and rests there are.
+    events: usize,
 }
 
 /// Where in the file the parser is.
@@ -142,7 +142,7 @@ impl<'t> Parser<'t> {
             canons: Vec::new(),
             said: Vec::new(),
             stray_music: false,
-            counted: 0,
+            events: 0,
         }
     }
 

@@ -3,7 +3,7 @@
 use rudiments::{Clef, Sign, Signature, Step, Tone, Value};
 
 use super::state::{OpenGroup, bare_letter};
-use super::{MOST_COUNTED, Parser};
+use super::{MOST_EVENTS, Parser};
 use crate::lexer::TokenKind;
 use crate::words::{self, Body, EventWord, HeadWord, PlaceWord};
 use crate::{
@@ -443,7 +443,7 @@ impl Parser<'_> {
                     );
                 }
                 let spaces = spaces.filter(|_| value == Value::Longa);
-                (self.counted(span, *times), Sound::Rest { spaces })
+                (*times as usize, Sound::Rest { spaces })
             }
             Body::Heads(heads) => {
                 let notes: Vec<Note> =
@@ -470,27 +470,24 @@ impl Parser<'_> {
             colored: false,
             ligature: None,
         };
-        for _ in 0..times {
+        for _ in 0..self.admitted(span, times) {
             let item = self.states[voice].event(span, event.clone());
             self.piece.voices[voice].items.push(item);
         }
     }
 
-    /// So many rests, unless there are too many of them already.
-    fn counted(&mut self, span: Span, times: u32) -> u32 {
-        let before = self.counted;
-        self.counted = before.saturating_add(times - 1);
-        if self.counted <= MOST_COUNTED {
-            return times;
-        }
-        if before <= MOST_COUNTED {
-            let message = format!("this piece has more than {MOST_COUNTED} counted rests");
+    /// As many of so many events as a piece still has room for.
+    pub(super) fn admitted(&mut self, span: Span, times: usize) -> usize {
+        let room = MOST_EVENTS.saturating_sub(self.events);
+        if times > room && self.events <= MOST_EVENTS {
+            let message = format!("this piece has more than {MOST_EVENTS} notes and rests");
             self.report(
                 Diagnostic::new(Code::TooLarge, span, message)
-                    .help("each of the rests counted from here on is taken for one"),
+                    .help("put each piece into a file of its own; what follows is not read"),
             );
         }
-        1
+        self.events = self.events.saturating_add(times);
+        times.min(room)
     }
 
     /// The value of an event: the one in force, or the half of it for a completing note.

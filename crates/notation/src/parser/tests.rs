@@ -287,7 +287,27 @@ fn a_few_letters_do_not_become_a_long_score() {
     let parsed = parse(&cantus(&format!("sb D4 {}", "_*9999 ".repeat(100_000))));
     let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
     assert_eq!(found, [Code::TooLarge]);
-    assert!(parsed.piece.voices[0].items.len() <= MOST_COUNTED as usize + 100_001);
+    assert_eq!(parsed.piece.voices[0].items.len(), MOST_EVENTS);
+}
+
+#[test]
+fn more_notes_than_a_piece_may_have_are_one_error() {
+    let parsed = parse(&cantus(&format!("mx D4 {}", "D ".repeat(MOST_EVENTS + 7))));
+    let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
+    assert_eq!(found, [Code::TooLarge]);
+    assert_eq!(parsed.piece.voices[0].items.len(), MOST_EVENTS);
+}
+
+#[test]
+fn the_notes_of_a_canon_count_as_often_as_they_sound() {
+    let mut text = cantus(&format!("mn D4 {}", "D ".repeat(MOST_EVENTS / 3)));
+    for number in 0..60 {
+        text += &format!("\nvoice Comes{number} canon Cantus 5 above after {number}");
+    }
+    let parsed = parse(&text);
+    let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
+    assert!(found.contains(&Code::TooLarge));
+    assert_eq!(parsed.piece.voices.iter().filter(|voice| voice.canon.is_some()).count(), 1);
 }
 
 #[test]

@@ -139,9 +139,9 @@ fn more_than_a_parts_file_may_hold() {
 #[test]
 fn more_silence_than_a_parts_file_may_hold() {
     // One part goes on, and all others are silent meanwhile.
-    let (long, other) = (vec!["C5 breve"; 7000], ["C5 breve"]);
+    let (long, other) = (vec!["C5 breve"; 8000], ["C5 breve"]);
     let mut parts: Vec<&[&str]> = vec![&long];
-    parts.extend([other.as_slice(); 57]);
+    parts.extend([other.as_slice(); 61]);
     assert!(read(&of_parts(&parts)).is_ok());
     parts.push(&other);
     assert_eq!(fault(&of_parts(&parts)), Fault::TooMuchMusic);

@@ -87,8 +87,6 @@ pub(super) fn text(
 #[derive(Default)]
 struct Page {
     text: String,
-    /// How many rests were made of what is silent.
-    rests: usize,
     /// How many events there are, and how much longer than their dotted values they all are.
     events: i64,
     stretched: Time,

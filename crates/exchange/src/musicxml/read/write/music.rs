@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::iter::Peekable;
 use std::slice::Iter;
 
-use notation::LARGEST_TEXT;
+use notation::{LARGEST_TEXT, MOST_EVENTS};
 use rudiments::{Clef, Proportion, Sign, Signature, Time, Value};
 
 use super::signs::{Signs, Spelled};
@@ -117,7 +117,6 @@ impl Writer<'_, '_> {
                 self.write_length(length, None, 0)?
             };
             self.stretch(length, written, 0)?;
-            self.page.rests += 1;
             self.end_event("_".to_owned(), written);
             self.signs.rest();
             self.now += length;
@@ -169,7 +168,7 @@ impl Writer<'_, '_> {
     /// What changes, or ends, before the next event.
     fn before_event(&mut self) -> Result<(), ReadError> {
         let now = self.now;
-        if self.page.text.len() > LARGEST_TEXT || self.page.rests > MOST_RESTS {
+        if self.page.text.len() > LARGEST_TEXT || self.page.events > MOST_EVENTS as i64 {
             return Err(self.remarks.error(0, Fault::TooMuchMusic));
         }
         while let Some((_, repeat)) = self.ends.next_if(|(at, _)| *at <= now) {
@@ -278,10 +277,6 @@ impl Writer<'_, '_> {
 /// many more for each event, as in a parts file.
 const MOST_STRETCHED: i64 = 20_000;
 const MOST_STRETCHED_AN_EVENT: i64 = 16;
-
-/// The most rests that are made of what is silent in the file: as many as a parts file counts by
-/// `_*4` and the like.
-const MOST_RESTS: usize = 400_000;
 
 /// The last of the changes up to a time; all of them are taken.
 fn last<T: Copy>(changes: &mut Peekable<Iter<'_, (Time, T)>>, now: Time) -> Option<T> {
