@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use rudiments::{Direction, Interval};
 
+use crate::paper::OnPaper;
+
 /// Voices as printed in, keyboard score out.
 ///
 /// A piece is typed once, voice by voice, as the source prints it; cartella counts the values,
@@ -147,8 +149,9 @@ pub(crate) struct Score {
     /// Parts files; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml .mxl .svg .mid); may be given several
-    /// times; - is standard output
+    /// The score to write, of a kind by its ending (.musicxml .mxl .svg .pdf .png .mid); may be given
+    /// several times; - is standard output. A PDF takes several files, and sets them one after
+    /// another
     #[arg(short, long, value_name = "OUT", required_unless_present_any = ["into", "audit"])]
     pub(crate) output: Vec<PathBuf>,
     /// The folder for the scores of many files, each named after its parts file
@@ -173,6 +176,8 @@ pub(crate) struct Score {
     pub(crate) reach: u32,
     #[command(flatten)]
     pub(crate) drawing: Drawing,
+    #[command(flatten)]
+    pub(crate) paper: OnPaper,
     /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
     #[arg(long, conflicts_with = "into")]
     pub(crate) audit: bool,
@@ -186,9 +191,9 @@ pub(crate) struct Score {
 /// How a picture is drawn.
 #[derive(Args, Clone, Copy)]
 pub(crate) struct Drawing {
-    /// The width of the picture in millimetres
-    #[arg(long, default_value_t = 210, value_name = "MM", value_parser = clap::value_parser!(u16).range(60..=2000))]
-    width: u16,
+    /// The width of a picture of the whole piece in millimetres; 210 unless told otherwise
+    #[arg(long, value_name = "MM", value_parser = clap::value_parser!(u16).range(60..=2000))]
+    pub(crate) width: Option<u16>,
     /// The height of a staff in millimetres; 9 is large print
     #[arg(long, default_value_t = 6.0, value_name = "MM", value_parser = staff_height)]
     size: f64,
@@ -202,9 +207,10 @@ pub(crate) struct Drawing {
 
 impl Drawing {
     /// As the engraver takes it.
-    pub(crate) fn look(self) -> engrave::Look {
+    fn look(self) -> engrave::Look {
+        let usual = engrave::Look::default();
         engrave::Look {
-            width: engrave::Mm(self.width.into()),
+            width: self.width.map_or(usual.width, |width| engrave::Mm(width.into())),
             staff: engrave::Mm(self.size),
             bar_lines: match self.barlines {
                 BarLines::Through => engrave::BarLines::Through,
@@ -215,6 +221,7 @@ impl Drawing {
                 Breaks::Best => engrave::Breaks::Optimal,
                 Breaks::Source => engrave::Breaks::Source,
             },
+            ..usual
         }
     }
 }
@@ -239,6 +246,12 @@ fn staff_height(text: &str) -> Result<f64, String> {
 }
 
 impl Score {
+    /// How a picture is drawn, whole or on paper.
+    pub(crate) fn look(&self) -> engrave::Look {
+        let (margin, notes) = (self.paper.margin(), self.paper.notes);
+        engrave::Look { margin, notes, ..self.drawing.look() }
+    }
+
     /// The interval of `--transpose`.
     pub(crate) fn interval(&self) -> Result<Option<Interval>, String> {
         let [number, direction] = self.transpose.as_slice() else { return Ok(None) };
@@ -336,6 +349,8 @@ pub(crate) enum Kind {
     Musicxml,
     Mxl,
     Svg,
+    Pdf,
+    Png,
     Mid,
 }
 
@@ -346,6 +361,8 @@ impl Kind {
             Kind::Musicxml => "musicxml",
             Kind::Mxl => "mxl",
             Kind::Svg => "svg",
+            Kind::Pdf => "pdf",
+            Kind::Png => "png",
             Kind::Mid => "mid",
         }
     }

@@ -3,6 +3,7 @@
 mod arguments;
 mod files;
 mod many;
+mod paper;
 mod piece;
 mod report;
 mod verbs;

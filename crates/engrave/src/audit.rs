@@ -34,6 +34,8 @@ pub enum FindingKind {
     ShortStem,
     /// Something stands outside of the page.
     OutsidePage,
+    /// Something reaches into the margin.
+    Margin,
 }
 
 /// Everything that is wrong with a picture.
@@ -45,7 +47,7 @@ pub fn audit(picture: &Picture) -> Vec<Finding> {
     let signs = Signs::read();
     let mut findings = Vec::new();
     for block in &picture.blocks {
-        outside_page(picture, block, &signs, &mut findings);
+        out_of_bounds(picture, block, &signs, &mut findings);
         short_stems(block, &mut findings);
         overlaps(block, &signs, &mut findings);
     }
@@ -64,16 +66,21 @@ fn finding(kind: FindingKind, block: &Block, items: &[&Item]) -> Finding {
     }
 }
 
-fn outside_page(picture: &Picture, block: &Block, signs: &Signs, findings: &mut Vec<Finding>) {
+/// What leaves the page, or reaches into its margin by more than a hundredth of a millimetre.
+fn out_of_bounds(picture: &Picture, block: &Block, signs: &Signs, findings: &mut Vec<Finding>) {
     let mm = |length: Sp| Mm(length.0 * picture.space.0);
     for item in &block.frame.items {
         let Some(area) = item.area(signs) else { continue };
-        let inside = block.x + mm(area.left) >= Mm::ZERO
-            && block.y + mm(area.top) >= Mm::ZERO
-            && block.x + mm(area.right) <= picture.width
-            && block.y + mm(area.bottom) <= picture.height;
-        if !inside {
+        let within = |margin: Mm| {
+            block.x + mm(area.left) >= margin
+                && block.y + mm(area.top) >= margin
+                && block.x + mm(area.right) <= picture.width - margin
+                && block.y + mm(area.bottom) <= picture.height - margin
+        };
+        if !within(Mm::ZERO) {
             findings.push(finding(FindingKind::OutsidePage, block, &[item]));
+        } else if !within(picture.margin - Mm(0.01)) {
+            findings.push(finding(FindingKind::Margin, block, &[item]));
         }
     }
 }
@@ -137,7 +144,8 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         | Role::BarLine
         | Role::SystemBracket
         | Role::VoiceName
-        | Role::Title => return None,
+        | Role::Title
+        | Role::PageHead => return None,
         _ => area.grown(Sp(-0.02), Sp(-0.02)),
     };
     let points = match (item.role, &item.ink) {
@@ -332,5 +340,17 @@ mod tests {
             chosen
         });
         assert_eq!(found, [(FindingKind::OutsidePage, vec![Role::Title])]);
+    }
+
+    #[test]
+    fn something_in_the_margin() {
+        let found = found_after(|item| {
+            let chosen = item.role == Role::Title;
+            if chosen && let Ink::Letters { at, .. } = &mut item.ink {
+                at.x = Sp(-3.0);
+            }
+            chosen
+        });
+        assert_eq!(found, [(FindingKind::Margin, vec![Role::Title])]);
     }
 }

@@ -45,7 +45,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
 
     let in_spaces = |length: Mm| Sp(length / space);
     let indent = workshop.indent();
-    let room = in_spaces(page - Look::MARGIN * 2.0) - BRACE;
+    let room = in_spaces(page - look.margin * 2.0) - BRACE;
     let widths = widths(&workshop, &spaces, look.breaks, indent);
     // A page is at least as wide as its widest bar.
     let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.courtesy + bar.least);
@@ -54,11 +54,13 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     let plans = plans(&workshop, &spaces, &systems, room, indent);
 
     let mut blocks = Vec::new();
-    let page = Mm((room + BRACE).0 * space.0) + Look::MARGIN * 2.0;
-    let mut y = Look::MARGIN;
-    if let Some(frame) = title::frame(&arrangement.score.heading, room + BRACE, &letterer, &signs) {
+    let page = Mm((room + BRACE).0 * space.0) + look.margin * 2.0;
+    let mut y = look.margin;
+    let heading = &arrangement.score.heading;
+    let notes = if look.notes { heading.notes.as_slice() } else { &[] };
+    if let Some(frame) = title::frame(heading, notes, room + BRACE, &letterer, &signs) {
         let height = frame.area.map_or(Sp::ZERO, Area::height);
-        blocks.push(Block { x: Look::MARGIN, y, kind: BlockKind::Title, frame });
+        blocks.push(Block { x: look.margin, y, kind: BlockKind::Title, frame });
         y += Mm((height + Sp(3.0)).0 * space.0);
     }
     let mut drafts = drafts.drain(..);
@@ -68,7 +70,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
         let frame = workshop.draw(plan, of_system, &spaces[plan.bars.clone()]);
         let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
         let indent = if number == 0 { indent } else { Sp::ZERO };
-        let x = Look::MARGIN + Mm((BRACE + indent).0 * space.0);
+        let x = look.margin + Mm((BRACE + indent).0 * space.0);
         // The uppermost line of the staff, below what hangs from the system before.
         let top = match before {
             None => y + Mm(-area.top.0 * space.0),
@@ -83,13 +85,13 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
         let kind = BlockKind::System(number as u32 + 1);
         blocks.push(Block { x, y: top, kind, frame });
     }
-    let heading = &arrangement.score.heading;
     Picture {
         title: heading.title.clone(),
         source: heading.source.clone(),
         voices: arrangement.score.voices.iter().map(|voice| voice.name.clone()).collect(),
         width: page,
-        height: y + Look::MARGIN,
+        height: y + look.margin,
+        margin: look.margin,
         space,
         blocks,
     }

@@ -20,6 +20,8 @@ pub struct Picture {
     pub width: Mm,
     /// Its height, margins included.
     pub height: Mm,
+    /// The white on all sides, into which nothing reaches.
+    pub margin: Mm,
     /// How large a staff space is.
     pub space: Mm,
     /// The title and the systems, from the top.
@@ -40,11 +42,11 @@ pub struct Block {
 }
 
 impl Block {
-    /// The number of the system, from 1; none for a title.
+    /// The number of the system, from 1; none for a title and the like.
     pub fn system(&self) -> Option<u32> {
         match self.kind {
             BlockKind::System(number) => Some(number),
-            BlockKind::Title => None,
+            BlockKind::Title | BlockKind::Running => None,
         }
     }
 }
@@ -54,6 +56,8 @@ impl Block {
 pub enum BlockKind {
     /// The title of the piece, with its source.
     Title,
+    /// What stands at the head of a page: its number, and the title of a piece that goes on.
+    Running,
     /// A system, by its number from 1.
     System(u32),
 }
@@ -147,6 +151,8 @@ pub enum Role {
     BarNumber,
     VoiceName,
     Title,
+    /// Number and running title of a page.
+    PageHead,
 }
 
 /// How something is drawn.

@@ -9,11 +9,14 @@ use skrifa::FontRef;
 use crate::drawn;
 use crate::fonts::{self, Face};
 use crate::outline::Outline;
-use crate::units::{Area, Sp};
+use crate::units::{Area, Point, Sp};
 
 /// Units of the music face in a staff space: its five-line staff, U+1D11A, is 1000 units high and
 /// its lines are 24 thick.
 const UNITS_PER_SPACE: f64 = (1000.0 - 24.0) / 4.0;
+
+/// The em of the music face at its usual size.
+pub(crate) const MUSIC_EM: Sp = Sp(Face::UNITS_PER_EM / UNITS_PER_SPACE);
 
 /// Where the middle of the lowest line of the music face's staff lies, above its baseline.
 const BOTTOM_LINE: f64 = 12.0 / UNITS_PER_SPACE;
@@ -176,6 +179,14 @@ impl Sign {
             Sign::DoubleFlat => Sp(0.5),
             _ => -(area.top + area.bottom) / 2.0,
         }
+    }
+
+    /// The glyph of the sign in the music face, and how far its own drawing is moved; nothing for our
+    /// drawings.
+    pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<(u32, Point)> {
+        let glyph = fonts::glyph_of(music, self.character()?);
+        let area = fonts::draw(music, glyph, UNITS_PER_SPACE).area();
+        Some((glyph.to_u32(), Point::new(-area.left, self.drop(area))))
     }
 
     fn outline(self, music: &FontRef<'_>) -> Outline {

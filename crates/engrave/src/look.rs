@@ -13,6 +13,10 @@ pub struct Look {
     pub bar_lines: BarLines,
     /// Where systems break.
     pub breaks: Breaks,
+    /// The white around the music.
+    pub margin: Mm,
+    /// Whether the editor's notes stand under the title.
+    pub notes: bool,
 }
 
 impl Look {
@@ -22,7 +26,7 @@ impl Look {
     /// That of large print.
     pub const LARGE_STAFF: Mm = Mm(9.0);
 
-    /// The white around the music.
+    /// The usual white around the music.
     pub const MARGIN: Mm = Mm(12.0);
 
     /// Staves smaller or larger than this are not drawn.
@@ -32,7 +36,7 @@ impl Look {
     pub const WIDTH_RANGE: [Mm; 2] = [Mm(60.0), Mm(2000.0)];
 }
 
-/// The width of A4 paper, staves of 6 mm, bar lines through all staves, the best breaks.
+/// The width of A4 paper, staves of 6 mm, bar lines through all staves, the best breaks, no notes.
 impl Default for Look {
     fn default() -> Look {
         Look {
@@ -40,6 +44,8 @@ impl Default for Look {
             staff: Look::STAFF,
             bar_lines: BarLines::Through,
             breaks: Breaks::Optimal,
+            margin: Look::MARGIN,
+            notes: false,
         }
     }
 }

@@ -6,8 +6,8 @@ use serde::Serialize;
 
 use crate::report::json;
 
-/// Lengths are in millimetres from the upper left corner; a picture that is not divided into pages
-/// is page 1.
+/// Lengths are in millimetres from the upper left corner of the page; a picture that is not divided
+/// into pages is page 1.
 #[derive(Serialize)]
 struct Answer<'s> {
     version: u32,
@@ -47,43 +47,45 @@ struct StaffPlace {
     space: f64,
 }
 
-pub(crate) fn answer(picture: &Picture, score: &Score) -> String {
+pub(crate) fn answer(pages: &[Picture], score: &Score) -> String {
     let name = |voice: usize| score.voices[voice].name.as_str();
-    let audit = audit(picture).into_iter().map(|finding| Finding {
+    let finding = |page: u32, finding: engrave::Finding| Finding {
         kind: match finding.kind {
             FindingKind::Overlap => "overlap",
             FindingKind::ShortStem => "short-stem",
             FindingKind::OutsidePage => "outside-page",
+            FindingKind::Margin => "margin",
         },
         items: finding.items.iter().map(|role| format!("{role:?}").to_lowercase()).collect(),
         voice: finding.voice.map(name),
         index: finding.index,
-        page: 1,
-    });
-    let heads = heads(picture).into_iter().map(|head| Head {
+        page,
+    };
+    let head = |page: u32, head: engrave::HeadPlace| Head {
         voice: name(head.voice),
         index: head.index,
-        page: 1,
+        page,
         system: head.system,
         staff: head.staff,
         x: rounded(head.x.0),
         y: rounded(head.y.0),
-    });
-    let staves = staves(picture).into_iter().map(|staff| StaffPlace {
-        page: 1,
+    };
+    let staff = |page: u32, staff: engrave::StaffOnPage| StaffPlace {
+        page,
         staff: staff.staff,
         system: staff.system,
         clef: staff.clef.to_string(),
         octave: staff.octave_change,
         bottom: rounded(staff.bottom.0),
         space: rounded(staff.space.0),
-    });
-    json(&Answer {
-        version: 1,
-        audit: audit.collect(),
-        heads: heads.collect(),
-        staves: staves.collect(),
-    })
+    };
+    let (mut findings, mut all_heads, mut all_staves) = (Vec::new(), Vec::new(), Vec::new());
+    for (number, page) in (1..).zip(pages) {
+        findings.extend(audit(page).into_iter().map(|found| finding(number, found)));
+        all_heads.extend(heads(page).into_iter().map(|found| head(number, found)));
+        all_staves.extend(staves(page).into_iter().map(|found| staff(number, found)));
+    }
+    json(&Answer { version: 1, audit: findings, heads: all_heads, staves: all_staves })
 }
 
 /// To a thousandth of a millimetre.

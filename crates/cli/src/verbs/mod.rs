@@ -1,12 +1,14 @@
 //! A file for each verb.
 
 pub(crate) mod audit;
+pub(crate) mod book;
 pub(crate) mod check;
 pub(crate) mod explain;
 pub(crate) mod grid;
 pub(crate) mod itself;
 pub(crate) mod mend;
 pub(crate) mod new;
+pub(crate) mod pictures;
 pub(crate) mod read;
 pub(crate) mod score;
 pub(crate) mod tidy;

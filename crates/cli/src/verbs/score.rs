@@ -3,7 +3,6 @@
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
-use engrave::{engrave, svg};
 use exchange::{write_midi, write_musicxml, write_mxl};
 use score::{Arrangement, Options, Reduction, arrange};
 
@@ -13,33 +12,52 @@ use crate::files::{self, Failure, is_stream};
 use crate::many::{Answer, each};
 use crate::piece::Loaded;
 use crate::report::count;
-use crate::verbs::audit;
+use crate::verbs::pictures::Pictures;
+use crate::verbs::{audit, book};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
     let arranging = arranging(options)?;
     check_outputs(options)?;
     let write = |paths: &[PathBuf]| {
+        if is_book(options) {
+            // Whichever piece has changed, the whole book is written again.
+            return book::write(options, arranging, colors);
+        }
         each(paths, options.many.jobs, "", |path| write_file(path, options, arranging, colors))
     };
     if options.watch { watch::again(&options.files, write) } else { write(&options.files) }
 }
 
+/// Whether several files become one.
+fn is_book(options: &Score) -> bool {
+    options.files.len() > 1 && options.into.is_none()
+}
+
 /// What would go wrong with every file is said before the first is read.
 fn check_outputs(options: &Score) -> Result<(), Failure> {
     let Some(folder) = &options.into else {
-        for path in &options.output {
-            kind(path, &options.kind)?;
-        }
-        if options.files.len() > 1 {
-            let said = "several files go into a folder: --into DIR --as musicxml";
+        let kinds = options.output.iter().map(|path| kind(path, &options.kind));
+        let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
+        check_paper(options, &kinds)?;
+        let stream = options.output.iter().zip(&kinds).find(|(path, _)| is_stream(path));
+        if let Some((_, kind)) = stream
+            && *kind != Kind::Pdf
+            && options.paper.divides(*kind)
+        {
+            let said = "pages are a file each, so they need a name: -o duo.svg; or all of them go \
+                        to standard output as one PDF: --as pdf";
             return Err(Failure::Said(said.to_owned()));
+        }
+        if is_book(options) {
+            check_book(options, &kinds)?;
         }
         return Ok(());
     };
     if !folder.is_dir() {
         return Err(Failure::Said(format!("{} is no folder", folder.display())));
     }
+    check_paper(options, &options.kind)?;
     let mut names = HashSet::new();
     match options.files.iter().find(|path| !names.insert(path.file_stem())) {
         Some(path) => Err(Failure::Said(format!(
@@ -48,6 +66,29 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         ))),
         None => Ok(()),
     }
+}
+
+fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
+    let checked = options.paper.check(options.drawing.width.is_some(), kinds);
+    checked.map_err(|said| Failure::Said(said.to_owned()))
+}
+
+/// Only a PDF holds several pieces.
+fn check_book(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
+    if kinds.is_empty() {
+        let said = "--audit looks at one piece at a time: name one file";
+        return Err(Failure::Said(said.to_owned()));
+    }
+    if kinds.iter().any(|kind| *kind != Kind::Pdf) {
+        let said = "several files go into a folder: --into DIR --as musicxml; only a PDF holds \
+                    several pieces: -o book.pdf";
+        return Err(Failure::Said(said.to_owned()));
+    }
+    if options.audit {
+        let said = "--audit looks at one piece at a time: leave it out for a book";
+        return Err(Failure::Said(said.to_owned()));
+    }
+    Ok(())
 }
 
 fn arranging(options: &Score) -> Result<Options, Failure> {
@@ -76,7 +117,8 @@ fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
     }
     Kind::of(path).ok_or_else(|| {
         Failure::Said(format!(
-            "what kind of score is {}? Its name should end in .musicxml, .mxl, .svg or .mid",
+            "what kind of score is {}? Its name should end in .musicxml, .mxl, .svg, .pdf, .png or \
+             .mid",
             path.display()
         ))
     })
@@ -98,55 +140,76 @@ fn outputs(path: &Path, options: &Score) -> Result<Vec<(PathBuf, Kind)>, Failure
     }
 }
 
+/// A piece that is ready to be laid out.
+pub(crate) struct Ready {
+    pub(crate) loaded: Loaded,
+    pub(crate) score: score::Score,
+    /// The errors in it, for people.
+    pub(crate) err: String,
+    pub(crate) outcome: Outcome,
+}
+
+impl Ready {
+    pub(crate) fn read(path: &Path, options: &Score, colors: bool) -> Result<Ready, Failure> {
+        let loaded = Loaded::read(path)?;
+        let aligned = loaded.align(options.bars.bar.into());
+        let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+        let mut err = loaded.source().render(&errors, colors);
+        if aligned.score.voices.is_empty() {
+            return Err(Failure::Said(format!("{err}{} has no music to lay out", loaded.name)));
+        }
+        let outcome = match count(&errors) {
+            None => Outcome::Done,
+            Some(count) => {
+                let name = &loaded.name;
+                err.push_str(&format!("{name}: {count}; the score is written all the same\n"));
+                Outcome::Findings
+            }
+        };
+        Ok(Ready { loaded, score: aligned.score, err, outcome })
+    }
+}
+
 fn write_file(
     path: &Path,
     options: &Score,
     arranging: Options,
     colors: bool,
 ) -> Result<Answer, Failure> {
-    let loaded = Loaded::read(path)?;
-    let aligned = loaded.align(options.bars.bar.into());
-    let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
-    let mut err = loaded.source().render(&errors, colors);
-    if aligned.score.voices.is_empty() {
-        return Err(Failure::Said(format!("{err}{} has no music to lay out", loaded.name)));
-    }
-    let arrangement = arrange(&aligned.score, arranging);
-    for (out, kind) in outputs(path, options)? {
-        files::write(&out, &written(&arrangement, options, kind, &loaded)?)?;
+    let ready = Ready::read(path, options, colors)?;
+    let arrangement = arrange(&ready.score, arranging);
+    let pictures = Pictures::new(&arrangement, options, &ready.loaded);
+    let outputs = outputs(path, options)?;
+    for (out, kind) in &outputs {
+        for (path, bytes) in written(&arrangement, &pictures, out, *kind, &ready.loaded)? {
+            files::write(&path, &bytes)?;
+        }
     }
     let out = if options.audit {
-        audit::answer(&engrave(&arrangement, &options.drawing.look()), &aligned.score)
+        let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
+        audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.score)
     } else {
         String::new()
     };
-    let outcome = match count(&errors) {
-        None => Outcome::Done,
-        Some(count) => {
-            err.push_str(&format!("{}: {count}; the score is written all the same\n", loaded.name));
-            Outcome::Findings
-        }
-    };
-    Ok(Answer { out, err, outcome })
+    Ok(Answer { out, err: ready.err + &pictures.said(), outcome: ready.outcome })
 }
 
+/// The files of an output.
 fn written(
     arrangement: &Arrangement<'_>,
-    options: &Score,
+    pictures: &Pictures<'_>,
+    out: &Path,
     kind: Kind,
     loaded: &Loaded,
-) -> Result<Vec<u8>, Failure> {
-    match kind {
-        Kind::Musicxml => Ok(write_musicxml(arrangement).into_bytes()),
-        Kind::Mxl => Ok(write_mxl(&write_musicxml(arrangement))),
-        Kind::Svg => {
-            let picture = engrave(arrangement, &options.drawing.look());
-            let source = loaded.source();
-            Ok(svg(&picture, &|span| source.place(span).0).into_bytes())
-        }
+) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+    let bytes = match kind {
+        Kind::Svg | Kind::Pdf | Kind::Png => return pictures.files(out, kind),
+        Kind::Musicxml => write_musicxml(arrangement).into_bytes(),
+        Kind::Mxl => write_mxl(&write_musicxml(arrangement)),
         Kind::Mid => write_midi(arrangement.score, arrangement.options.transpose)
-            .map_err(|error| Failure::Said(format!("{}: {error}", loaded.name))),
-    }
+            .map_err(|error| Failure::Said(format!("{}: {error}", loaded.name)))?,
+    };
+    Ok(vec![(out.to_owned(), bytes)])
 }
 
 /// A path with an ending after its whole name, dots in the name included.

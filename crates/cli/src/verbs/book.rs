@@ -1,0 +1,47 @@
+//! `score F… -o book.pdf`: many pieces, one after another, in one PDF.
+
+use std::path::Path;
+
+use engrave::{Picture, pages};
+use rayon::prelude::*;
+use score::{Options, arrange};
+
+use crate::Outcome;
+use crate::arguments::Score;
+use crate::files::{self, Failure};
+use crate::verbs::pictures::{of_book, written};
+use crate::verbs::score::Ready;
+
+/// A piece of the book, what there is to say of it, and whether there are errors in it.
+type Piece = (Picture, String, Outcome);
+
+/// Sets all pieces, on all cores, and writes them to each of the outputs. A piece that cannot be
+/// set leaves the book unwritten.
+pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result<Outcome, Failure> {
+    let paper = options.paper.paper();
+    let piece = |path: &Path| -> Result<Piece, Failure> {
+        let ready = Ready::read(path, options, colors)?;
+        let arrangement = arrange(&ready.score, arranging);
+        let (picture, said) = of_book(&arrangement, options, &paper, &ready.loaded.name);
+        Ok((picture, ready.err + &said, ready.outcome))
+    };
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(options.many.jobs.map_or(0, usize::from))
+        .build()
+        .map_err(|error| Failure::Said(error.to_string()))?;
+    let pieces: Vec<Result<Piece, Failure>> =
+        pool.install(|| options.files.par_iter().map(|path| piece(path)).collect());
+    let mut pictures = Vec::with_capacity(pieces.len());
+    let mut outcome = Outcome::Done;
+    for piece in pieces {
+        let (picture, err, of_piece) = piece?;
+        eprint!("{err}");
+        outcome = outcome.max(of_piece);
+        pictures.push(picture);
+    }
+    let book = pages(pictures, &paper);
+    for out in &options.output {
+        files::write(out, &written(&book, out)?)?;
+    }
+    Ok(outcome)
+}

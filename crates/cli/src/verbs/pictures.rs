@@ -1,0 +1,133 @@
+//! A piece as a picture, whole or on pages, and the files that show it.
+
+use std::cell::OnceCell;
+use std::path::{Path, PathBuf};
+
+use engrave::{Book, Mm, Paper, Picture, PngError, engrave, engrave_on, pages, pdf, png, svg};
+use score::Arrangement;
+
+use crate::arguments::{Kind, Score};
+use crate::files::Failure;
+use crate::piece::Loaded;
+
+/// A piece that is drawn when it is first looked at, and once for all files.
+pub(crate) struct Pictures<'a> {
+    arrangement: &'a Arrangement<'a>,
+    options: &'a Score,
+    loaded: &'a Loaded,
+    whole: OnceCell<Picture>,
+    book: OnceCell<(Book, Mm)>,
+}
+
+impl<'a> Pictures<'a> {
+    pub(crate) fn new(
+        arrangement: &'a Arrangement<'a>,
+        options: &'a Score,
+        loaded: &'a Loaded,
+    ) -> Pictures<'a> {
+        let (whole, book) = (OnceCell::new(), OnceCell::new());
+        Pictures { arrangement, options, loaded, whole, book }
+    }
+
+    /// One picture of the whole piece.
+    fn whole(&self) -> &Picture {
+        self.whole.get_or_init(|| engrave(self.arrangement, &self.options.look()))
+    }
+
+    /// Its pages, with the height of the staff on them.
+    fn book(&self) -> &(Book, Mm) {
+        self.book.get_or_init(|| {
+            let paper = self.options.paper.paper();
+            let picture = engrave_on(self.arrangement, &self.options.look(), &paper);
+            let staff = picture.staff();
+            (pages(vec![picture], &paper), staff)
+        })
+    }
+
+    /// The pages, or the one picture.
+    pub(crate) fn pages(&self, divided: bool) -> &[Picture] {
+        if divided { &self.book().0.pages } else { std::slice::from_ref(self.whole()) }
+    }
+
+    /// The files of an output: one, or one a page.
+    pub(crate) fn files(&self, out: &Path, kind: Kind) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+        if kind == Kind::Pdf {
+            return Ok(vec![(out.to_owned(), written(&self.book().0, out)?)]);
+        }
+        let divided = self.options.paper.divides(kind);
+        let source = self.loaded.source();
+        let file = |(place, page): (usize, &Picture)| {
+            let path = if divided { numbered(out, place + 1) } else { out.to_owned() };
+            let bytes = match kind {
+                Kind::Png => {
+                    png(page, self.options.paper.dpi()).map_err(|error| self.no_png(&error))?
+                }
+                _ => svg(page, &|span| source.place(span).0).into_bytes(),
+            };
+            Ok((path, bytes))
+        };
+        self.pages(divided).iter().enumerate().map(file).collect()
+    }
+
+    fn no_png(&self, error: &PngError) -> Failure {
+        let name = &self.loaded.name;
+        Failure::Said(match error {
+            PngError::TooLarge(..) => format!(
+                "{name}: {error} for one PNG: --page a4 makes one of each page, a smaller --dpi \
+                 a coarser one"
+            ),
+            PngError::Failed(_) => format!("{name}: {error}"),
+        })
+    }
+
+    /// What is to be said of what was drawn.
+    pub(crate) fn said(&self) -> String {
+        self.book.get().map_or(String::new(), |(_, staff)| {
+            smaller(&self.loaded.name, *staff, self.options).unwrap_or_default()
+        })
+    }
+}
+
+/// Draws a piece of a book; with it, what is to be said of it.
+pub(crate) fn of_book(
+    arrangement: &Arrangement<'_>,
+    options: &Score,
+    paper: &Paper,
+    name: &str,
+) -> (Picture, String) {
+    let picture = engrave_on(arrangement, &options.look(), paper);
+    let said = smaller(name, picture.staff(), options).unwrap_or_default();
+    (picture, said)
+}
+
+/// That staves are smaller than was asked for.
+fn smaller(name: &str, staff: Mm, options: &Score) -> Option<String> {
+    let wanted = options.look().staff;
+    let tenths = |height: Mm| (height.0 * 10.0).floor() / 10.0;
+    (staff < wanted - Mm(0.01)).then(|| {
+        format!(
+            "{name}: staves are {} mm high, not {}, so that the longest bar and the highest system \
+             fit on the paper\n",
+            tenths(staff),
+            wanted.0
+        )
+    })
+}
+
+/// A book as PDF. Its own name is its title, where it has no other.
+pub(crate) fn written(book: &Book, out: &Path) -> Result<Vec<u8>, Failure> {
+    let stem = out.file_stem().map(|stem| stem.to_string_lossy());
+    let title = stem.filter(|_| !crate::files::is_stream(out));
+    pdf(book, title.as_deref()).map_err(Failure::Said)
+}
+
+/// The name of the file of a page: `duo-2.svg` of `duo.svg`.
+fn numbered(out: &Path, number: usize) -> PathBuf {
+    let mut name = out.file_stem().unwrap_or_default().to_owned();
+    name.push(format!("-{number}"));
+    if let Some(ending) = out.extension() {
+        name.push(".");
+        name.push(ending);
+    }
+    out.with_file_name(name)
+}

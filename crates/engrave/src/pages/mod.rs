@@ -1,0 +1,246 @@
+//! Pages: pictures of pieces cut into systems, and the systems placed again, page by page.
+//!
+//! A page is a [`Picture`] like any other, so that whatever can be done with a picture can be done
+//! with a page. Nothing is drawn anew here but the head of a page.
+
+mod breaking;
+mod hands;
+mod paper;
+mod running;
+mod spread;
+mod strips;
+
+use std::ops::Range;
+
+pub use paper::{Paper, engrave_on};
+
+use self::breaking::{Begins, Room, Slat};
+use self::running::HEAD;
+use self::strips::{Strip, strips};
+use crate::frame::{Block, BlockKind, Picture};
+use crate::glyphs::Signs;
+use crate::lettering::Letterer;
+use crate::practice::BETWEEN_SYSTEMS;
+use crate::units::{Mm, Sp};
+
+/// Between the last system of a piece and the title of the next.
+const BETWEEN_PIECES: Sp = Sp(11.0);
+
+/// A page that need not be full is spread down to its bottom margin if that makes distances no
+/// greater than so many times the least; else it has the distances of the page before.
+const LAST_PAGE: f64 = 1.6;
+
+/// Other pages are spread down to their bottom margin if that makes distances no greater than so many
+/// times the least.
+const LOOSEST: f64 = 5.0;
+
+/// Pieces on pages.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Book {
+    /// The pages, in order.
+    pub pages: Vec<Picture>,
+    /// The pieces, in order.
+    pub contents: Vec<Entry>,
+}
+
+/// Where a piece begins.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Entry {
+    /// Its title.
+    pub title: Option<String>,
+    /// Where it is printed.
+    pub source: Option<String>,
+    /// The page, from 1.
+    pub page: usize,
+    /// The top of its title or first system, from the top of the page.
+    pub y: Mm,
+}
+
+/// What pages need to know of a piece.
+struct Piece {
+    title: Option<String>,
+    source: Option<String>,
+    voices: Vec<String>,
+    space: Mm,
+    /// Its strips, among those of all pieces.
+    strips: Range<usize>,
+}
+
+/// Sets pieces one after another on pages of that paper; [`engrave_on`] draws pictures that fit.
+///
+/// Systems are divided over the pages so that there are no more pages than needed, no last system
+/// is alone on its page if that can be helped, pages are evenly full, and, if it costs little, an
+/// odd page, which is turned, ends where a hand rests. A piece that fits on one page is not split;
+/// one that does not, or whose staves have another size, begins a page. Linear in the number of
+/// systems.
+pub fn pages(pictures: Vec<Picture>, paper: &Paper) -> Book {
+    let (pieces, strips) = cut(pictures);
+    let slats = slats(&pieces, &strips, paper);
+    let space = pieces.first().map_or(Mm(1.5), |piece| piece.space);
+    let largest = pieces.iter().map(|piece| piece.space).fold(space, Mm::max);
+    let room = paper.room().0;
+    let others = room - largest.0 * HEAD.0;
+    let ranges = breaking::pages(&slats, Room { first: room, others });
+    let mut setter = Setter {
+        paper,
+        pieces,
+        strips: strips.into_iter().map(Some).collect(),
+        slats,
+        letterer: Letterer::default(),
+        signs: Signs::read(),
+        contents: Vec::new(),
+        level: None,
+    };
+    let pages = ranges.iter().enumerate().map(|(place, range)| setter.page(place + 1, range));
+    let pages = pages.collect();
+    Book { pages, contents: setter.contents }
+}
+
+/// The strips of all pieces.
+fn cut(pictures: Vec<Picture>) -> (Vec<Piece>, Vec<Strip>) {
+    let mut all = Vec::new();
+    let pieces = pictures.into_iter().map(|mut picture| {
+        let (title, source) = (picture.title.take(), picture.source.take());
+        let (voices, space) = (std::mem::take(&mut picture.voices), picture.space);
+        let from = all.len();
+        all.extend(strips(picture));
+        Piece { title, source, voices, space, strips: from..all.len() }
+    });
+    (pieces.collect(), all)
+}
+
+/// What breaking is told.
+fn slats(pieces: &[Piece], strips: &[Strip], paper: &Paper) -> Vec<Slat> {
+    let mut slats: Vec<Slat> = Vec::with_capacity(strips.len());
+    let mut before: Option<Mm> = None;
+    for piece in pieces {
+        let of_piece = &strips[piece.strips.clone()];
+        let height: Mm = of_piece.iter().map(|strip| strip.height + strip.white).sum();
+        let whole = height <= paper.room() - Mm(HEAD.0 * piece.space.0);
+        let anew = !whole || before.is_some_and(|space| (space - piece.space).abs() > Mm(1e-6));
+        before = Some(piece.space);
+        let mut free = false;
+        for (place, strip) in of_piece.iter().enumerate() {
+            let last = place + 1 == of_piece.len();
+            slats.push(Slat {
+                height: strip.height.0,
+                white: if last { BETWEEN_PIECES.0 * piece.space.0 } else { strip.white.0 },
+                begins: match (place, whole) {
+                    (0, _) if anew => Begins::Must,
+                    (0, _) | (_, false) => Begins::May,
+                    (_, true) => Begins::Never,
+                },
+                of_many: of_piece.len() > 1,
+                // Between two pieces there is always time.
+                free: place == 0 || free || strip.begins_free,
+            });
+            free = strip.ends_free;
+        }
+    }
+    slats
+}
+
+/// Places the strips of one page after another.
+struct Setter<'p> {
+    paper: &'p Paper,
+    pieces: Vec<Piece>,
+    /// Those that stand on no page yet.
+    strips: Vec<Option<Strip>>,
+    slats: Vec<Slat>,
+    letterer: Letterer,
+    signs: Signs,
+    contents: Vec<Entry>,
+    /// The distance of systems on the page before, if its piece may go on.
+    level: Option<Mm>,
+}
+
+impl Setter<'_> {
+    fn page(&mut self, number: usize, range: &Range<usize>) -> Picture {
+        let first = self.pieces.partition_point(|piece| piece.strips.end <= range.start);
+        let piece = &self.pieces[first];
+        let space = piece.space;
+        let (margin, width) = (self.paper.margin, self.paper.width);
+        let mut page = Picture {
+            title: piece.title.clone(),
+            source: piece.source.clone(),
+            voices: Vec::new(),
+            width,
+            height: self.paper.height,
+            margin,
+            space,
+            blocks: Vec::new(),
+        };
+        let mut y = margin;
+        if number > 1 {
+            let goes_on = piece.strips.start < range.start;
+            let title = piece.title.as_deref().filter(|_| goes_on);
+            let measures = (margin, width, space);
+            page.blocks.push(running::head(number, title, measures, &self.letterer, &self.signs));
+            y += Mm(HEAD.0 * space.0);
+        }
+        let more = self.spread(range, self.paper.height - margin - y, space);
+        let mut at = first;
+        for (place, strip) in range.clone().enumerate() {
+            while self.pieces[at].strips.end <= strip {
+                at += 1;
+            }
+            let piece = &self.pieces[at];
+            if piece.strips.start == strip || place == 0 {
+                page.voices.extend(piece.voices.iter().cloned());
+            }
+            if piece.strips.start == strip {
+                let (title, source) = (piece.title.clone(), piece.source.clone());
+                self.contents.push(Entry { title, source, page: number, y });
+            }
+            let offset = page.voices.len() - piece.voices.len();
+            let Some(placed) = self.strips[strip].take() else { continue };
+            let blocks = placed.blocks.into_iter().map(|block| moved(block, y, offset));
+            page.blocks.extend(blocks);
+            y += Mm(self.slats[strip].height + self.slats[strip].white);
+            y += more.get(place).copied().unwrap_or(Mm::ZERO);
+        }
+        page
+    }
+
+    /// By how much the white after each strip of a page grows, but after the last.
+    fn spread(&mut self, range: &Range<usize>, room: Mm, space: Mm) -> Vec<Mm> {
+        let least = Mm(BETWEEN_SYSTEMS.0 * space.0);
+        let distance = |strip: usize| {
+            let of_strip = self.strips[strip].as_ref().filter(|_| !self.begins_piece(strip + 1));
+            of_strip.map_or(least, |strip| strip.between)
+        };
+        let distances: Vec<Mm> = (range.start..range.end - 1).map(distance).collect();
+        let heights: f64 = self.slats[range.clone()].iter().map(|strip| strip.height).sum();
+        let white: f64 = self.slats[range.start..range.end - 1].iter().map(|slat| slat.white).sum();
+        let slack = (room - Mm(heights + white)).max(Mm::ZERO);
+        let full = spread::level(&distances, slack);
+        let next = self.slats.get(range.end);
+        let last = next.is_none_or(|next| next.begins == Begins::Must);
+        let before = self.level.filter(|_| !self.begins_piece(range.start));
+        let before = before.unwrap_or(Mm::ZERO);
+        let level = match last {
+            true if full <= before.max(least * LAST_PAGE) => full,
+            true => before,
+            false if full <= least * LOOSEST => full,
+            // Two systems that do not fill a page do not stand at its ends either.
+            false => before.max(least * LAST_PAGE).min(full),
+        };
+        self.level = Some(level);
+        spread::growth(&distances, level)
+    }
+
+    fn begins_piece(&self, strip: usize) -> bool {
+        self.pieces.binary_search_by_key(&strip, |piece| piece.strips.start).is_ok()
+    }
+}
+
+/// A block of a strip on its page, whose voices are counted from `offset`.
+fn moved(mut block: Block, y: Mm, offset: usize) -> Block {
+    block.y += y;
+    if offset > 0 && matches!(block.kind, BlockKind::System(_)) {
+        for of in block.frame.items.iter_mut().filter_map(|item| item.of.as_mut()) {
+            of.voice += offset;
+        }
+    }
+    block
+}

@@ -1,0 +1,240 @@
+//! Ink on a page of a PDF file.
+
+use std::collections::BTreeMap;
+
+use krilla::color::luma;
+use krilla::geom::{Path, PathBuilder, Point as PdfPoint, Transform};
+use krilla::paint::{Fill, Stroke as PdfStroke};
+use krilla::surface::Surface;
+use krilla::text::{Font, GlyphId, KrillaGlyph};
+
+use super::points;
+use crate::fonts::Face;
+use crate::frame::{Block, Ink, Picture, Role};
+use crate::glyphs::{MUSIC_EM, Sign, Signs};
+use crate::lettering::Lettering;
+use crate::outline::{Outline, Stroke};
+use crate::units::{Mm, Point, Sp};
+
+/// A sign of a block that is a glyph of the music face.
+struct Placed {
+    glyph: u32,
+    /// The size of the em.
+    size: f32,
+    flipped: bool,
+    at: PdfPoint,
+}
+
+/// What pages are drawn with.
+pub(super) struct Pens {
+    fonts: BTreeMap<Face, Font>,
+    signs: Signs,
+    /// Of every sign, in their order: its glyph in the music face, and how far that is moved.
+    glyphs: Vec<Option<(u32, Point)>>,
+}
+
+impl Pens {
+    pub(super) fn new() -> Result<Pens, String> {
+        let faces = [Face::Music, Face::Roman, Face::Italic, Face::Bold];
+        let font = |face: Face| {
+            let font = Font::new(face.bytes().into(), 0);
+            Ok((face, font.ok_or_else(|| format!("the font {face:?} cannot be read"))?))
+        };
+        let music = Face::Music.font();
+        Ok(Pens {
+            fonts: faces.into_iter().map(font).collect::<Result<_, String>>()?,
+            signs: Signs::read(),
+            glyphs: Sign::ALL.iter().map(|sign| sign.glyph(&music)).collect(),
+        })
+    }
+
+    pub(super) fn draw(&self, picture: &Picture, surface: &mut Surface<'_>) {
+        for block in &picture.blocks {
+            let ruler = Ruler { block, space: picture.space };
+            lines(&ruler, surface);
+            surface.set_stroke(None);
+            let paint = luma::Color::black().into();
+            surface.set_fill(Some(Fill { paint, ..Fill::default() }));
+            let mut music = Vec::new();
+            for item in &block.frame.items {
+                match &item.ink {
+                    Ink::Sign { sign, at, scale, flipped } => match self.glyphs[*sign as usize] {
+                        Some((glyph, moved)) => {
+                            let down = moved.y * if *flipped { -scale } else { *scale };
+                            let at = ruler.at(at.moved(moved.x * *scale, down));
+                            let size = ruler.length(MUSIC_EM * *scale);
+                            music.push(Placed { glyph, size, flipped: *flipped, at });
+                        }
+                        None => self.drawing(*sign, *at, (*scale, *flipped), &ruler, surface),
+                    },
+                    Ink::Shape(outline) => {
+                        draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+                    }
+                    Ink::Letters { letters, at } => {
+                        // Figures in a staff are signs, not words that one would look for.
+                        let outlined = matches!(item.role, Role::Meter | Role::TupletFigure);
+                        self.letters(letters, *at, outlined, &ruler, surface);
+                    }
+                    Ink::Line { .. } | Ink::Shared => {}
+                }
+            }
+            self.music(music, surface);
+        }
+    }
+
+    /// The signs of a block as text of the music face, so that the file has each drawing once. They
+    /// stand for no characters (in the terms of PDF, their actual text is empty): what is selected,
+    /// found or read aloud are the words alone.
+    fn music(&self, mut signs: Vec<Placed>, surface: &mut Surface<'_>) {
+        let kind = |sign: &Placed| (sign.flipped, sign.size.to_bits());
+        signs.sort_by_key(kind);
+        for alike in signs.chunk_by(|one, two| kind(one) == kind(two)) {
+            let Placed { size, flipped, .. } = alike[0];
+            // Upside down, the page is seen from below.
+            let down = if flipped { -1.0 } else { 1.0 };
+            let glyph = |sign: &Placed| {
+                let (x, y) = (sign.at.x / size, -sign.at.y * down / size);
+                KrillaGlyph::new(GlyphId::new(sign.glyph), 0.0, x, y, 0.0, 0..0, None)
+            };
+            let mut glyphs: Vec<KrillaGlyph> = alike.iter().map(glyph).collect();
+            if let [only] = glyphs.as_slice() {
+                // Only a group of glyphs can stand for an empty text.
+                glyphs.push(only.clone());
+            }
+            let font = self.fonts[&Face::Music].clone();
+            surface.push_transform(&Transform::from_scale(1.0, down));
+            surface.draw_glyphs(PdfPoint::from_xy(0.0, 0.0), &glyphs, font, "", size, false);
+            surface.pop();
+        }
+    }
+
+    /// A drawing of our own: the same numbers each time, so that they are packed small.
+    fn drawing(
+        &self,
+        sign: Sign,
+        at: Point,
+        (scale, flipped): (f64, bool),
+        ruler: &Ruler<'_>,
+        surface: &mut Surface<'_>,
+    ) {
+        let place = ruler.at(at);
+        let down = if flipped { -1.0 } else { 1.0 };
+        let size = |length: Sp| ruler.length(length * scale);
+        let around = |point: Point| PdfPoint::from_xy(size(point.x), size(point.y));
+        surface.push_transform(&Transform::from_row(1.0, 0.0, 0.0, down, place.x, place.y));
+        draw(path(self.signs.outline(sign), around).as_ref(), surface);
+        surface.pop();
+    }
+
+    fn letters(
+        &self,
+        letters: &Lettering,
+        at: Point,
+        outlined: bool,
+        ruler: &Ruler<'_>,
+        surface: &mut Surface<'_>,
+    ) {
+        let in_ems = |length: Sp| (length / letters.size) as f32;
+        let glyphs: Vec<KrillaGlyph> = letters
+            .glyphs
+            .iter()
+            .enumerate()
+            .map(|(place, letter)| {
+                let later = &letters.glyphs[place + 1..];
+                let next = later.first().map_or(letters.width, |next| next.x);
+                let end = later.iter().map(|other| other.from).find(|from| *from > letter.from);
+                let end = end.map_or(letters.text.len(), |end| end as usize);
+                KrillaGlyph::new(
+                    GlyphId::new(letter.glyph),
+                    in_ems(next - letter.x),
+                    0.0,
+                    in_ems(letter.rise),
+                    0.0,
+                    letter.from as usize..end,
+                    None,
+                )
+            })
+            .collect();
+        let font = self.fonts[&letters.face].clone();
+        let size = ruler.length(letters.size);
+        surface.draw_glyphs(ruler.at(at), &glyphs, font, &letters.text, size, outlined);
+    }
+}
+
+/// All lines of a block, those of one thickness as one drawing.
+fn lines(ruler: &Ruler<'_>, surface: &mut Surface<'_>) {
+    let mut paths: BTreeMap<u64, (Sp, PathBuilder)> = BTreeMap::new();
+    for item in &ruler.block.frame.items {
+        if let Ink::Line { from, to, thickness } = item.ink {
+            let (from, to) = (ruler.at(from), ruler.at(to));
+            let entry = paths.entry(thickness.0.to_bits());
+            let (_, path) = entry.or_insert_with(|| (thickness, PathBuilder::new()));
+            path.move_to(from.x, from.y);
+            path.line_to(to.x, to.y);
+        }
+    }
+    surface.set_fill(None);
+    for (thickness, path) in paths.into_values() {
+        surface.set_stroke(Some(PdfStroke {
+            paint: luma::Color::black().into(),
+            width: ruler.length(thickness),
+            ..PdfStroke::default()
+        }));
+        draw(path.finish().as_ref(), surface);
+    }
+}
+
+/// Measures a block in points of the page.
+struct Ruler<'b> {
+    block: &'b Block,
+    space: Mm,
+}
+
+impl Ruler<'_> {
+    fn length(&self, length: Sp) -> f32 {
+        rounded(points(self.space * length.0))
+    }
+
+    fn at(&self, point: Point) -> PdfPoint {
+        let x = self.block.x + self.space * point.x.0;
+        let y = self.block.y + self.space * point.y.0;
+        PdfPoint::from_xy(rounded(points(x)), rounded(points(y)))
+    }
+}
+
+/// To a thousandth of a point: less is not seen.
+fn rounded(length: f32) -> f32 {
+    (length * 1000.0).round() / 1000.0
+}
+
+fn draw(path: Option<&Path>, surface: &mut Surface<'_>) {
+    if let Some(path) = path {
+        surface.draw_path(path);
+    }
+}
+
+fn path(outline: &Outline, at: impl Fn(Point) -> PdfPoint) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for stroke in &outline.strokes {
+        match *stroke {
+            Stroke::Move(to) => {
+                let to = at(to);
+                path.move_to(to.x, to.y);
+            }
+            Stroke::Line(to) => {
+                let to = at(to);
+                path.line_to(to.x, to.y);
+            }
+            Stroke::Quadratic(by, to) => {
+                let (by, to) = (at(by), at(to));
+                path.quad_to(by.x, by.y, to.x, to.y);
+            }
+            Stroke::Cubic(one, two, to) => {
+                let (one, two, to) = (at(one), at(two), at(to));
+                path.cubic_to(one.x, one.y, two.x, two.y, to.x, to.y);
+            }
+            Stroke::Close => path.close(),
+        }
+    }
+    path.finish()
+}

@@ -1,0 +1,77 @@
+//! Pages as a PDF file: outlines, and words and signs as text of embedded fonts.
+
+mod ink;
+
+use krilla::Document;
+use krilla::SerializeSettings;
+use krilla::destination::XyzDestination;
+use krilla::geom::Point;
+use krilla::metadata::Metadata;
+use krilla::outline::{Outline, OutlineNode};
+use krilla::page::PageSettings;
+
+use self::ink::Pens;
+use crate::hairline::{PRINTED, thickened};
+use crate::pages::{Book, Entry};
+use crate::units::Mm;
+
+/// A point in PDF is the 72nd part of an inch.
+fn points(length: Mm) -> f32 {
+    (length.0 * 72.0 / 25.4) as f32
+}
+
+/// The book as one PDF file. It has the title of its only piece, or the one that is given; the
+/// sources are its subject, and every piece has an entry in its outline. Its language is English,
+/// that of its outline: the language of the words in the music is not known.
+///
+/// All ink is `DeviceGray` 0, which a press prints with its black ink alone (ISO 32000-1, 10.3.3).
+/// No line is thinner than a quarter of a point. Words can be selected and found; signs of the music
+/// face are its glyphs, with their characters in Unicode. There is no date in the file: the same
+/// book gives the same bytes.
+///
+/// # Errors
+/// What the library that writes the file says.
+pub fn pdf(book: &Book, title: Option<&str>) -> Result<Vec<u8>, String> {
+    let settings = SerializeSettings { enable_tagging: false, ..SerializeSettings::default() };
+    let mut document = Document::new_with(settings);
+    document.set_metadata(metadata(&book.contents, title));
+    document.set_outline(outline(&book.contents));
+    let pens = Pens::new()?;
+    for picture in &book.pages {
+        let size = PageSettings::from_wh(points(picture.width), points(picture.height));
+        let mut page = document.start_page_with(size.unwrap_or_default());
+        let mut surface = page.surface();
+        pens.draw(&thickened(picture, PRINTED), &mut surface);
+        surface.finish();
+        page.finish();
+    }
+    document.finish().map_err(|error| format!("{error:?}"))
+}
+
+fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {
+    let title = match contents {
+        [only] => only.title.as_deref().or(title),
+        _ => title,
+    };
+    let mut sources: Vec<&str> = Vec::new();
+    for source in contents.iter().filter_map(|entry| entry.source.as_deref()) {
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
+    Metadata::new()
+        .title(title.unwrap_or_default().to_owned())
+        .description(sources.join("; "))
+        .language("en".to_owned())
+        .creator("cartella".to_owned())
+}
+
+fn outline(contents: &[Entry]) -> Outline {
+    let mut outline = Outline::new();
+    for (place, entry) in contents.iter().enumerate() {
+        let title = entry.title.clone().unwrap_or_else(|| format!("No. {}", place + 1));
+        let at = Point::from_xy(0.0, points(entry.y));
+        outline.push_child(OutlineNode::new(title, XyzDestination::new(entry.page - 1, at)));
+    }
+    outline
+}

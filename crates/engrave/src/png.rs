@@ -1,0 +1,141 @@
+//! A picture in pixels: the SVG, drawn by resvg.
+
+use std::fmt;
+
+use png::{BitDepth, ColorType, Encoder, PixelDimensions, Unit};
+use resvg::tiny_skia::{Color, Pixmap, Transform};
+use resvg::usvg;
+
+use crate::frame::Picture;
+use crate::hairline::on_pixels;
+use crate::svg::svg;
+use crate::units::Mm;
+
+/// So many pixels are drawn at once; a long picture is drawn in bands, and takes no more memory.
+const BAND: u32 = 1 << 23;
+
+/// A picture with more pixels on a side is not drawn: few programs show it.
+const LONGEST: f64 = 65_535.0;
+
+/// Nor is one with more pixels than this; A4 at 1200 to an inch has fewer.
+const MOST: f64 = 2e8;
+
+const MM_OF_INCH: f64 = 25.4;
+
+/// CSS pixels in an inch, in which resvg counts.
+const CSS_PIXELS: f64 = 96.0;
+
+/// Why there is no PNG file of a picture.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum PngError {
+    /// It would have so many pixels across and down.
+    TooLarge(u64, u64),
+    /// The library that draws or writes it says why.
+    Failed(String),
+}
+
+impl fmt::Display for PngError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PngError::TooLarge(across, down) => write!(f, "{across} by {down} pixels are too many"),
+            PngError::Failed(why) => f.write_str(why),
+        }
+    }
+}
+
+impl std::error::Error for PngError {}
+
+/// The picture as a PNG file with so many pixels to an inch, in shades of grey on white. The file
+/// says its resolution, so that it is printed in its true size. Upright and level lines fill whole
+/// pixels.
+///
+/// # Errors
+/// If it is too large.
+pub fn png(picture: &Picture, dpi: f64) -> Result<Vec<u8>, PngError> {
+    in_bands(picture, dpi, BAND)
+}
+
+/// The same, in bands of so many pixels.
+fn in_bands(picture: &Picture, dpi: f64, band: u32) -> Result<Vec<u8>, PngError> {
+    let pixels = |length: Mm| (length.0 * dpi / MM_OF_INCH).round().max(1.0);
+    let (width, height) = (pixels(picture.width), pixels(picture.height));
+    if width > LONGEST || height > LONGEST || width * height > MOST {
+        return Err(PngError::TooLarge(width as u64, height as u64));
+    }
+    let (width, height) = (width as u32, height as u32);
+    let svg = svg(&on_pixels(picture, Mm(MM_OF_INCH / dpi)), &|_| 0);
+    let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).map_err(failed)?;
+
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, width, height);
+    encoder.set_color(ColorType::Grayscale);
+    encoder.set_depth(BitDepth::Eight);
+    let per_metre = (dpi * 1000.0 / MM_OF_INCH).round() as u32;
+    let dimensions = PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter };
+    encoder.set_pixel_dims(Some(dimensions));
+    let mut writer = encoder.write_header().map_err(failed)?;
+    let mut stream = writer.stream_writer().map_err(failed)?;
+    let scale = (dpi / CSS_PIXELS) as f32;
+    let rows = (band / width).clamp(1, height);
+    for top in (0..height).step_by(rows as usize) {
+        let rows = rows.min(height - top);
+        let mut drawn = Pixmap::new(width, rows).ok_or_else(|| failed("no memory"))?;
+        drawn.fill(Color::WHITE);
+        let place = Transform::from_scale(scale, scale).post_translate(0.0, -(top as f32));
+        resvg::render(&tree, place, &mut drawn.as_mut());
+        let grey: Vec<u8> = drawn.pixels().iter().map(|pixel| pixel.green()).collect();
+        std::io::Write::write_all(&mut stream, &grey).map_err(failed)?;
+    }
+    stream.finish().map_err(failed)?;
+    writer.finish().map_err(failed)?;
+    Ok(bytes)
+}
+
+fn failed(why: impl fmt::Display) -> PngError {
+    PngError::Failed(why.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{TWO_VOICES, picture};
+
+    fn decoded(bytes: &[u8]) -> (png::Info<'static>, Vec<u8>) {
+        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
+        let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut pixels).unwrap();
+        (reader.info().clone(), pixels)
+    }
+
+    #[test]
+    fn a_picture_has_the_size_that_it_says() {
+        let picture = picture(TWO_VOICES);
+        let (info, pixels) = decoded(&png(&picture, 254.0).unwrap());
+        // Ten pixels to a millimetre, ten thousand to a metre.
+        assert_eq!(info.width, 2100);
+        assert_eq!(info.height, (picture.height.0 * 10.0).round() as u32);
+        assert_eq!(info.pixel_dims.unwrap().xppu, 10_000);
+        assert!(pixels.contains(&0) && pixels.contains(&255), "black and white");
+    }
+
+    #[test]
+    fn bands_join() {
+        let picture = picture(TWO_VOICES);
+        let whole = decoded(&in_bands(&picture, 127.0, BAND).unwrap()).1;
+        let bands = decoded(&in_bands(&picture, 127.0, 1050 * 7).unwrap()).1;
+        // An edge on the border of two samples, of which resvg takes four a pixel, may fall to the
+        // other one.
+        let differences: Vec<u8> =
+            whole.iter().zip(&bands).map(|(one, two)| one.abs_diff(*two)).collect();
+        assert!(differences.iter().all(|difference| *difference <= 64));
+        let seen = differences.iter().filter(|difference| **difference > 8).count();
+        assert!(seen * 1000 < differences.len(), "{seen} of {}", differences.len());
+    }
+
+    #[test]
+    fn what_is_too_large_is_an_error() {
+        let mut picture = picture(TWO_VOICES);
+        picture.height = Mm(1e6);
+        assert!(matches!(png(&picture, 254.0), Err(PngError::TooLarge(2100, 10_000_000))));
+    }
+}
