@@ -1,8 +1,8 @@
 //! Parts text to SVG, for a four-voice example of forty bars, beside what usvg takes to parse that
-//! same SVG: at most 5 ms, and at most four times as long.
+//! same SVG: at most 5 ms, and at most four times as long. From the picture on, pages and PDF.
 
 use divan::Bencher;
-use engrave::{Look, svg};
+use engrave::{Look, Paper, Picture, pages, pdf, svg};
 use notation::LineIndex;
 use resvg::usvg;
 use suite::{LAYOUTS, drawn};
@@ -45,4 +45,19 @@ fn svg_parsed_by_usvg(bencher: Bencher<'_, '_>) {
     let svg = laid_out(&example());
     let options = usvg::Options::default();
     bencher.bench(|| usvg::Tree::from_str(divan::black_box(&svg), &options).map(|t| t.size()));
+}
+
+fn on_paper() -> Picture {
+    drawn(&example(), LAYOUTS[0], &Look::default())
+}
+
+#[divan::bench]
+fn picture_to_pages(bencher: Bencher<'_, '_>) {
+    bencher.with_inputs(on_paper).bench_values(|picture| pages(vec![picture], &Paper::A4));
+}
+
+#[divan::bench]
+fn pages_to_pdf(bencher: Bencher<'_, '_>) {
+    let book = pages(vec![on_paper()], &Paper::A4);
+    bencher.bench(|| pdf(divan::black_box(&book), None).map(|bytes| bytes.len()));
 }

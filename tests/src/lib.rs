@@ -3,6 +3,7 @@
 
 mod matching;
 mod musicxml;
+mod paper;
 mod pictures;
 mod pipeline;
 mod places;
@@ -14,6 +15,7 @@ mod smf;
 
 pub use matching::{Match, match_voices};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};
+pub use paper::{book, drawn_by_poppler, of_poppler};
 pub use pictures::{LAYOUTS, Layout, drawn, without_definitions};
 pub use pipeline::{aligned, madrigal_parts, musicxml};
 pub use places::{
