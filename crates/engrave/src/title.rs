@@ -42,7 +42,7 @@ pub(crate) fn frame(
     if let Some(title) = &heading.title {
         y += Sp(2.6);
         line(title, Face::Roman, Sp(4.0), false, y);
-        y += Sp(1.0);
+        y += Sp(1.6);
     }
     if let Some(source) = &heading.source {
         y += Sp(2.0);

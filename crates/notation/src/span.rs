@@ -41,14 +41,22 @@ impl Span {
 #[derive(Clone, Debug)]
 pub struct LineIndex {
     starts: Vec<u32>,
+    /// The bytes that begin no character; few, but in a line of any length.
+    inside: Vec<u32>,
 }
 
 impl LineIndex {
     /// The index of a text; one pass.
     pub fn new(text: &str) -> LineIndex {
-        let after = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
-        let starts = std::iter::once(0).chain(after.map(|(place, _)| place as u32 + 1)).collect();
-        LineIndex { starts }
+        let mut index = LineIndex { starts: vec![0], inside: Vec::new() };
+        for (place, byte) in text.bytes().enumerate() {
+            if byte == b'\n' {
+                index.starts.push(place as u32 + 1);
+            } else if byte & 0xC0 == 0x80 {
+                index.inside.push(place as u32);
+            }
+        }
+        index
     }
 
     /// The line of a byte, from 1.
@@ -60,9 +68,9 @@ impl LineIndex {
     pub fn line_and_column(&self, text: &str, byte: u32) -> (u32, u32) {
         let line = self.line(byte);
         let start = self.starts[line as usize - 1];
-        let before = &text.as_bytes()[start as usize..(byte as usize).min(text.len())];
-        // Continuation bytes of UTF-8 begin no character.
-        let column = before.iter().filter(|byte| **byte & 0xC0 != 0x80).count() as u32 + 1;
+        let byte = byte.min(text.len() as u32);
+        let before = |place: u32| self.inside.partition_point(|inside| *inside < place) as u32;
+        let column = byte - start - (before(byte) - before(start)) + 1;
         (line, column)
     }
 
