@@ -10,7 +10,7 @@ use score::{BarLength, Reduction, Staves};
 use suite::{LAYOUTS, Layout, Raster, aligned, drawn, fixtures, rendered, without_definitions};
 
 /// The name of a case, and its voices. Where a source line ends, a system does.
-const CASES: [(&str, &str); 24] = [
+const CASES: [(&str, &str); 25] = [
     ("second between voices", "C1 mn B4 B A A lg G5 / C1 mn A4 G4 G4 B4 lg G4"),
     ("unison of equal values", "C1 mn A4 B A B lg A / C1 mn A4 G A G lg A4"),
     ("unison of unequal values", "C1 sb A4 mn A A lg A / C1 mn A4 A sb A lg A4"),
@@ -65,6 +65,10 @@ const CASES: [(&str, &str); 24] = [
     (
         "tuplets of two voices on a staff",
         "C1 ratio 3:2 mn C5 D E ratio 1:1 mn D C lg D / C1 ratio 3:2 mn A4 B C5 ratio 1:1 mn B A lg A / F4 mn D3 E F G lg D",
+    ),
+    (
+        "tuplets of three voices on a staff",
+        "C1 { sb C5 mn D } mn D C lg D / C1 { sb A4 mn B } mn B A lg A / C1 { sb E4 mn G } mn G E lg D",
     ),
     (
         "voices on the staff of a hand alone",

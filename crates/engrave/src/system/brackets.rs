@@ -1,5 +1,8 @@
 //! Brackets over several notes: tuplets, ligatures, coloration.
 
+use std::collections::HashSet;
+
+use rudiments::Time;
 use score::{Edges, Segment};
 
 use super::Workshop;
@@ -20,22 +23,39 @@ struct Member {
     beamed: bool,
 }
 
+/// What is drawn once for all voices that have it on one side of a staff: from when to when, and
+/// the figure of a tuplet.
+type Said = HashSet<(usize, Side, Time, Time, Option<u32>)>;
+
 /// Draws the brackets of a system.
 pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>]) {
+    let mut said = Said::new();
     for line in lines {
         let members = members(workshop, line);
+        let mut new = |members: &[Member], figure: Option<u32>| {
+            let (first, last) = (&members[0], &members[members.len() - 1]);
+            let from = segment(workshop, first.origin).onset;
+            let to = segment(workshop, last.origin).end();
+            said.insert((first.origin.staff, first.side, from, to, figure))
+        };
         let tuplet = |segment: &Segment| {
             segment.tuplet.filter(|tuplet| tuplet.shown).map(|tuplet| tuplet.edges)
         };
         for (from, to, begins, ends) in stretches(workshop, &members, tuplet) {
-            draw_tuplet(workshop, &members[from..=to], (begins, ends), drafts);
+            let members = &members[from..=to];
+            let tuplet = segment(workshop, members[0].origin).tuplet;
+            if new(members, tuplet.map(|tuplet| tuplet.many)) {
+                draw_tuplet(workshop, members, (begins, ends), drafts);
+            }
         }
         for (from, to, begins, ends) in stretches(workshop, &members, |segment| segment.ligature) {
             draw_bracket(&members[from..=to], (begins, ends), true, drafts);
         }
         for (from, to, begins, ends) in stretches(workshop, &members, |segment| segment.coloration)
         {
-            draw_bracket(&members[from..=to], (begins, ends), false, drafts);
+            if new(&members[from..=to], None) {
+                draw_bracket(&members[from..=to], (begins, ends), false, drafts);
+            }
         }
     }
 }

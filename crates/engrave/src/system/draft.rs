@@ -19,7 +19,7 @@ pub(crate) struct StaffDraft<'s> {
 }
 
 /// On which side of the staff something stands.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(crate) enum Side {
     Above,
     Below,
