@@ -51,6 +51,8 @@ pub(crate) enum Verb {
     Score(Score),
     /// Say where a slip most likely is, and what it most likely was
     Mend(Mend),
+    /// Print the critical report: what is emended, supplied, or left to be decided
+    Report(Report),
     /// Tell of an error or warning at length
     Explain(Explain),
 }
@@ -181,6 +183,9 @@ pub(crate) struct Score {
     /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
     #[arg(long, conflicts_with = "into")]
     pub(crate) audit: bool,
+    /// Print the critical report too
+    #[arg(long, conflicts_with = "audit")]
+    pub(crate) report: bool,
     /// Write again whenever a file changes, until interrupted
     #[arg(long)]
     pub(crate) watch: bool,
@@ -293,6 +298,17 @@ pub(crate) struct Mend {
 }
 
 #[derive(Args)]
+pub(crate) struct Report {
+    /// A parts file; - is standard input
+    pub(crate) file: PathBuf,
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    /// How to answer
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: ReportFormat,
+}
+
+#[derive(Args)]
 pub(crate) struct Explain {
     /// A code such as E003; all are listed where none is given
     pub(crate) code: Option<String>,
@@ -384,6 +400,14 @@ pub(crate) enum Minim {
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Format {
     Text,
+    Json,
+}
+
+/// The formats of a critical report.
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum ReportFormat {
+    Text,
+    Csv,
     Json,
 }
 

@@ -11,6 +11,7 @@ mod high_clefs;
 mod missing_sign;
 mod passages;
 mod reckon;
+mod report;
 mod timed;
 
 pub use align::{Aligned, BarLength, align};
@@ -22,4 +23,5 @@ pub use arrange::{
 pub use check::check;
 pub use high_clefs::high_clefs;
 pub use reckon::{Reckoned, Rule, reckon, why};
+pub use report::{Entry, EntryKind, Numbers, Place, Report, report};
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};

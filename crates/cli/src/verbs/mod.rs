@@ -10,5 +10,6 @@ pub(crate) mod mend;
 pub(crate) mod new;
 pub(crate) mod pictures;
 pub(crate) mod read;
+pub(crate) mod report;
 pub(crate) mod score;
 pub(crate) mod tidy;

@@ -36,6 +36,11 @@ fn is_book(options: &Score) -> bool {
 
 /// What would go wrong with every file is said before the first is read.
 fn check_outputs(options: &Score) -> Result<(), Failure> {
+    if options.report && options.output.iter().any(|path| is_stream(path)) {
+        let said = "the score and the report would both go to standard output: write the score to a \
+                    file, -o NAME.musicxml";
+        return Err(Failure::Said(said.to_owned()));
+    }
     let Some(folder) = &options.into else {
         let kinds = options.output.iter().map(|path| kind(path, &options.kind));
         let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
@@ -188,6 +193,8 @@ fn write_file(
     let out = if options.audit {
         let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
         audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.score)
+    } else if options.report {
+        score::report(&ready.loaded.parsed.piece, &ready.score).text()
     } else {
         String::new()
     };

@@ -1,0 +1,146 @@
+//! Where the items of a voice are: in the score, and in the source.
+
+use notation::{Event, Item, ItemKind, Voice};
+use rudiments::Time;
+
+use super::words::ordinal;
+use super::{Numbers, Place};
+use crate::reckon::Rule;
+use crate::timed::Score;
+
+/// Where an event that is read begins.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Spot {
+    bar: u32,
+    at: Time,
+    /// Its number among the notes, or the rests, that begin in the bar.
+    number: u32,
+    rest: bool,
+}
+
+/// The places of all items of a voice.
+pub(super) struct Places {
+    /// Beside the items: the spot of an event that is read.
+    spots: Vec<Option<Spot>>,
+    /// Beside the items, and one more: the next event that is read, from this one on.
+    next: Vec<Option<usize>>,
+    /// Beside the items, and one more: the next number of the source.
+    numbers: Vec<Option<u32>>,
+    /// Beside the items: the line of the source.
+    lines: Vec<u32>,
+}
+
+impl Places {
+    pub(super) fn of(voice: &Voice, score: &Score) -> Places {
+        let items = &voice.items;
+        let spots = spots(voice, score);
+        let mut next = vec![None; items.len() + 1];
+        let mut numbers = vec![None; items.len() + 1];
+        for place in (0..items.len()).rev() {
+            next[place] = if spots[place].is_some() { Some(place) } else { next[place + 1] };
+            let event = event(&items[place]).filter(|_| items[place].standing.is_printed());
+            numbers[place] = event.map_or(numbers[place + 1], |event| event.index);
+        }
+        let mut line = 1;
+        let lines = items
+            .iter()
+            .map(|item| {
+                let ends = matches!(item.kind, ItemKind::LineEnd | ItemKind::PageEnd);
+                let this = line;
+                line += u32::from(ends && item.standing.is_printed());
+                this
+            })
+            .collect();
+        Places { spots, next, numbers, lines }
+    }
+
+    /// The line of the source in which an item stands.
+    pub(super) fn line(&self, item: usize) -> u32 {
+        self.lines[item]
+    }
+
+    /// The numbers of the source from one item to another, the second included.
+    pub(super) fn numbers(&self, items: &[Item], first: usize, last: usize) -> Numbers {
+        let printed = (first..=last).filter(|item| items[*item].standing.is_printed());
+        let mut printed = printed.filter_map(|item| event(&items[item])?.index);
+        match printed.next() {
+            Some(number) => Numbers::Printed(number, printed.next_back().unwrap_or(number)),
+            None => self.numbers[last + 1].map_or(Numbers::End, Numbers::Before),
+        }
+    }
+
+    /// The place in the score of what is read from one item to another, the second included; if
+    /// nothing is, before what follows.
+    pub(super) fn place(&self, first: usize, last: usize) -> Option<Place> {
+        let read = self.next[first].filter(|item| *item <= last);
+        let Some(read) = read else { return self.before(last + 1) };
+        let end = (read..=last).rev().find_map(|item| self.spots[item])?;
+        let spot = self.spots[read]?;
+        Some(Place { bar: spot.bar, at: spot.at, words: between(spot, end) })
+    }
+
+    /// The place in the score before the next event that is read, or after the last.
+    pub(super) fn before(&self, item: usize) -> Option<Place> {
+        let (spot, side) = match self.next[item] {
+            Some(next) => (self.spots[next]?, "before"),
+            None => (self.spots.iter().rev().find_map(|spot| *spot)?, "after"),
+        };
+        let words = format!("bar {}, {side} the {}", spot.bar, spot.named());
+        Some(Place { bar: spot.bar, at: spot.at, words })
+    }
+}
+
+fn event(item: &Item) -> Option<&Event> {
+    match &item.kind {
+        ItemKind::Event(event) => Some(event),
+        _ => None,
+    }
+}
+
+/// Beside the items of a voice: where the events begin that are read.
+fn spots(voice: &Voice, score: &Score) -> Vec<Option<Spot>> {
+    let timed = score.voices.iter().find(|timed| timed.name == voice.name);
+    // Silence stands in the score, but not in the parts file.
+    let events = timed.map_or(&[][..], |timed| &timed.events);
+    let mut events = events.iter().filter(|event| event.rule != Rule::Silence);
+    let mut bars = score.bars.iter().peekable();
+    let (mut bar, mut notes, mut rests) = (0, 0, 0);
+    let mut spot = |item: &Item| {
+        event(item).filter(|_| item.standing.is_read())?;
+        let event = events.next()?;
+        while let Some(next) = bars.next_if(|next| next.start <= event.onset) {
+            (bar, notes, rests) = (next.number, 0, 0);
+        }
+        let counter = if event.is_rest() { &mut rests } else { &mut notes };
+        *counter += 1;
+        Some(Spot { bar, at: event.onset, number: *counter, rest: event.is_rest() })
+    };
+    voice.items.iter().map(&mut spot).collect()
+}
+
+impl Spot {
+    fn what(self) -> &'static str {
+        if self.rest { "rest" } else { "note" }
+    }
+
+    /// `3rd note`
+    fn named(self) -> String {
+        format!("{} {}", ordinal(self.number), self.what())
+    }
+}
+
+/// `bar 9, 1st and 2nd notes`
+fn between(first: Spot, last: Spot) -> String {
+    let bar = first.bar;
+    if first == last {
+        format!("bar {bar}, {}", first.named())
+    } else if first.bar != last.bar {
+        format!("bar {bar}, {}, to bar {}, {}", first.named(), last.bar, last.named())
+    } else if first.rest != last.rest {
+        format!("bar {bar}, {} to {}", first.named(), last.named())
+    } else {
+        let and = if last.number == first.number + 1 { "and" } else { "to" };
+        let (one, other) = (ordinal(first.number), ordinal(last.number));
+        format!("bar {bar}, {one} {and} {other} {}s", first.what())
+    }
+}
