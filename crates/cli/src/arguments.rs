@@ -51,6 +51,8 @@ pub(crate) enum Verb {
     Score(Score),
     /// Say where a slip most likely is, and what it most likely was
     Mend(Mend),
+    /// Say what differs between two transcriptions
+    Collate(Collate),
     /// Print the critical report: what is emended, supplied, or left to be decided
     Report(Report),
     /// Tell of an error or warning at length
@@ -294,6 +296,32 @@ pub(crate) struct Mend {
     pub(crate) emend: Option<usize>,
     /// How to answer
     #[arg(long, value_enum, default_value = "text", conflicts_with_all = ["apply", "emend"])]
+    pub(crate) format: Format,
+}
+
+#[derive(Args)]
+pub(crate) struct Collate {
+    /// A parts file, or a score in MusicXML (.musicxml .xml .mxl); - is a parts file on standard
+    /// input
+    #[arg(value_name = "A")]
+    pub(crate) left: PathBuf,
+    /// Another transcription of the same
+    #[arg(value_name = "B")]
+    pub(crate) right: PathBuf,
+    /// Write A with what differs as variants to decide, <? A | B >; - is standard output
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Replace a file that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
+    /// otherwise
+    #[arg(long, value_enum, value_name = "NOTE")]
+    pub(crate) minim: Option<Minim>,
+    /// How to answer
+    #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
 }
 

@@ -5,6 +5,7 @@ use std::path::Path;
 use notation::{LARGEST_TEXT, Parsed, parse, text_of};
 use score::{Aligned, BarLength, align, check, reckon};
 
+use crate::arguments::Minim;
 use crate::files::{self, Failure};
 use crate::report::Source;
 
@@ -54,5 +55,13 @@ impl Loaded {
 
     pub(crate) fn source(&self) -> Source<'_> {
         Source::new(&self.name, &self.text)
+    }
+}
+
+/// The note that stands for the minim, as the reader of scores takes it.
+pub(crate) fn musicxml_minim(minim: Minim) -> exchange::Minim {
+    match minim {
+        Minim::Half => exchange::Minim::Half,
+        Minim::Quarter => exchange::Minim::Quarter,
     }
 }

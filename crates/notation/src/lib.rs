@@ -25,4 +25,4 @@ pub use piece::{
     Text, Voice,
 };
 pub use span::{LineIndex, Span};
-pub use tidy::{Digits, Spelling, tidy};
+pub use tidy::{Digits, Spelling, tidy, word};

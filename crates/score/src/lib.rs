@@ -7,9 +7,11 @@
 mod align;
 mod arrange;
 mod check;
+mod collate;
 mod high_clefs;
 mod missing_sign;
 mod passages;
+mod places;
 mod reckon;
 mod report;
 mod timed;
@@ -21,7 +23,11 @@ pub use arrange::{
     Tuplet, Words, arrange,
 };
 pub use check::check;
+pub use collate::{
+    Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge,
+};
 pub use high_clefs::high_clefs;
+pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, Rule, reckon, why};
-pub use report::{Entry, EntryKind, Numbers, Place, Report, report};
+pub use report::{Entry, EntryKind, Report, report};
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};

@@ -3,6 +3,7 @@
 pub(crate) mod audit;
 pub(crate) mod book;
 pub(crate) mod check;
+pub(crate) mod collate;
 pub(crate) mod explain;
 pub(crate) mod grid;
 pub(crate) mod itself;

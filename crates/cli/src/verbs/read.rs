@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use exchange::{LARGEST_FILE, MeiPart, Minim, ReadError, Reading, read_mei, read_musicxml};
+use exchange::{LARGEST_FILE, MeiPart, ReadError, Reading, read_mei, read_musicxml};
 use notation::{Spelling, tidy};
 
 use crate::Outcome;
-use crate::arguments::{self, Read};
+use crate::arguments::Read;
 use crate::files::{self, Failure};
+use crate::piece::musicxml_minim;
 
 /// A file that was read.
 struct Input {
@@ -43,15 +44,12 @@ fn input(path: &Path) -> Result<Input, Failure> {
 
 fn reading(inputs: &[Input], options: &Read) -> Result<Reading, Failure> {
     let unread = |error: ReadError| Failure::Said(error.to_string());
-    if inputs.iter().any(is_score) {
+    if inputs.iter().any(|input| is_score(&input.bytes)) {
         let [score] = inputs else {
             let said = "a MusicXML score is read alone: it has all its voices in one file";
             return Err(Failure::Said(said.to_owned()));
         };
-        let minim = options.minim.map(|minim| match minim {
-            arguments::Minim::Half => Minim::Half,
-            arguments::Minim::Quarter => Minim::Quarter,
-        });
+        let minim = options.minim.map(musicxml_minim);
         return read_musicxml(&score.name, &score.bytes, minim).map_err(unread);
     }
     let parts: Vec<MeiPart<'_>> = inputs.iter().map(part).collect::<Result<_, _>>()?;
@@ -67,9 +65,9 @@ fn part(input: &Input) -> Result<MeiPart<'_>, Failure> {
 
 /// Whether a file is a MusicXML score, whatever its name: compressed, or with the name of the
 /// outermost element near its beginning.
-fn is_score(input: &Input) -> bool {
+pub(crate) fn is_score(bytes: &[u8]) -> bool {
     const ROOTS: [&[u8]; 2] = [b"<score-partwise", b"<score-timewise"];
-    let beginning = &input.bytes[..input.bytes.len().min(4096)];
+    let beginning = &bytes[..bytes.len().min(4096)];
     let has = |root: &[u8]| beginning.windows(root.len()).any(|found| found == root);
-    input.bytes.starts_with(b"PK\x03\x04") || ROOTS.into_iter().any(has)
+    bytes.starts_with(b"PK\x03\x04") || ROOTS.into_iter().any(has)
 }

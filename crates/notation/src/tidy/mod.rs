@@ -2,12 +2,14 @@
 
 mod lines;
 mod voice;
+mod word;
 
 use crate::lexer::{FREE_TEXT, Token, TokenKind};
 use crate::{Diagnostic, ItemKind, Parsed, Piece, parse, words};
 use lines::Lines;
 use rudiments::Signature;
 use voice::VoiceWriter;
+pub use word::word;
 
 /// What may be chosen about the form.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]

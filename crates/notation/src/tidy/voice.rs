@@ -5,9 +5,10 @@ use std::fmt::Write as _;
 use rudiments::{Tone, Value};
 
 use super::lines::Lines;
+use super::word::{marks, signs};
 use super::{Digits, Spelling};
 use crate::parser::state::{InForce, bare_letter};
-use crate::{Dot, Event, Group, Item, ItemKind, Note, Piece, Sound, Voice, words};
+use crate::{Event, Group, Item, ItemKind, Note, Piece, Sound, Voice, words};
 
 /// From so many rests on they are written as one word, `_*3`.
 const RESTS_COUNTED: usize = 3;
@@ -211,13 +212,8 @@ impl<'p> VoiceWriter<'p> {
             if place > 0 {
                 word.push('+');
             }
-            let mut signs = String::new();
-            signs.extend(note.printed.map(rudiments::Accidental::letter));
-            if let Some(editorial) = note.editorial {
-                let _ = write!(signs, "[{}]", editorial.letter());
-            }
             let canonical = self.spelling.digits == Digits::Canonical;
-            word.push_str(&self.place(note.tone, &signs, self.line_begins && canonical));
+            word.push_str(&self.place(note.tone, &signs(*note), self.line_begins && canonical));
         }
         if let Some(first) = notes.first() {
             self.now.previous = Some(first.tone);
@@ -238,24 +234,6 @@ impl<'p> VoiceWriter<'p> {
             _ => format!("{}{signs}{}", tone.step, tone.octave),
         }
     }
-}
-
-/// What stands after the notes or the rest.
-fn marks(event: &Event) -> String {
-    let mut marks = String::new();
-    marks.push_str(match event.dot {
-        Some(Dot::Plain) => ".",
-        Some(Dot::Adds) => ".+",
-        Some(Dot::Divides) => ".:",
-        None => "",
-    });
-    for (there, mark) in [(event.corona, '^'), (event.signum, '%'), (event.doubt, '?')] {
-        marks.extend(there.then_some(mark));
-    }
-    if let Some(length) = event.length {
-        let _ = write!(marks, "={length}");
-    }
-    marks
 }
 
 fn opening_mark(group: Group) -> &'static str {

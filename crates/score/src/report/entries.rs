@@ -3,10 +3,10 @@
 use notation::{Canon, Dot, Event, Group, Item, ItemKind, Note, Piece, Standing, Voice};
 use rudiments::{Proportion, Value};
 
-use super::places::Places;
 use super::text::minims;
-use super::words::{described, head, one, ordinal, several, sign_name};
-use super::{Entry, EntryKind, Numbers};
+use super::words::{described, head, one, several, sign_name};
+use super::{Entry, EntryKind};
+use crate::places::{Numbers, Places, ordinal};
 
 /// The entries of a voice, in the order of the text.
 pub(super) fn of_voice(piece: &Piece, voice: &Voice, places: &Places) -> Vec<Entry> {

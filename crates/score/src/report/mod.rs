@@ -6,13 +6,13 @@
 //! itself, and [`Report::text`] sets them all.
 
 mod entries;
-mod places;
 mod text;
 mod words;
 
 use notation::{Piece, Span};
 use rudiments::Time;
 
+use crate::places::{Numbers, Place, Places};
 use crate::timed::{Heading, Score};
 
 /// A critical report.
@@ -51,29 +51,6 @@ pub struct Entry {
     pub authority: Option<String>,
     /// All of it in a sentence without its place: `minim D4 in the source; emended to minim E4`.
     pub remark: String,
-}
-
-/// Where an entry is in the score.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Place {
-    /// The bar, from 1.
-    pub bar: u32,
-    /// In minims from the beginning.
-    pub at: Time,
-    /// As it is printed: `bar 9, 1st and 2nd notes`. Notes and rests are counted in the bar in which
-    /// they begin.
-    pub words: String,
-}
-
-/// Notes and rests of the source by their numbers, each voice counted from 1.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Numbers {
-    /// From the first to the last.
-    Printed(u32, u32),
-    /// Nothing is printed; this is the next that is.
-    Before(u32),
-    /// Nothing is printed here or after.
-    End,
 }
 
 /// The kinds of entries.
@@ -123,7 +100,7 @@ impl EntryKind {
 pub fn report(piece: &Piece, score: &Score) -> Report {
     let mut found: Vec<(u32, usize, Entry)> = Vec::new();
     for (number, voice) in piece.voices.iter().enumerate() {
-        let places = places::Places::of(voice, score);
+        let places = Places::of(voice, score);
         for entry in entries::of_voice(piece, voice, &places) {
             let bar = entry.place.as_ref().map_or(0, |place| place.bar);
             found.push((bar, number, entry));

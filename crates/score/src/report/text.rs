@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use rudiments::{Time, Value};
 
-use super::{Entry, Numbers, Report};
+use super::{Entry, Report};
+use crate::places::Numbers;
 
 /// What is said where there is nothing to report.
 const NOTHING: &str =

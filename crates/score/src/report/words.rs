@@ -200,15 +200,3 @@ fn joined(phrases: &[Phrase]) -> String {
     });
     said.collect::<Vec<String>>().join(", ")
 }
-
-/// `1st`, `2nd`, `3rd`, `4th`
-pub(super) fn ordinal(number: u32) -> String {
-    let ending = match (number % 10, number % 100) {
-        (_, 11..=13) => "th",
-        (1, _) => "st",
-        (2, _) => "nd",
-        (3, _) => "rd",
-        _ => "th",
-    };
-    format!("{number}{ending}")
-}

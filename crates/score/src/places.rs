@@ -3,10 +3,31 @@
 use notation::{Event, Item, ItemKind, Voice};
 use rudiments::Time;
 
-use super::words::ordinal;
-use super::{Numbers, Place};
 use crate::reckon::Rule;
 use crate::timed::Score;
+
+/// Where something is in the score.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Place {
+    /// The bar, from 1.
+    pub bar: u32,
+    /// In minims from the beginning.
+    pub at: Time,
+    /// As it is printed: `bar 9, 1st and 2nd notes`. Notes and rests are counted in the bar in which
+    /// they begin.
+    pub words: String,
+}
+
+/// Notes and rests of the source by their numbers, each voice counted from 1.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Numbers {
+    /// From the first to the last.
+    Printed(u32, u32),
+    /// Nothing is printed; this is the next that is.
+    Before(u32),
+    /// Nothing is printed here or after.
+    End,
+}
 
 /// Where an event that is read begins.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -19,7 +40,7 @@ struct Spot {
 }
 
 /// The places of all items of a voice.
-pub(super) struct Places {
+pub(crate) struct Places {
     /// Beside the items: the spot of an event that is read.
     spots: Vec<Option<Spot>>,
     /// Beside the items, and one more: the next event that is read, from this one on.
@@ -31,7 +52,7 @@ pub(super) struct Places {
 }
 
 impl Places {
-    pub(super) fn of(voice: &Voice, score: &Score) -> Places {
+    pub(crate) fn of(voice: &Voice, score: &Score) -> Places {
         let items = &voice.items;
         let spots = spots(voice, score);
         let mut next = vec![None; items.len() + 1];
@@ -55,12 +76,12 @@ impl Places {
     }
 
     /// The line of the source in which an item stands.
-    pub(super) fn line(&self, item: usize) -> u32 {
+    pub(crate) fn line(&self, item: usize) -> u32 {
         self.lines[item]
     }
 
     /// The numbers of the source from one item to another, the second included.
-    pub(super) fn numbers(&self, items: &[Item], first: usize, last: usize) -> Numbers {
+    pub(crate) fn numbers(&self, items: &[Item], first: usize, last: usize) -> Numbers {
         let printed = (first..=last).filter(|item| items[*item].standing.is_printed());
         let mut printed = printed.filter_map(|item| event(&items[item])?.index);
         match printed.next() {
@@ -71,7 +92,7 @@ impl Places {
 
     /// The place in the score of what is read from one item to another, the second included; if
     /// nothing is, before what follows.
-    pub(super) fn place(&self, first: usize, last: usize) -> Option<Place> {
+    pub(crate) fn place(&self, first: usize, last: usize) -> Option<Place> {
         let read = self.next[first].filter(|item| *item <= last);
         let Some(read) = read else { return self.before(last + 1) };
         let end = (read..=last).rev().find_map(|item| self.spots[item])?;
@@ -80,7 +101,7 @@ impl Places {
     }
 
     /// The place in the score before the next event that is read, or after the last.
-    pub(super) fn before(&self, item: usize) -> Option<Place> {
+    pub(crate) fn before(&self, item: usize) -> Option<Place> {
         let (spot, side) = match self.next[item] {
             Some(next) => (self.spots[next]?, "before"),
             None => (self.spots.iter().rev().find_map(|spot| *spot)?, "after"),
@@ -143,4 +164,16 @@ fn between(first: Spot, last: Spot) -> String {
         let (one, other) = (ordinal(first.number), ordinal(last.number));
         format!("bar {bar}, {one} {and} {other} {}s", first.what())
     }
+}
+
+/// `1st`, `2nd`, `3rd`, `4th`
+pub(crate) fn ordinal(number: u32) -> String {
+    let ending = match (number % 10, number % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
 }

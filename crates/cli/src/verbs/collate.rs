@@ -1,0 +1,286 @@
+//! `collate`: what differs between two transcriptions.
+
+use std::path::Path;
+
+use exchange::{LARGEST_FILE, read_musicxml};
+use notation::{Diagnostic, Parsed, parse};
+use score::{BarLength, Basis, Collation, Difference, Locus, Score, Side, collate, merge};
+use serde::Serialize;
+
+use crate::Outcome;
+use crate::arguments::{Collate, Format};
+use crate::files::{self, Failure};
+use crate::piece::{Loaded, musicxml_minim};
+use crate::report::{Source, count, json};
+use crate::verbs::read::is_score;
+
+/// So many words of a difference are shown to a person; a program gets all of them.
+const MOST_WORDS: usize = 16;
+
+/// What is said of the comparison with a modern score.
+const SOUNDING: &str = "Compared is what sounds: pitches and lengths, in minims. Clefs, printed values, \
+                        ligatures, coloration and line ends are not in MusicXML.";
+
+/// One of the two files.
+struct File {
+    name: String,
+    text: String,
+    parsed: Parsed,
+    score: Score,
+    /// Whether it came as a modern score, so that the places in its text say nothing.
+    modern: bool,
+}
+
+impl File {
+    fn read(path: &Path, options: &Collate, colors: bool) -> Result<File, Failure> {
+        let bar: BarLength = options.bars.bar.into();
+        let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+        let name = files::shown(path);
+        let loaded = if ["musicxml", "xml", "mxl"]
+            .iter()
+            .any(|one| ending.eq_ignore_ascii_case(one))
+        {
+            let bytes = files::read(path, LARGEST_FILE)?;
+            if !is_score(&bytes) {
+                return Err(Failure::Said(format!(
+                    "{name} is no MusicXML score; other encodings become parts files with `cartella read`"
+                )));
+            }
+            let minim = options.minim.map(musicxml_minim);
+            let reading = read_musicxml(&name, &bytes, minim)
+                .map_err(|error| Failure::Said(error.to_string()))?;
+            let parsed = parse(&reading.text);
+            (Loaded { name, text: reading.text, parsed }, true)
+        } else {
+            (Loaded::read(path)?, false)
+        };
+        let (loaded, modern) = loaded;
+        let aligned = loaded.align(bar);
+        let errors: Vec<Diagnostic> =
+            loaded.parsed.diagnostics.iter().filter(|found| found.is_error()).cloned().collect();
+        eprint!("{}", loaded.source().render(&errors, colors));
+        if loaded.parsed.piece.voices.is_empty() {
+            return Err(Failure::Said(format!("{} has no voices to compare", loaded.name)));
+        }
+        if let Some(count) = count(&errors) {
+            eprintln!("{}: {count}; what could be read is compared", loaded.name);
+        }
+        let Loaded { name, text, parsed } = loaded;
+        Ok(File { name, text, parsed, score: aligned.score, modern })
+    }
+
+    fn side(&self) -> Side<'_> {
+        Side { piece: &self.parsed.piece, score: &self.score }
+    }
+
+    fn source(&self) -> Source<'_> {
+        Source::new(&self.name, &self.text)
+    }
+}
+
+pub(crate) fn run(options: &Collate, colors: bool) -> Result<Outcome, Failure> {
+    if files::is_stream(&options.left) && files::is_stream(&options.right) {
+        return Err(Failure::Said("only one of the two files can be standard input".to_owned()));
+    }
+    let left = File::read(&options.left, options, colors)?;
+    let right = File::read(&options.right, options, colors)?;
+    let modern = left.modern || right.modern;
+    if modern && options.output.is_some() {
+        return Err(Failure::Said(
+            "variants can be written for two parts files only: what is printed is not in MusicXML"
+                .to_owned(),
+        ));
+    }
+    let basis = if modern { Basis::Sounding } else { Basis::Printed };
+    let collation = collate(left.side(), right.side(), basis);
+    if let Some(path) = &options.output {
+        write(path, options.replace, &left, &collation)?;
+    }
+    let (here, there) = (left.source(), right.source());
+    let told = Told { left: &left, right: &right, here: &here, there: &there, basis };
+    // Variants on standard output leave no room for anything else.
+    let streamed = options.output.as_deref().is_some_and(files::is_stream);
+    if !streamed {
+        let text = match options.format {
+            Format::Json => told.json(&collation),
+            Format::Text => told.text(&collation),
+        };
+        files::print(text.as_bytes())?;
+    }
+    Ok(if collation.differences.is_empty() { Outcome::Done } else { Outcome::Findings })
+}
+
+/// Writes the left file with what differs as variants.
+fn write(
+    path: &Path,
+    replace: bool,
+    left: &File,
+    collation: &Collation<'_>,
+) -> Result<(), Failure> {
+    let failed = || {
+        let said =
+            format!("the variants cannot be written into {} so that it reads as before", left.name);
+        Failure::Said(said)
+    };
+    let merged = merge(&left.text, &left.parsed, collation).ok_or_else(failed)?;
+    files::write_new(path, merged.text.as_bytes(), replace)?;
+    if merged.unwritten > 0 {
+        let (are, each) = if merged.unwritten == 1 {
+            ("difference is", "it stands")
+        } else {
+            ("differences are", "they stand")
+        };
+        eprintln!(
+            "{} {are} not among the variants: {each} on the line that opens a voice, in a voice that one \
+             side lacks, in a variant, or in a passage that has too little in common",
+            merged.unwritten
+        );
+    }
+    Ok(())
+}
+
+struct Told<'t> {
+    left: &'t File,
+    right: &'t File,
+    here: &'t Source<'t>,
+    there: &'t Source<'t>,
+    basis: Basis,
+}
+
+impl Told<'_> {
+    /// A line for each difference, and one for all.
+    fn text(&self, collation: &Collation<'_>) -> String {
+        let mut text: String =
+            collation.differences.iter().map(|difference| self.line(difference)).collect();
+        let compared = collation.compared;
+        let basis = match self.basis {
+            Basis::Printed => "as printed",
+            Basis::Sounding => "as they sound",
+        };
+        text.push_str(&match collation.differences.len() {
+            0 => format!("nothing differs: {compared} notes and rests compared {basis}\n"),
+            1 => format!("1 difference in {compared} notes and rests, compared {basis}\n"),
+            many => format!("{many} differences in {compared} notes and rests, compared {basis}\n"),
+        });
+        match self.basis {
+            Basis::Sounding => text.push_str(&format!("{SOUNDING}\n")),
+            Basis::Printed if self.edited() => {
+                text.push_str("What is emended or supplied is not compared.\n");
+            }
+            Basis::Printed => {}
+        }
+        text
+    }
+
+    /// Whether something is emended or supplied on either side.
+    fn edited(&self) -> bool {
+        let voices = [self.left, self.right].into_iter().flat_map(|file| &file.parsed.piece.voices);
+        voices.flat_map(|voice| &voice.items).any(|item| {
+            use notation::Standing::{Emended, Replaced, Supplied};
+            matches!(item.standing, Emended | Replaced | Supplied)
+        })
+    }
+
+    /// `Tenor, bar 9, 3rd note (line 2, no. 14; a.parts:9:5, b.parts:9:7): value: mn | sm`
+    fn line(&self, difference: &Difference) -> String {
+        let Difference { kind, voice, left, place, left_text, right_text, count, .. } = difference;
+        let mut places = Vec::new();
+        let number = match (left.line, left.index) {
+            (Some(line), Some(index)) if !self.left.modern => {
+                Some(format!("line {line}, no. {index}"))
+            }
+            (Some(line), None) if !self.left.modern => Some(format!("line {line}")),
+            _ => None,
+        };
+        places.extend(number);
+        places.extend(position(self.left, self.here, &difference.left));
+        places.extend(position(self.right, self.there, &difference.right));
+        let places =
+            if places.is_empty() { String::new() } else { format!(" ({})", places.join("; ")) };
+        let sides = format!("{} | {}", short(left_text, *count), short(right_text, *count));
+        format!("{voice}, {place}{places}: {}: {}\n", kind.name(), sides.trim_end())
+    }
+
+    fn json(&self, collation: &Collation<'_>) -> String {
+        let listed = |difference: &Difference| {
+            let place = |file: &File, source: &Source<'_>, locus: &Locus| match locus.span {
+                Some(span) if !file.modern => {
+                    let (line, column) = source.place(span);
+                    (Some(line), Some(column))
+                }
+                _ => (None, None),
+            };
+            let (line, column) = place(self.left, self.here, &difference.left);
+            let (right_line, right_column) = place(self.right, self.there, &difference.right);
+            Listed {
+                kind: difference.kind.name(),
+                voice: difference.voice.clone(),
+                index: difference.left.index,
+                at: difference.at.to_string(),
+                bar: difference.bar,
+                place: difference.place.clone(),
+                source_line: difference.left.line,
+                left: difference.left_text.clone(),
+                right: difference.right_text.clone(),
+                count: difference.count,
+                line,
+                column,
+                right_index: difference.right.index,
+                right_line,
+                right_column,
+            }
+        };
+        json(&Answer {
+            version: 1,
+            compared: match self.basis {
+                Basis::Printed => "printed",
+                Basis::Sounding => "sounding",
+            },
+            events: collation.compared,
+            differences: collation.differences.iter().map(listed).collect(),
+        })
+    }
+}
+
+/// Where something is in a file.
+fn position(file: &File, source: &Source<'_>, locus: &Locus) -> Option<String> {
+    let span = locus.span.filter(|_| !file.modern)?;
+    let (line, column) = source.place(span);
+    Some(format!("{}:{line}:{column}", file.name))
+}
+
+/// A text of many words cut short.
+fn short(text: &str, count: usize) -> String {
+    let words: Vec<&str> = text.split(' ').collect();
+    if words.len() <= MOST_WORDS {
+        return text.to_owned();
+    }
+    format!("{} … ({count} in all)", words[..MOST_WORDS].join(" "))
+}
+
+#[derive(Serialize)]
+struct Answer {
+    version: u32,
+    compared: &'static str,
+    events: usize,
+    differences: Vec<Listed>,
+}
+
+#[derive(Serialize)]
+struct Listed {
+    kind: &'static str,
+    voice: String,
+    index: Option<u32>,
+    at: String,
+    bar: Option<u32>,
+    place: String,
+    source_line: Option<u32>,
+    left: String,
+    right: String,
+    count: usize,
+    line: Option<u32>,
+    column: Option<u32>,
+    right_index: Option<u32>,
+    right_line: Option<u32>,
+    right_column: Option<u32>,
+}

@@ -1,0 +1,337 @@
+//! The differences of two parts files as variants in one of them, `<? left | right >`.
+//!
+//! All bytes of the left file stay; only `_*4` is taken apart where a difference is inside it. A variant
+//! stands within one source line and one side of an emendation; where a ligature or coloration differs,
+//! it holds whole ligatures and passages. On the right side octaves are always typed, and the value that
+//! is in force after the left side is typed at the end, so that either side can be kept by hand.
+
+mod context;
+mod write;
+
+use std::ops::Range;
+
+use notation::{ItemKind, Parsed, apply, parse};
+
+use super::alignment::Column;
+use super::element::{Joint, What};
+use super::{Collation, Pair};
+use context::Context;
+use write::Insertions;
+
+/// A parts file with variants.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Merged {
+    /// Its text.
+    pub text: String,
+    /// How many differences could not be written: voices that one side lacks, what stands on the lines of
+    /// voices, passages with too little in common, and what lies within variants already.
+    pub unwritten: usize,
+}
+
+/// Writes the differences of two parts files, compared as printed, into the left one.
+///
+/// Nothing if the result could not be read as it is meant, which would be a fault of this program.
+pub fn merge(text: &str, left: &Parsed, collation: &Collation<'_>) -> Option<Merged> {
+    let mut edits = Vec::new();
+    let stretches: usize = collation.pairs.iter().map(|pair| pair.stretches.len()).sum();
+    let mut unwritten = collation.differences.len() - stretches;
+    for pair in &collation.pairs {
+        let voice = &left.piece.voices[pair.voice];
+        let context = Context::of(voice);
+        let variants = variants(pair, &context);
+        unwritten += pair.stretches.len() - variants.iter().map(|one| one.stretches).sum::<usize>();
+        let mut insertions = Insertions::new(text, voice);
+        for variant in &variants {
+            insertions.write(pair, &context, variant);
+        }
+        edits.extend(insertions.edits());
+    }
+    let merged = apply(text, &edits);
+    let errors =
+        |parsed: &Parsed| parsed.diagnostics.iter().filter(|found| found.is_error()).count();
+    (errors(&parse(&merged)) <= errors(left)).then_some(Merged { text: merged, unwritten })
+}
+
+/// A variant to be written.
+#[derive(Clone, PartialEq, Eq, Debug)]
+struct Variant {
+    columns: Range<usize>,
+    place: Spot,
+    /// How many stretches of differences end with it.
+    stretches: usize,
+}
+
+/// Where a variant stands in the left text.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Spot {
+    /// Around the items from the first to the last.
+    Around(usize, usize),
+    /// After an item, of which the left has nothing itself.
+    After(usize),
+    /// Before an item.
+    Before(usize),
+}
+
+/// The variants of a pair of voices, in order.
+fn variants(pair: &Pair<'_>, context: &Context<'_>) -> Vec<Variant> {
+    let mut variants: Vec<Variant> = Vec::new();
+    for stretch in &pair.stretches {
+        let done = variants.last().map_or(0, |last| last.columns.end);
+        if stretch.end <= done {
+            // Part of a larger variant.
+            if let Some(last) = variants.last_mut() {
+                last.stretches += 1;
+            }
+            continue;
+        }
+        let mut columns = stretch.start.max(done)..stretch.end;
+        let (mut counted, mut swallows) = (1, false);
+        let pieces = loop {
+            let previous = variants.last();
+            let found = if swallows {
+                closed(pair, context, columns.clone()).map(|piece| vec![piece])
+            } else {
+                pieces(pair, context, columns.clone(), previous.map(|last| last.place))
+            };
+            let touched = found.iter().flatten().next().zip(previous);
+            let Some((piece, last)) = touched.filter(|(piece, last)| touches(last, piece)) else {
+                break found;
+            };
+            // A larger variant swallows the one before it.
+            columns = last.columns.start..columns.end.max(piece.columns.end);
+            (counted, swallows) = (counted + last.stretches, true);
+            variants.pop();
+        };
+        let Some(mut pieces) = pieces else { continue };
+        if let Some(last) = pieces.last_mut() {
+            last.stretches = counted;
+        }
+        variants.extend(pieces);
+    }
+    variants
+}
+
+/// Whether a variant reaches into a following one.
+fn touches(variant: &Variant, following: &Variant) -> bool {
+    let inside = match (variant.place, following.place) {
+        (Spot::Before(item), Spot::Around(begin, _)) => item > begin,
+        _ => false,
+    };
+    variant.columns.end > following.columns.start || inside
+}
+
+/// The variants of one stretch: as it is, parted where something stands in it that no variant may hold;
+/// or the whole with the groups that it touches.
+fn pieces(
+    pair: &Pair<'_>,
+    context: &Context<'_>,
+    columns: Range<usize>,
+    previous: Option<Spot>,
+) -> Option<Vec<Variant>> {
+    let mut parts: Vec<Variant> = Vec::new();
+    let mut start = columns.start;
+    for end in columns.start + 1..=columns.end {
+        let whole = start..end;
+        let parted = end == columns.end || {
+            let next = lefts(pair, end..end + 1).next();
+            let last = lefts(pair, whole.clone()).next_back();
+            matches!((last, next), (Some(last), Some(next)) if next != last + 1)
+        };
+        if !parted {
+            continue;
+        }
+        let previous = parts.last().map(|part| part.place).or(previous);
+        match plain(pair, context, whole.clone(), previous) {
+            Some(part) => parts.push(part),
+            None => return closed(pair, context, columns).map(|one| vec![one]),
+        }
+        start = end;
+    }
+    Some(parts)
+}
+
+/// The items of the left elements in some columns.
+fn lefts<'p>(
+    pair: &'p Pair<'_>,
+    columns: Range<usize>,
+) -> impl DoubleEndedIterator<Item = usize> + 'p {
+    pair.columns[columns].iter().filter_map(|column| match column {
+        Column::Both(here, _) | Column::Left(here) => Some(pair.left[*here].item),
+        _ => None,
+    })
+}
+
+/// The right elements in some columns.
+fn rights<'p>(
+    pair: &'p Pair<'_>,
+    columns: Range<usize>,
+) -> impl DoubleEndedIterator<Item = usize> + 'p {
+    pair.columns[columns].iter().filter_map(|column| match column {
+        Column::Both(_, there) | Column::Right(there) => Some(*there),
+        _ => None,
+    })
+}
+
+/// The joints of the right side at both edges of some columns, and all within them.
+fn right_joints(pair: &Pair<'_>, columns: &Range<usize>) -> (Joint, Joint, Vec<Joint>) {
+    let events: Vec<(Joint, Joint)> = rights(pair, columns.clone())
+        .filter_map(|there| match pair.right[there].what {
+            What::Event { before, after, .. } => Some((before, after)),
+            _ => None,
+        })
+        .collect();
+    match (events.first(), events.last()) {
+        (Some(first), Some(last)) => {
+            let inner = events[..events.len() - 1].iter().map(|(_, after)| *after).collect();
+            (first.0, last.1, inner)
+        }
+        _ => {
+            // Nothing is there: what stands before is bound to what follows, or not.
+            let before = rights(pair, 0..columns.start).rev().find_map(|there| {
+                match pair.right[there].what {
+                    What::Event { after, .. } => Some(after),
+                    _ => None,
+                }
+            });
+            let joint = before.unwrap_or_default();
+            (joint, joint, Vec::new())
+        }
+    }
+}
+
+/// A stretch just as it is, if what the right side has can stand there with the groups of the left.
+fn plain(
+    pair: &Pair<'_>,
+    context: &Context<'_>,
+    columns: Range<usize>,
+    previous: Option<Spot>,
+) -> Option<Variant> {
+    if pair.columns[columns.clone()].iter().any(|column| matches!(column, Column::Passage(..))) {
+        return None;
+    }
+    let mut items = lefts(pair, columns.clone());
+    let first = items.next();
+    let spots = match (first, items.next_back().or(first)) {
+        (Some(first), Some(last)) => vec![Spot::Around(first, last)],
+        _ => {
+            let before = lefts(pair, 0..columns.start).next_back();
+            let after = lefts(pair, columns.end..pair.columns.len()).next();
+            // The variant before may reach farther than its last note.
+            let before = match previous {
+                Some(Spot::Around(_, last)) => before.max(Some(last)),
+                _ => before,
+            };
+            before.map(Spot::After).into_iter().chain(after.map(Spot::Before)).collect()
+        }
+    };
+    let fits = |spot: &Spot| fits(pair, context, &columns, *spot);
+    let place = spots.into_iter().find(fits)?;
+    Some(Variant { columns, place, stretches: 0 })
+}
+
+/// Whether what the right side has in some columns can be typed at a place of the left.
+fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Spot) -> bool {
+    let (first, last) = match spot {
+        Spot::Around(first, last) => (first, last),
+        Spot::After(item) | Spot::Before(item) => (item, item),
+    };
+    let around = &context.around[first];
+    if around.variant || around.depth > 2 || context.touches_oblique(first, last) {
+        return false;
+    }
+    let colored = |there: usize| match pair.right[there].what {
+        What::Event { event, .. } => event.colored,
+        _ => true,
+    };
+    if around.coloration.is_some() && !rights(pair, columns.clone()).all(colored) {
+        return false;
+    }
+    let (before, after, inner) = right_joints(pair, columns);
+    if around.ligature.is_none() {
+        return before == Joint::None && after == Joint::None;
+    }
+    // Within a ligature of the left, all is bound as the left is.
+    let (bound_before, bound_after) = match spot {
+        Spot::Around(first, last) => (context.joints[first].0, context.joints[last].1),
+        Spot::After(item) => (Joint::Ligature, context.joints[item].1),
+        Spot::Before(item) => (context.joints[item].0, Joint::Ligature),
+    };
+    let empty = rights(pair, columns.clone()).next().is_none();
+    let (bound_before, bound_after) = if empty {
+        let through = bound_before != Joint::None && bound_after != Joint::None;
+        let joint = if through { Joint::Ligature } else { Joint::None };
+        (joint, joint)
+    } else {
+        (bound_before, bound_after)
+    };
+    before == bound_before
+        && after == bound_after
+        && inner.iter().all(|one| *one == Joint::Ligature)
+}
+
+/// A stretch widened to whole ligatures and coloured passages of the left, and whole ligatures of the
+/// right.
+fn closed(pair: &Pair<'_>, context: &Context<'_>, columns: Range<usize>) -> Option<Variant> {
+    let mut columns = columns;
+    loop {
+        let items: Vec<usize> = lefts(pair, columns.clone()).collect();
+        let (first, last) = match (items.first(), items.last()) {
+            (Some(first), Some(last)) => (*first, *last),
+            // What is added in the midst of a group stands with what is beside it.
+            _ if columns.start > 0 => {
+                columns.start -= 1;
+                continue;
+            }
+            _ if columns.end < pair.columns.len() => {
+                columns.end += 1;
+                continue;
+            }
+            _ => return None,
+        };
+        let (first, last) = context.closed(first, last)?;
+        let before = columns.clone();
+        let outside = |column: usize| {
+            lefts(pair, column..column + 1)
+                .next()
+                .is_some_and(|item| (first..=last).contains(&item))
+        };
+        while columns.start > 0
+            && lefts(pair, 0..columns.start).next_back().is_some_and(|item| item >= first)
+        {
+            columns.start -= 1;
+        }
+        while columns.end < pair.columns.len()
+            && (columns.end..pair.columns.len())
+                .find(|c| lefts(pair, *c..*c + 1).next().is_some())
+                .is_some_and(outside)
+        {
+            columns.end += 1;
+        }
+        let (bound_before, bound_after, _) = right_joints(pair, &columns);
+        if bound_before != Joint::None && columns.start > 0 {
+            columns.start -= 1;
+        }
+        if bound_after != Joint::None && columns.end < pair.columns.len() {
+            columns.end += 1;
+        }
+        if columns != before {
+            continue;
+        }
+        let passage = pair.columns[columns.clone()]
+            .iter()
+            .any(|column| matches!(column, Column::Passage(..)));
+        let around = &context.around[first];
+        if passage || around.variant || context.depth_within(first, last) > 3 {
+            return None;
+        }
+        return Some(Variant { columns, place: Spot::Around(first, last), stretches: 0 });
+    }
+}
+
+/// Whether an item is one that no variant holds: it would be lost, or misread, on the other side.
+fn parts_variants(kind: &ItemKind) -> bool {
+    matches!(kind, ItemKind::More | ItemKind::BarLine | ItemKind::Divide)
+}
+
+#[cfg(test)]
+mod tests;
