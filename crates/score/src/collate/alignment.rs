@@ -8,7 +8,7 @@
 //! is never worse holds for any costs of changed elements).
 //!
 //! Long voices are aligned piece by piece. After [`SETTLED`] equal elements what lies before is settled.
-//! Where the cost of a piece grows beyond [`MOST`], what is equal for long enough is kept; where nothing
+//! Where the cost of a piece grows beyond [`MOST`], what goes together for long enough is kept; where nothing
 //! is, the next stretch of pitches that both voices have only once is looked for, and all before it is
 //! one passage that has too little in common to be compared.
 
@@ -30,9 +30,13 @@ const MOST: u32 = 1000;
 /// So many equal elements show that the alignment before them is good.
 const GOOD: usize = 16;
 
-/// So many places are looked at in all before pieces become shorter: voices that have nothing in common
-/// are not worth more (about a second).
-const BUDGET: usize = 30_000_000;
+/// The cost of an element of another pitch and the same value: a long stretch of these goes together too,
+/// as where a voice was typed under a wrong clef.
+const ALIKE: u32 = 2;
+
+/// So many places are looked at in all voices before pieces become shorter: what has nothing in common is
+/// not worth more (two or three seconds).
+pub(super) const BUDGET: usize = 30_000_000;
 
 /// How far the cost of a piece may grow after that.
 const LITTLE: u32 = 48;
@@ -53,20 +57,28 @@ pub(super) enum Column {
     Passage(Range<usize>, Range<usize>),
 }
 
-/// The alignment of two voices.
-pub(super) fn align(left: &[Element<'_>], right: &[Element<'_>]) -> Vec<Column> {
+/// The alignment of two voices; `budget` is what is left of [`BUDGET`].
+pub(super) fn align(
+    left: &[Element<'_>],
+    right: &[Element<'_>],
+    budget: &mut usize,
+) -> Vec<Column> {
     let mut columns = Vec::with_capacity(left.len().max(right.len()));
     let (mut i, mut j) = (0, 0);
-    let mut looked_at = 0;
-    let mut meetings: Option<Vec<(usize, usize)>> = None;
+    let mut meetings = Meetings::default();
     while i < left.len() && j < right.len() {
-        let most = if looked_at < BUDGET { MOST } else { LITTLE };
+        let most = if *budget > 0 { MOST } else { LITTLE };
         let mut waves = Waves::new(&left[i..], &right[j..], most);
         let stuck = !waves.follow();
-        looked_at += waves.looked_at;
+        *budget = budget.saturating_sub(waves.looked_at);
         let mut piece = waves.columns();
         if stuck {
-            piece.truncate(waves.good(&piece));
+            let good = match waves.good(&piece, 0) {
+                // Where nothing is equal any more, equal values will do.
+                0 if meetings.next(left, right, (i, j)).is_none() => waves.good(&piece, ALIKE),
+                good => good,
+            };
+            piece.truncate(good);
         }
         for column in &mut piece {
             match column {
@@ -77,14 +89,21 @@ pub(super) fn align(left: &[Element<'_>], right: &[Element<'_>]) -> Vec<Column> 
             }
         }
         if piece.is_empty() {
-            let meetings = meetings.get_or_insert_with(|| stretches(left, right));
-            let next = meetings.partition_point(|(here, there)| *here < i || *there < j);
-            let (mut here, mut there) =
-                meetings.get(next).copied().unwrap_or((left.len(), right.len()));
+            while i < left.len() && j < right.len() && left[i].same(&right[j]) {
+                columns.push(Column::Both(i, j));
+                (i, j) = (i + 1, j + 1);
+            }
+            let next = meetings.next(left, right, (i, j));
+            // It cannot go back to where it is, as that differs.
+            let (mut here, mut there) = next.unwrap_or((left.len(), right.len()));
             while here > i && there > j && left[here - 1].same(&right[there - 1]) {
                 (here, there) = (here - 1, there - 1);
             }
-            passage(&mut columns, i..here, j..there);
+            if here - i == there - j && alike(&left[i..here], &right[j..there]) {
+                columns.extend((i..here).zip(j..there).map(|(i, j)| Column::Both(i, j)));
+            } else {
+                passage(&mut columns, i..here, j..there);
+            }
             (i, j) = (here, there);
             continue;
         }
@@ -102,6 +121,13 @@ pub(super) fn align(left: &[Element<'_>], right: &[Element<'_>]) -> Vec<Column> 
     columns
 }
 
+/// Whether three of four elements, one by one, differ in no more than their pitch.
+fn alike(left: &[Element<'_>], right: &[Element<'_>]) -> bool {
+    let mut pairs = left.iter().zip(right).map(|(left, right)| left.differs(right));
+    let alike = pairs.clone().flatten().filter(|differs| differs.cost() <= ALIKE).count();
+    pairs.all(|differs| differs.is_some()) && 4 * alike >= 3 * left.len()
+}
+
 /// A stretch of both voices that is not compared further; of one alone, what the other lacks.
 fn passage(columns: &mut Vec<Column>, left: Range<usize>, right: Range<usize>) {
     if left.is_empty() {
@@ -110,6 +136,24 @@ fn passage(columns: &mut Vec<Column>, left: Range<usize>, right: Range<usize>) {
         columns.extend(left.map(Column::Left));
     } else {
         columns.push(Column::Passage(left, right));
+    }
+}
+
+/// Where two voices meet again, once that is asked.
+#[derive(Default)]
+struct Meetings(Option<Vec<(usize, usize)>>);
+
+impl Meetings {
+    /// The first behind a place.
+    fn next(
+        &mut self,
+        left: &[Element<'_>],
+        right: &[Element<'_>],
+        (i, j): (usize, usize),
+    ) -> Option<(usize, usize)> {
+        let all = self.0.get_or_insert_with(|| stretches(left, right));
+        let next = all.partition_point(|(here, there)| *here <= i || *there <= j);
+        all.get(next).copied()
     }
 }
 
@@ -385,15 +429,17 @@ impl<'a, 's> Waves<'a, 's> {
         columns
     }
 
-    /// How many columns are good: up to the end of the last long run of equal elements.
-    fn good(&self, columns: &[Column]) -> usize {
+    /// How many columns are good: up to the end of the last long run of elements that cost no more than
+    /// `most` each.
+    fn good(&self, columns: &[Column], most: u32) -> usize {
         let (mut good, mut run) = (0, 0);
         for (place, column) in columns.iter().enumerate() {
-            let equal = match column {
-                Column::Both(here, there) => self.left[*here].same(&self.right[*there]),
-                _ => false,
+            let alike = match column {
+                Column::Both(here, there) => self.left[*here].differs(&self.right[*there]),
+                _ => None,
             };
-            run = if equal { run + 1 } else { 0 };
+            let alike = alike.is_some_and(|differs| differs.cost() <= most);
+            run = if alike { run + 1 } else { 0 };
             if run >= GOOD {
                 good = place + 1;
             }

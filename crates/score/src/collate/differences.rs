@@ -289,7 +289,7 @@ fn locus(voice: &Compared<'_>, elements: &[Element<'_>], range: &Range<usize>) -
 }
 
 fn passage(elements: &[Element<'_>]) -> String {
-    format!("{} that have too little in common to be compared", elements.len())
+    format!("{} notes and rests with too little in common to be compared", elements.len())
 }
 
 fn same_pitches(here: &[Element<'_>], there: &[Element<'_>]) -> bool {

@@ -17,7 +17,7 @@ use rudiments::Time;
 
 use crate::places::Places;
 use crate::timed::Score;
-use alignment::{Column, align};
+use alignment::{BUDGET, Column, align};
 use element::{Element, printed, sounding};
 pub use merge::{Merged, merge};
 use pairs::Candidate;
@@ -147,6 +147,7 @@ pub fn collate<'s>(left: Side<'s>, right: Side<'s>, basis: Basis) -> Collation<'
     let mut collation = Collation { differences: Vec::new(), compared: 0, pairs: Vec::new() };
     let matched = pairs::pairs(&here.candidates(), &there.candidates());
     let (mut here, mut there) = (here, there);
+    let mut budget = BUDGET;
     for pair in matched {
         let (one, other) = match pair {
             (Some(one), Some(other)) => (one, other),
@@ -165,7 +166,7 @@ pub fn collate<'s>(left: Side<'s>, right: Side<'s>, basis: Basis) -> Collation<'
             |elements: &[Element<'_>]| elements.iter().filter(|one| one.is_event()).count();
         collation.compared += events(&one.elements).max(events(&other.elements));
         collation.differences.extend(differences::heading(one, other));
-        let columns = align(&one.elements, &other.elements);
+        let columns = align(&one.elements, &other.elements, &mut budget);
         let mut pair = Pair {
             voice: one.place,
             left: std::mem::take(&mut one.elements),
