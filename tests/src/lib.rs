@@ -1,6 +1,7 @@
 //! What the suite over whole pieces shares: where the open data and the fixtures are, and a reader
 //! of MusicXML that has nothing in common with the program's own.
 
+mod collating;
 mod matching;
 mod musicxml;
 mod paper;
@@ -13,6 +14,7 @@ mod signs;
 pub mod slips;
 mod smf;
 
+pub use collating::Transcription;
 pub use matching::{Match, match_voices};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};
 pub use paper::{book, drawn_by_poppler, of_poppler};

@@ -35,8 +35,8 @@ const GOOD: usize = 16;
 const ALIKE: u32 = 2;
 
 /// So many places are looked at in all voices before pieces become shorter: what has nothing in common is
-/// not worth more (two or three seconds).
-pub(super) const BUDGET: usize = 30_000_000;
+/// not worth more (about a second).
+pub(super) const BUDGET: usize = 10_000_000;
 
 /// How far the cost of a piece may grow after that.
 const LITTLE: u32 = 48;
@@ -67,6 +67,14 @@ pub(super) fn align(
     let (mut i, mut j) = (0, 0);
     let mut meetings = Meetings::default();
     while i < left.len() && j < right.len() {
+        if *budget == 0 && meetings.next(left, right, (i, j)).is_none() {
+            let run = alike_run(&left[i..], &right[j..]);
+            if run >= GOOD {
+                columns.extend((i..i + run).zip(j..j + run).map(|(i, j)| Column::Both(i, j)));
+                (i, j) = (i + run, j + run);
+                continue;
+            }
+        }
         let most = if *budget > 0 { MOST } else { LITTLE };
         let mut waves = Waves::new(&left[i..], &right[j..], most);
         let stuck = !waves.follow();
@@ -119,6 +127,14 @@ pub(super) fn align(
     }
     passage(&mut columns, i..left.len(), j..right.len());
     columns
+}
+
+/// How many elements from the beginning, one by one, differ in no more than their pitch.
+fn alike_run(left: &[Element<'_>], right: &[Element<'_>]) -> usize {
+    let alike = |(left, right): &(&Element<'_>, &Element<'_>)| {
+        left.differs(right).is_some_and(|differs| differs.cost() <= ALIKE)
+    };
+    left.iter().zip(right).take_while(alike).count()
 }
 
 /// Whether three of four elements, one by one, differ in no more than their pitch.
