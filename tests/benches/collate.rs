@@ -16,7 +16,7 @@ fn voices(count: usize) -> [Transcription; 2] {
     let words: Vec<String> =
         (0..count).map(|_| format!("{}4", ["D", "E", "F", "G", "A"][random.below(5)])).collect();
     let mut other = words.clone();
-    other.iter_mut().step_by(1000).for_each(|word| *word = "C5".to_owned());
+    other.iter_mut().step_by(1000).for_each(|word| "C5".clone_into(word));
     [words, other].map(|words| {
         Transcription::new(&format!("voice Cantus clef C1\n mn {}\n", words.join(" ")))
     })

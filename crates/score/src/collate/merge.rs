@@ -10,7 +10,7 @@ mod write;
 
 use std::ops::Range;
 
-use notation::{ItemKind, Parsed, apply, parse};
+use notation::{Parsed, apply, parse};
 
 use super::alignment::Column;
 use super::element::{Joint, What};
@@ -326,11 +326,6 @@ fn closed(pair: &Pair<'_>, context: &Context<'_>, columns: Range<usize>) -> Opti
         }
         return Some(Variant { columns, place: Spot::Around(first, last), stretches: 0 });
     }
-}
-
-/// Whether an item is one that no variant holds: it would be lost, or misread, on the other side.
-fn parts_variants(kind: &ItemKind) -> bool {
-    matches!(kind, ItemKind::More | ItemKind::BarLine | ItemKind::Divide)
 }
 
 #[cfg(test)]

@@ -3,7 +3,6 @@
 use notation::{Group, ItemKind, Voice};
 use rudiments::{Clef, Value};
 
-use super::parts_variants;
 use crate::collate::element::{Joint, What, printed};
 
 /// The groups around the items of a voice.
@@ -97,18 +96,15 @@ impl<'v> Context<'v> {
             let new: Vec<usize> = (first..looked_from).chain(looked_to..=last).collect();
             (looked_from, looked_to) = (first, last + 1);
             for item in new {
-                let kind = &self.voice.items[item].kind;
-                let sides = matches!(kind, ItemKind::Divide);
-                if (parts_variants(kind) && !sides)
-                    || matches!(kind, ItemKind::Open(Group::Variant))
-                {
+                // No variant holds these: they would be lost, or misread, on its other side.
+                if matches!(
+                    self.voice.items[item].kind,
+                    ItemKind::More | ItemKind::BarLine | ItemKind::Open(Group::Variant)
+                ) {
                     return None;
                 }
                 if let Some(end) = self.other_end[item] {
                     (first, last) = (first.min(end), last.max(end));
-                }
-                if sides && !self.inside_emendation(item, first) {
-                    return None;
                 }
             }
             let around = self.around[first];
@@ -117,13 +113,6 @@ impl<'v> Context<'v> {
                 return Some((first, last));
             }
         }
-    }
-
-    /// Whether the emendation that an item parts began at or after another.
-    fn inside_emendation(&self, divide: usize, first: usize) -> bool {
-        let opens =
-            |item: &usize| self.voice.items[*item].kind == ItemKind::Open(Group::Emendation);
-        (first..divide).rev().any(|item| opens(&item))
     }
 
     /// How deep the groups stand from one item to another, the variant around them not counted.

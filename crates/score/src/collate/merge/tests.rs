@@ -120,16 +120,19 @@ fn side(text: &str, second: bool) -> Print {
     let items = &parsed.piece.voices[0].items;
     let mut print: Print = Vec::new();
     let mut ligature: Option<u32> = None;
-    let (mut in_variant, mut in_second) = (false, false);
+    let mut in_variant = false;
     for Item { kind, standing, .. } in items {
         match kind {
-            ItemKind::Open(Group::Variant) => (in_variant, in_second) = (true, false),
-            ItemKind::Divide if in_variant => in_second = true,
+            ItemKind::Open(Group::Variant) => in_variant = true,
             ItemKind::Close(Group::Variant) => in_variant = false,
             _ => {}
         }
-        let taken = if in_variant { in_second == second } else { standing.is_printed() };
-        if !taken || *standing == Standing::Supplied {
+        let taken = if second && in_variant {
+            *standing == Standing::Alternative
+        } else {
+            standing.is_printed()
+        };
+        if !taken {
             continue;
         }
         let entry = match kind {
@@ -167,6 +170,8 @@ fn word() -> impl Strategy<Value = String> {
         1 => "\\( [DE]3 [FG]3( sb E3)? \\)",
         1 => "\\{ [DE]3( _)?( mn [FG]3)? \\}",
         1 => "\\( [DE]3 \\{ [FG]3 \\) E3 \\}",
+        1 => "< (sm [DE]3|\\{ F3 \\}|\\( F3 G3 \\)|) \\| mn [DEF]3 >",
+        1 => "\\[ mn [DEF]3 \\]",
     ]
 }
 
