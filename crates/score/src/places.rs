@@ -43,6 +43,8 @@ struct Spot {
 pub(crate) struct Places {
     /// Beside the items: the spot of an event that is read.
     spots: Vec<Option<Spot>>,
+    /// The spot of the last event that is read.
+    last: Option<Spot>,
     /// Beside the items, and one more: the next event that is read, from this one on.
     next: Vec<Option<usize>>,
     /// Beside the items, and one more: the next number of the source.
@@ -72,7 +74,8 @@ impl Places {
                 this
             })
             .collect();
-        Places { spots, next, numbers, lines }
+        let last = spots.iter().rev().find_map(|spot| *spot);
+        Places { spots, last, next, numbers, lines }
     }
 
     /// The line of the source in which an item stands.
@@ -104,7 +107,7 @@ impl Places {
     pub(crate) fn before(&self, item: usize) -> Option<Place> {
         let (spot, side) = match self.next[item] {
             Some(next) => (self.spots[next]?, "before"),
-            None => (self.spots.iter().rev().find_map(|spot| *spot)?, "after"),
+            None => (self.last?, "after"),
         };
         let words = format!("bar {}, {side} the {}", spot.bar, spot.named());
         Some(Place { bar: spot.bar, at: spot.at, words })

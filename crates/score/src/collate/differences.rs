@@ -273,7 +273,6 @@ impl Teller<'_, '_> {
 /// Where the first of some elements is, or the next if there are none.
 fn locus(voice: &Compared<'_>, elements: &[Element<'_>], range: &Range<usize>) -> Locus {
     let Some(first) = elements.get(range.start) else { return Locus::default() };
-    let index = elements[range.start..].iter().find_map(|element| element.index);
     let line = match &voice.places {
         Some(places) => Some(places.line(first.item)),
         None => {
@@ -285,7 +284,7 @@ fn locus(voice: &Compared<'_>, elements: &[Element<'_>], range: &Range<usize>) -
             Some(timed.changes[..before].iter().filter(ends).count() as u32 + 1)
         }
     };
-    Locus { index, line, span: Some(first.span) }
+    Locus { index: first.index, line, span: Some(first.span) }
 }
 
 fn passage(elements: &[Element<'_>]) -> String {

@@ -13,6 +13,7 @@ pub(super) struct Element<'s> {
     pub(super) what: What<'s>,
     /// Its place among the items of the printed voice, or among the events of the timed one.
     pub(super) item: usize,
+    /// The number of a note or rest; of a mark, that of the one which follows.
     pub(super) index: Option<u32>,
     pub(super) span: Span,
 }
@@ -210,6 +211,14 @@ pub(super) fn printed(voice: &Voice) -> Vec<Element<'_>> {
             _ => continue,
         };
         elements.push(Element { what, item, index, span: found.span });
+    }
+    let mut next = None;
+    for element in elements.iter_mut().rev() {
+        if element.is_event() {
+            next = element.index;
+        } else {
+            element.index = next;
+        }
     }
     elements
 }

@@ -37,7 +37,7 @@ pub fn merge(text: &str, left: &Parsed, collation: &Collation<'_>) -> Option<Mer
     let mut unwritten = collation.differences.len() - stretches;
     for pair in &collation.pairs {
         let voice = &left.piece.voices[pair.voice];
-        let context = Context::of(voice);
+        let context = Context::of(voice, pair);
         let variants = variants(pair, &context);
         unwritten += pair.stretches.len() - variants.iter().map(|one| one.stretches).sum::<usize>();
         let mut insertions = Insertions::new(text, voice);
@@ -129,12 +129,12 @@ fn pieces(
     previous: Option<Spot>,
 ) -> Option<Vec<Variant>> {
     let mut parts: Vec<Variant> = Vec::new();
-    let mut start = columns.start;
+    let (mut start, mut last) = (columns.start, None);
     for end in columns.start + 1..=columns.end {
         let whole = start..end;
+        last = lefts(pair, end - 1..end).next().or(last);
         let parted = end == columns.end || {
             let next = lefts(pair, end..end + 1).next();
-            let last = lefts(pair, whole.clone()).next_back();
             matches!((last, next), (Some(last), Some(next)) if next != last + 1)
         };
         if !parted {
@@ -145,7 +145,7 @@ fn pieces(
             Some(part) => parts.push(part),
             None => return closed(pair, context, columns).map(|one| vec![one]),
         }
-        start = end;
+        (start, last) = (end, None);
     }
     Some(parts)
 }
@@ -173,7 +173,11 @@ fn rights<'p>(
 }
 
 /// The joints of the right side at both edges of some columns, and all within them.
-fn right_joints(pair: &Pair<'_>, columns: &Range<usize>) -> (Joint, Joint, Vec<Joint>) {
+fn right_joints(
+    pair: &Pair<'_>,
+    context: &Context<'_>,
+    columns: &Range<usize>,
+) -> (Joint, Joint, Vec<Joint>) {
     let events: Vec<(Joint, Joint)> = rights(pair, columns.clone())
         .filter_map(|there| match pair.right[there].what {
             What::Event { before, after, .. } => Some((before, after)),
@@ -187,13 +191,7 @@ fn right_joints(pair: &Pair<'_>, columns: &Range<usize>) -> (Joint, Joint, Vec<J
         }
         _ => {
             // Nothing is there: what stands before is bound to what follows, or not.
-            let before = rights(pair, 0..columns.start).rev().find_map(|there| {
-                match pair.right[there].what {
-                    What::Event { after, .. } => Some(after),
-                    _ => None,
-                }
-            });
-            let joint = before.unwrap_or_default();
+            let joint = context.right_joints[columns.start];
             (joint, joint, Vec::new())
         }
     }
@@ -246,7 +244,7 @@ fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Sp
     if around.coloration.is_some() && !rights(pair, columns.clone()).all(colored) {
         return false;
     }
-    let (before, after, inner) = right_joints(pair, columns);
+    let (before, after, inner) = right_joints(pair, context, columns);
     if around.ligature.is_none() {
         return before == Joint::None && after == Joint::None;
     }
@@ -307,7 +305,7 @@ fn closed(pair: &Pair<'_>, context: &Context<'_>, columns: Range<usize>) -> Opti
         {
             columns.end += 1;
         }
-        let (bound_before, bound_after, _) = right_joints(pair, &columns);
+        let (bound_before, bound_after, _) = right_joints(pair, context, &columns);
         if bound_before != Joint::None && columns.start > 0 {
             columns.start -= 1;
         }

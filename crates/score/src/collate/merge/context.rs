@@ -3,7 +3,9 @@
 use notation::{Group, ItemKind, Voice};
 use rudiments::{Clef, Value};
 
-use crate::collate::element::{Joint, What, printed};
+use crate::collate::Pair;
+use crate::collate::alignment::Column;
+use crate::collate::element::{Joint, What};
 
 /// The groups around the items of a voice.
 pub(super) struct Context<'v> {
@@ -14,6 +16,8 @@ pub(super) struct Context<'v> {
     other_end: Vec<Option<usize>>,
     /// Beside the items: how a printed event is bound to the one before and the one after.
     pub(super) joints: Vec<(Joint, Joint)>,
+    /// Beside the columns: how the last event of the right side before each is bound to what follows it.
+    pub(super) right_joints: Vec<Joint>,
     /// Beside the items: the clef in force after each.
     pub(super) clefs: Vec<Option<Clef>>,
 }
@@ -32,12 +36,13 @@ pub(super) struct Around {
 }
 
 impl<'v> Context<'v> {
-    pub(super) fn of(voice: &'v Voice) -> Context<'v> {
+    pub(super) fn of(voice: &'v Voice, pair: &Pair<'_>) -> Context<'v> {
         let mut context = Context {
             voice,
             around: Vec::with_capacity(voice.items.len()),
             other_end: vec![None; voice.items.len()],
             joints: vec![(Joint::None, Joint::None); voice.items.len()],
+            right_joints: right_joints(pair),
             clefs: Vec::with_capacity(voice.items.len()),
         };
         let mut open: Vec<(Group, usize)> = Vec::new();
@@ -67,7 +72,7 @@ impl<'v> Context<'v> {
             }
             context.clefs.push(clef);
         }
-        for element in printed(voice) {
+        for element in &pair.left {
             if let What::Event { before, after, .. } = element.what {
                 context.joints[element.item] = (before, after);
             }
@@ -135,4 +140,18 @@ impl<'v> Context<'v> {
     pub(super) fn voice(&self) -> &'v Voice {
         self.voice
     }
+}
+
+fn right_joints(pair: &Pair<'_>) -> Vec<Joint> {
+    let mut last = Joint::None;
+    let mut joints = Vec::with_capacity(pair.columns.len());
+    for column in &pair.columns {
+        joints.push(last);
+        if let Column::Both(_, there) | Column::Right(there) = column
+            && let What::Event { after, .. } = pair.right[*there].what
+        {
+            last = after;
+        }
+    }
+    joints
 }
