@@ -10,7 +10,7 @@ use score::{BarLength, Reduction, Staves};
 use suite::{LAYOUTS, Layout, Raster, aligned, drawn, fixtures, rendered, without_definitions};
 
 /// The name of a case, and its voices. Where a source line ends, a system does.
-const CASES: [(&str, &str); 25] = [
+const CASES: [(&str, &str); 28] = [
     ("second between voices", "C1 mn B4 B A A lg G5 / C1 mn A4 G4 G4 B4 lg G4"),
     ("unison of equal values", "C1 mn A4 B A B lg A / C1 mn A4 G A G lg A4"),
     ("unison of unequal values", "C1 sb A4 mn A A lg A / C1 mn A4 A sb A lg A4"),
@@ -71,6 +71,19 @@ const CASES: [(&str, &str); 25] = [
         "C1 { sb C5 mn D } mn D C lg D / C1 { sb A4 mn B } mn B A lg A / C1 { sb E4 mn G } mn G E lg D",
     ),
     (
+        "supplied, emended and doubtful",
+        "C1 sb D5 [ mn E D ] sb C < mn E F | sb D > mn D? G4^% [ sb _ ] lg A / \
+         F4 sb D3 E F [ G. ] mn F sb E lg D",
+    ),
+    (
+        "editor's sign of a middle note",
+        "C1 sb D5 D C A4 lg D5 / C1 sb A4 F[#] A F[#] lg A / C1 sb F4 D E D lg F / F4 sb D3 D A2 D3 lg D",
+    ),
+    (
+        "signs that only confirm",
+        "C1 sb E5 F#5 E F5 lg D5 / C1 sb A4 A G A lg A / F4 sb C3 D C F3 lg D",
+    ),
+    (
         "voices on the staff of a hand alone",
         "C1 mn A4 B C5 D E D C D lg D / C1 sb F4 E A G mn F4 G lg F",
     ),
@@ -80,7 +93,7 @@ const CASES: [(&str, &str); 25] = [
 fn parts(case: &str) -> String {
     let mut text = String::from("sign C|\n");
     for (voice, (name, music)) in
-        ["Cantus", "Altus", "Bassus"].into_iter().zip(case.split(" / ")).enumerate()
+        ["Cantus", "Altus", "Bassus", "Infimus"].into_iter().zip(case.split(" / ")).enumerate()
     {
         let (clef, music) = music.split_once(' ').unwrap();
         let value = if voice == 0 && music.starts_with('_') { "mn " } else { "" };
@@ -113,13 +126,13 @@ fn compare(name: &str, svg: &str) {
 
 fn picture(name: &str, text: &str, layout: Layout, look: &Look) -> String {
     let picture = drawn(text, layout, look);
-    assert_eq!(audit(&picture), [], "{name}");
     let index = LineIndex::new(text);
     let svg = svg(&picture, &|span| index.line(span.start));
     if let Some(folder) = std::env::var_os("CARTELLA_PICTURES") {
         let path = std::path::Path::new(&folder).join(format!("{}.svg", name.replace(' ', "-")));
         std::fs::write(path, &svg).unwrap();
     }
+    assert_eq!(audit(&picture), [], "{name}");
     svg
 }
 

@@ -24,6 +24,36 @@ pub(crate) fn sign(sign: Sign) -> Outline {
     }
 }
 
+/// A parenthesis, so wide with the white on both its sides, and so high above and below its middle.
+pub(crate) fn parenthesis(opens: bool, width: f64, half: f64) -> Outline {
+    let x = |part: f64| if opens { width * part } else { width * (1.0 - part) };
+    let mut outline = Outline::default();
+    outline.strokes.extend([
+        Stroke::Move(at(x(0.85), -half)),
+        Stroke::Cubic(at(x(0.0), -half * 0.5), at(x(0.0), half * 0.5), at(x(0.85), half)),
+        Stroke::Cubic(at(x(0.34), half * 0.5), at(x(0.34), -half * 0.5), at(x(0.85), -half)),
+        Stroke::Close,
+    ]);
+    outline
+}
+
+/// A square bracket, measured like a parenthesis.
+pub(crate) fn square_bracket(opens: bool, width: f64, half: f64) -> Outline {
+    let x = |part: f64| if opens { width * part } else { width * (1.0 - part) };
+    let (line, hook) = (0.12 / width, 0.09);
+    let upright = (0.15, 0.15 + line);
+    let mut outline = Outline::default();
+    for (left, top, right, bottom) in [
+        (upright.0, -half, upright.1, half),
+        (upright.1, -half, 0.9, hook - half),
+        (upright.1, half - hook, 0.9, half),
+    ] {
+        let (left, right) = (x(left).min(x(right)), x(left).max(x(right)));
+        outline.add_polygon(rectangle(left, top, right, bottom));
+    }
+    outline
+}
+
 fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> [(f64, f64); 4] {
     [(left, top), (right, top), (right, bottom), (left, bottom)]
 }

@@ -138,6 +138,8 @@ pub enum Role {
     Accidental,
     /// An editor's accidental, small above or below.
     Editorial,
+    /// Parentheses and square brackets around accidentals, notes and rests.
+    Enclosure,
     Rest,
     Tie,
     /// The figure of a tuplet.

@@ -109,8 +109,6 @@ signs! {
     Corona,
     /// A corona for below the staff, its highest point on the origin.
     CoronaBelow,
-    /// The signum congruentiae, its lowest point on the origin.
-    Signum,
     /// The full circle of mensuration, centred on its origin, as are those that follow.
     Circle,
     /// The full circle with its dot.
@@ -150,7 +148,6 @@ impl Sign {
             Sign::Rest128 => '\u{1D142}',
             Sign::Corona => '\u{1D110}',
             Sign::CoronaBelow => '\u{1D111}',
-            Sign::Signum => '\u{1D10B}',
             Sign::Circle => '\u{1D1C8}',
             Sign::CircleDot => '\u{1D1C7}',
             Sign::HalfCircle => '\u{1D1CB}',
@@ -168,7 +165,7 @@ impl Sign {
             Sign::ClefC => Sp(STAFF_MIDDLE),
             Sign::ClefF => Sp(BOTTOM_LINE + 3.0),
             Sign::HeadBlack | Sign::HeadHalf | Sign::HeadWhole | Sign::HeadBreve => Sp(HEAD_MIDDLE),
-            Sign::Corona | Sign::Signum => -area.bottom,
+            Sign::Corona => -area.bottom,
             Sign::CoronaBelow
             | Sign::Flag1
             | Sign::Flag2

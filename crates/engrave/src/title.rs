@@ -27,40 +27,44 @@ pub(crate) fn frame(
 ) -> Option<Frame> {
     let mut items = Vec::new();
     let mut y = Sp::ZERO;
-    let mut line = |text: &str, face: Face, size: Sp, at_right: bool, y: Sp| {
-        let set = letterer.set(text, face, size);
-        // A line that is too long is set smaller.
-        let letters = if set.width > width {
-            letterer.set(text, face, size * (width / set.width))
-        } else {
-            set
-        };
-        let x = if at_right { width - letters.width } else { (width - letters.width) / 2.0 };
+    let mut put = |letters: Lettering, x: Sp, y: Sp| {
         let at = Point::new(x.max(Sp::ZERO), y);
         items.push(Item { role: Role::Title, of: None, ink: Ink::Letters { letters, at } });
     };
+    let centred = |letters: &Lettering| (width - letters.width) / 2.0;
     if let Some(title) = &heading.title {
-        y += Sp(2.6);
-        line(title, Face::Roman, Sp(4.0), false, y);
+        y -= Sp(1.8);
+        for letters in lines(title, width, Face::Roman, Sp(4.0), letterer) {
+            y += Sp(4.4);
+            let x = centred(&letters);
+            put(letters, x, y);
+        }
         y += Sp(1.6);
     }
     if let Some(source) = &heading.source {
-        y += Sp(2.0);
-        line(source, Face::Italic, Sp(2.4), false, y);
+        y -= Sp(0.7);
+        for letters in lines(source, width, Face::Italic, Sp(2.4), letterer) {
+            y += Sp(2.7);
+            let x = centred(&letters);
+            put(letters, x, y);
+        }
         y += Sp(0.7);
     }
     if let Some(editor) = &heading.editor {
-        y += Sp(1.9);
-        line(editor, Face::Roman, Sp(2.1), true, y);
+        y -= Sp(0.5);
+        for letters in lines(editor, width, Face::Roman, Sp(2.1), letterer) {
+            y += Sp(2.4);
+            let x = width - letters.width;
+            put(letters, x, y);
+        }
         y += Sp(0.5);
     }
     for note in notes {
         y += Sp(0.8);
         let measure = width.min(LONGEST_NOTE_LINE);
-        for letters in lines(note, measure, letterer) {
+        for letters in lines(note, measure, Face::Roman, NOTE_SIZE, letterer) {
             y += NOTE_LINE;
-            let at = Point::new((width - measure) / 2.0, y);
-            items.push(Item { role: Role::Title, of: None, ink: Ink::Letters { letters, at } });
+            put(letters, (width - measure) / 2.0, y);
         }
         y += Sp(0.6);
     }
@@ -69,13 +73,13 @@ pub(crate) fn frame(
     Some(Frame { items, staves: Vec::new(), area: Some(area) })
 }
 
-/// A note in lines that are no wider than the measure; a longer word is set smaller.
-fn lines(note: &str, measure: Sp, letterer: &Letterer) -> Vec<Lettering> {
-    let set = |text: &str| letterer.set(text, Face::Roman, NOTE_SIZE);
+/// A text in lines that are no wider than the measure; a longer word is set smaller.
+fn lines(text: &str, measure: Sp, face: Face, size: Sp, letterer: &Letterer) -> Vec<Lettering> {
+    let set = |text: &str| letterer.set(text, face, size);
     let space = set(" ").width;
     let mut lines: Vec<String> = Vec::new();
     let mut reached = Sp::ZERO;
-    for word in note.split_whitespace() {
+    for word in text.split_whitespace() {
         let width = set(word).width;
         match lines.last_mut() {
             Some(line) if reached + space + width <= measure => {
@@ -94,7 +98,7 @@ fn lines(note: &str, measure: Sp, letterer: &Letterer) -> Vec<Lettering> {
         if letters.width <= measure {
             return letters;
         }
-        letterer.set(line, Face::Roman, NOTE_SIZE * (measure / letters.width))
+        letterer.set(line, face, size * (measure / letters.width))
     };
     lines.iter().map(fitting).collect()
 }
@@ -107,7 +111,13 @@ mod tests {
     fn notes_are_set_in_lines() {
         let letterer = Letterer::default();
         let measure = Sp(20.0);
-        let lines = lines("a note that is somewhat longer than one line", measure, &letterer);
+        let lines = lines(
+            "a note that is somewhat longer than one line",
+            measure,
+            Face::Roman,
+            NOTE_SIZE,
+            &letterer,
+        );
         assert!(lines.len() > 1);
         assert!(lines.iter().all(|line| line.width <= measure));
         let text: Vec<&str> = lines.iter().map(|line| line.text.as_str()).collect();

@@ -37,11 +37,11 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
     for turn in 0..count {
         let rank = if turn % 2 == 0 { turn / 2 } else { count - 1 - turn / 2 };
         let (chord, place) = order[rank];
-        let (sign, y, head) = {
+        let (area, y, head) = {
             let shown = &chords[chord].accidentals[place];
-            (shown.sign, shown.y, chords[chord].x.min(Sp::ZERO))
+            let area = shown.area(signs).moved(-shown.x, -shown.y);
+            (area, shown.y, chords[chord].x.min(Sp::ZERO))
         };
-        let area = signs.area(sign);
         let mut x = head.min(chords[chord].x) - AFTER_ACCIDENTAL - area.width();
         for _ in 0..=obstacles.len() {
             let here = area.moved(x, y);

@@ -4,14 +4,19 @@
 
 mod accidentals;
 mod dots;
+mod editorial;
+mod enclosures;
 mod heads;
 mod rests;
 
 use rudiments::{Place, Time};
 use score::{
-    ArrangedBar, Arrangement, Beam, Manner, NoteValue, Segment, Shape, Staff, Stem, Tuplet,
+    ArrangedBar, Arrangement, Beam, Edges, Manner, NoteValue, Segment, Shape, Staff, Stem, Tuplet,
 };
 
+pub(crate) use enclosures::{
+    AROUND_ACCIDENTAL, ENCLOSED, ENCLOSURE, Enclosure, NoteBracket, around_rest,
+};
 pub(crate) use rests::whole_bar as whole_bar_rest;
 
 use crate::frame::{Origin, sign_area};
@@ -69,7 +74,11 @@ pub(crate) struct Chord {
     pub(crate) dots: Vec<(Sp, Sp)>,
     pub(crate) accidentals: Vec<AccidentalSign>,
     /// Editor's signs, for above or below.
-    pub(crate) editorial: Vec<Sign>,
+    pub(crate) editorial: Vec<EditorialSign>,
+    /// Its part in what the editor supplied.
+    pub(crate) supplied: Option<Edges>,
+    /// The brackets around what was supplied.
+    pub(crate) brackets: Vec<NoteBracket>,
     pub(crate) tuplet: Option<Tuplet>,
     pub(crate) tied_before: bool,
     pub(crate) tied_after: bool,
@@ -102,8 +111,31 @@ pub(crate) struct Head {
 /// An accidental before a head.
 pub(crate) struct AccidentalSign {
     pub(crate) sign: Sign,
+    /// Its left edge, or that of what encloses it.
     pub(crate) x: Sp,
     pub(crate) y: Sp,
+    pub(crate) enclosure: Option<Enclosure>,
+}
+
+impl AccidentalSign {
+    /// The rectangle around it, with what encloses it.
+    pub(crate) fn area(&self, signs: &Signs) -> Area {
+        if self.enclosure.is_none() {
+            return signs.area(self.sign).moved(self.x, self.y);
+        }
+        let sign = sign_area(signs, self.sign, ENCLOSED, false);
+        let width = sign.right + ENCLOSURE * 2.0;
+        let around = Area::new(Sp::ZERO, -AROUND_ACCIDENTAL, width, AROUND_ACCIDENTAL);
+        sign.moved(ENCLOSURE, Sp::ZERO).and(around).moved(self.x, self.y)
+    }
+}
+
+/// An editor's accidental outside the staff.
+pub(crate) struct EditorialSign {
+    pub(crate) sign: Sign,
+    /// The place of its note.
+    pub(crate) place: Place,
+    pub(crate) above: bool,
 }
 
 /// A rest.
@@ -117,6 +149,8 @@ pub(crate) struct RestSign {
     /// Whether the rest of another voice stands for it.
     pub(crate) shared: bool,
     pub(crate) tuplet: Option<Tuplet>,
+    /// Its part in what the editor supplied.
+    pub(crate) supplied: Option<Edges>,
 }
 
 /// A ledger line.
@@ -159,6 +193,9 @@ impl Chord {
         }
         for sign in &mut self.accidentals {
             sign.x += x;
+        }
+        for bracket in &mut self.brackets {
+            bracket.x += x;
         }
     }
 
@@ -262,15 +299,19 @@ fn column(
                     continue;
                 };
                 let origin = origin(arrangement, number, voice, *cursor);
+                let supplied = enclosures::supplied(arrangement, origin);
                 if segment.is_rest() {
-                    rests.push(rests::sign(origin, segment));
+                    rests.push(RestSign { supplied, ..rests::sign(origin, segment) });
                 } else {
-                    chords.push(chord(origin, segment, &arrangement.staves[staff], signs));
+                    let chord = chord(origin, segment, &arrangement.staves[staff], signs);
+                    chords.push(Chord { supplied, ..chord });
                 }
             }
             heads::place(&mut chords, signs);
             dots::place(&mut chords, signs);
+            editorial::place(&mut chords);
             accidentals::place(&mut chords, signs);
+            enclosures::place(&mut chords, signs);
             let sounding = sounding(arrangement, bar, staff, cursors);
             rests::place(&mut rests, &chords, &sounding, signs);
             let ledgers = ledgers(&chords, signs);
@@ -351,10 +392,14 @@ fn chord(origin: Origin, segment: &Segment, staff: &Staff, signs: &Signs) -> Cho
     for (note, head) in notes.iter().zip(&heads) {
         let Some(shown) = note.accidental else { continue };
         let sign = accidental_sign(shown.alteration);
-        if shown.manner == Manner::Editorial {
-            editorial.push(sign);
-        } else {
-            accidentals.push(AccidentalSign { sign, x: head.x, y: y_of(head.place) });
+        let (x, y, place) = (head.x, y_of(head.place), head.place);
+        match shown.manner {
+            Manner::Editorial => editorial.push(EditorialSign { sign, place, above: true }),
+            Manner::Needed => accidentals.push(AccidentalSign { sign, x, y, enclosure: None }),
+            Manner::Cautionary => {
+                let enclosure = Some(Enclosure::Round);
+                accidentals.push(AccidentalSign { sign, x, y, enclosure });
+            }
         }
     }
     let mut chord = Chord {
@@ -373,6 +418,8 @@ fn chord(origin: Origin, segment: &Segment, staff: &Staff, signs: &Signs) -> Cho
         dots: Vec::new(),
         accidentals,
         editorial,
+        supplied: None,
+        brackets: Vec::new(),
         tuplet: segment.tuplet.filter(|tuplet| tuplet.shown),
         tied_before: segment.tied_before,
         tied_after: segment.tied_after,
@@ -471,8 +518,8 @@ fn areas(chords: &[Chord], rests: &[RestSign], ledgers: &[Ledger], signs: &Signs
             (false, _) => area,
         }));
         areas.extend(chord.flag_area(signs));
-        let accidentals = chord.accidentals.iter();
-        areas.extend(accidentals.map(|sign| signs.area(sign.sign).moved(sign.x, sign.y)));
+        areas.extend(chord.accidentals.iter().map(|sign| sign.area(signs)));
+        areas.extend(chord.brackets.iter().map(|bracket| bracket.area()));
         areas.extend(chord.dots.iter().map(|(x, y)| signs.area(Sign::Dot).moved(*x, *y)));
     }
     for rest in rests.iter().filter(|rest| !rest.shared) {

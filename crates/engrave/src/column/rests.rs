@@ -43,6 +43,7 @@ pub(super) fn sign(origin: Origin, segment: &Segment) -> RestSign {
         dotted,
         shared: false,
         tuplet: segment.tuplet.filter(|tuplet| tuplet.shown),
+        supplied: None,
     }
 }
 
@@ -58,7 +59,8 @@ pub(super) fn area(rest: &RestSign, signs: &Signs) -> Area {
     if rest.dotted {
         area.right += Sp(0.7);
     }
-    area
+    let brackets = super::around_rest(rest, Sp::ZERO, signs).into_iter();
+    brackets.map(super::NoteBracket::area).fold(area, Area::and)
 }
 
 /// The rests that stand for a whole bar: in the middle, once for each staff, and only where the
@@ -72,7 +74,9 @@ pub(super) fn of_whole_bar(arrangement: &Arrangement<'_>, number: usize) -> Vec<
         else {
             continue;
         };
-        let mut rest = sign(origin(arrangement, number, voice, 0), segment);
+        let origin = origin(arrangement, number, voice, 0);
+        let supplied = super::enclosures::supplied(arrangement, origin);
+        let mut rest = RestSign { supplied, ..sign(origin, segment) };
         let others = bar.voices.iter().flatten().filter(|other| other.staff == segment.staff);
         let busy = others.clone().any(|other| !matches!(other.shape, Shape::WholeBar { .. }));
         rest.shared = busy || rests.iter().any(|before| before.origin.staff == segment.staff);
@@ -107,7 +111,8 @@ pub(super) fn place(
         obstacles.extend(chord.stem_area());
         obstacles.extend(chord.flag_area(signs));
         let accidentals = chord.accidentals.iter();
-        obstacles.extend(accidentals.map(|sign| signs.area(sign.sign).moved(sign.x, sign.y)));
+        obstacles.extend(accidentals.map(|sign| sign.area(signs)));
+        obstacles.extend(chord.brackets.iter().map(|bracket| bracket.area()));
         obstacles.extend(chord.dots.iter().map(|(x, y)| signs.area(Sign::Dot).moved(*x, *y)));
     }
     for rest in rests.iter_mut().filter(|rest| !rest.shared) {

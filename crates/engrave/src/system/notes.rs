@@ -7,9 +7,13 @@ use super::draft::StaffDraft;
 use super::ties::{Ends, is_upwards};
 use super::voice_line::VoiceLine;
 use super::{Workshop, beams::Group};
-use crate::column::{Chord, flag, y_of};
+use crate::column::{
+    AROUND_ACCIDENTAL, AccidentalSign, Chord, ENCLOSED, ENCLOSURE, Enclosure, NoteBracket,
+    around_rest, flag, y_of,
+};
+use crate::drawn;
 use crate::fonts::Face;
-use crate::frame::{Ink, Item, Role};
+use crate::frame::{Ink, Item, Origin, Role};
 use crate::glyphs::Sign;
 use crate::practice::{FLAG_SIZE, LEDGER_LINE, STEM};
 use crate::units::{Area, Point, Sp};
@@ -41,6 +45,9 @@ pub(super) fn draw(
                 continue;
             }
             draft.sign(Role::Rest, of, rest.sign, placed.x, rest.y);
+            for bracket in around_rest(rest, placed.x, draft.signs) {
+                draw_bracket(bracket, of, draft);
+            }
             let width = draft.signs.width(rest.sign);
             if rest.dotted {
                 let y =
@@ -58,10 +65,40 @@ pub(super) fn draw(
     }
 }
 
+/// An accidental, with what encloses it.
+fn draw_accidental(shown: &AccidentalSign, of: Option<Origin>, draft: &mut StaffDraft<'_>) {
+    let AccidentalSign { sign, x, y, enclosure } = *shown;
+    let Some(enclosure) = enclosure else {
+        draft.sign(Role::Accidental, of, sign, x, y);
+        return;
+    };
+    let role = if enclosure == Enclosure::Square { Role::Editorial } else { Role::Accidental };
+    draft.scaled(role, of, sign, Point::new(x + ENCLOSURE, y), ENCLOSED);
+    let right = shown.area(draft.signs).right - ENCLOSURE;
+    for (x, opens) in [(x, true), (right, false)] {
+        let outline = match enclosure {
+            Enclosure::Round => drawn::parenthesis(opens, ENCLOSURE.0, AROUND_ACCIDENTAL.0),
+            Enclosure::Square => drawn::square_bracket(opens, ENCLOSURE.0, AROUND_ACCIDENTAL.0),
+        };
+        draft.shape(Role::Enclosure, of, outline.moved(x, y));
+    }
+}
+
+/// A bracket of what was supplied.
+fn draw_bracket(bracket: NoteBracket, of: Option<Origin>, draft: &mut StaffDraft<'_>) {
+    let NoteBracket { opens, x, top, bottom } = bracket;
+    let half = (bottom - top) / 2.0;
+    let outline = drawn::square_bracket(opens, ENCLOSURE.0, half.0);
+    draft.shape(Role::Enclosure, of, outline.moved(x, top + half));
+}
+
 fn draw_chord(workshop: &Workshop<'_>, chord: &Chord, draft: &mut StaffDraft<'_>) {
     let of = Some(chord.origin);
     for sign in &chord.accidentals {
-        draft.sign(Role::Accidental, of, sign.sign, sign.x, sign.y);
+        draw_accidental(sign, of, draft);
+    }
+    for bracket in &chord.brackets {
+        draw_bracket(*bracket, of, draft);
     }
     for head in &chord.heads {
         // A shared head is drawn by both voices, so that each note has one.
@@ -238,7 +275,7 @@ fn heads_of_staves(lines: &[VoiceLine], drafts: &[StaffDraft<'_>]) -> Vec<Vec<Ob
                 heads[staff].push(Obstacle { voice, is_head: true, area });
             }
             for sign in &chord.accidentals {
-                let area = signs.area(sign.sign).moved(sign.x, sign.y);
+                let area = sign.area(signs);
                 heads[staff].push(Obstacle { voice, is_head: false, area });
             }
             for (x, y) in &chord.dots {

@@ -1,10 +1,14 @@
 //! What stands above or below the staff: editor's accidentals, coronas, words.
 
+use std::collections::HashSet;
+
+use rudiments::Time;
+
 use super::draft::{Side, StaffDraft};
 use super::voice_line::VoiceLine;
 use super::{BarPlace, Workshop, period, put_above};
 use crate::fonts::Face;
-use crate::frame::{Ink, Item, Role, sign_area};
+use crate::frame::{Ink, Item, Origin, Role, sign_area};
 use crate::glyphs::Sign;
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
 use crate::practice::SMALL;
@@ -20,21 +24,15 @@ pub(super) fn draw(
     for line in lines {
         for chord in &line.chords {
             let draft = &mut drafts[chord.origin.staff];
-            // An editor's sign stands above; that of a lower voice on a shared staff below, or it
-            // would be read with the upper voice.
-            let side = if chord.up || chord.alone { Side::Above } else { Side::Below };
-            for sign in &chord.editorial {
-                small(
-                    draft,
-                    chord.origin,
-                    Role::Editorial,
-                    *sign,
-                    chord.x + chord.width / 2.0,
-                    side,
-                );
+            for editorial in &chord.editorial {
+                let side = if editorial.above { Side::Above } else { Side::Below };
+                let sign = (Role::Editorial, editorial.sign, SMALL);
+                outside(draft, chord.origin, sign, chord.x + chord.width / 2.0, side);
             }
         }
     }
+    // One corona is enough for all voices of a staff.
+    let mut coronas: HashSet<(usize, usize, Time)> = HashSet::new();
     for line in lines {
         let chords = line
             .chords
@@ -48,12 +46,15 @@ pub(super) fn draw(
             let segment = &workshop.arrangement.bars[origin.bar].voices[origin.voice][origin.place];
             let draft = &mut drafts[origin.staff];
             let side = if above { Side::Above } else { Side::Below };
-            if segment.corona {
+            if segment.corona && coronas.insert((origin.staff, origin.bar, segment.onset)) {
                 let sign = if above { Sign::Corona } else { Sign::CoronaBelow };
                 outside(draft, origin, (Role::Corona, sign, 0.85), middle, side);
             }
             if segment.signum {
-                outside(draft, origin, (Role::Signum, Sign::Signum, 0.8), middle, side);
+                letters(workshop, draft, origin, (Role::Signum, SIGNUM), middle, side);
+            }
+            for mark in marks(workshop, origin) {
+                letters(workshop, draft, origin, (Role::Words, mark), middle, side);
             }
         }
     }
@@ -62,20 +63,40 @@ pub(super) fn draw(
     }
 }
 
-fn small(
+/// The signum congruentiae as many prints have it: an S between points. The modern sign of that
+/// origin would send a player back.
+const SIGNUM: &str = ":S:";
+
+/// What marks the first sign of an emended note, and of one whose reading is in doubt.
+fn marks(workshop: &Workshop<'_>, origin: Origin) -> impl Iterator<Item = &'static str> {
+    let arrangement = workshop.arrangement;
+    let segment = &arrangement.bars[origin.bar].voices[origin.voice][origin.place];
+    let event = &arrangement.score.voices[origin.voice].events[segment.event];
+    let begins = segment.onset <= event.onset;
+    let emended = (begins && event.standing == notation::Standing::Emended).then_some("*");
+    emended.into_iter().chain((begins && event.doubt).then_some("?"))
+}
+
+/// Letters as a mark of a note.
+fn letters(
+    workshop: &Workshop<'_>,
     draft: &mut StaffDraft<'_>,
-    origin: crate::frame::Origin,
-    role: Role,
-    sign: Sign,
+    origin: Origin,
+    (role, text): (Role, &str),
     middle: Sp,
     side: Side,
 ) {
-    outside(draft, origin, (role, sign, SMALL), middle, side);
+    let letters = workshop.letterer.set(text, Face::Roman, WORDS);
+    let x = middle - letters.width / 2.0;
+    let bottom = if letters.descends() { WORDS * DESCENT } else { Sp::ZERO };
+    let area = Area::new(x, WORDS * -CAPITAL_HEIGHT, x + letters.width, bottom);
+    let at = Point::new(x, draft.outside(side, area));
+    draft.put(Item { role, of: Some(origin), ink: Ink::Letters { letters, at } });
 }
 
 fn outside(
     draft: &mut StaffDraft<'_>,
-    origin: crate::frame::Origin,
+    origin: Origin,
     (role, sign, scale): (Role, Sign, f64),
     middle: Sp,
     side: Side,
