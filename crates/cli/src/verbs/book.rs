@@ -12,8 +12,15 @@ use crate::files::{self, Failure};
 use crate::verbs::pictures::{of_book, written};
 use crate::verbs::score::Ready;
 
-/// A piece of the book, what there is to say of it, and whether there are errors in it.
-type Piece = (Picture, String, Outcome);
+/// A piece of the book.
+struct Piece {
+    picture: Picture,
+    /// Its critical report, if that was asked for.
+    report: String,
+    /// What there is to say of it.
+    err: String,
+    outcome: Outcome,
+}
 
 /// Sets all pieces, on all cores, and writes them to each of the outputs. A piece that cannot be
 /// set leaves the book unwritten.
@@ -23,7 +30,12 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
         let ready = Ready::read(path, options, colors)?;
         let arrangement = arrange(&ready.score, arranging);
         let (picture, said) = of_book(&arrangement, options, &paper, &ready.loaded.name);
-        Ok((picture, ready.err + &said, ready.outcome))
+        let report = if options.report {
+            score::report(&ready.loaded.parsed.piece, &ready.score).text() + "\n"
+        } else {
+            String::new()
+        };
+        Ok(Piece { picture, report, err: ready.err + &said, outcome: ready.outcome })
     };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(options.many.jobs.map_or(0, usize::from))
@@ -32,16 +44,18 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
     let pieces: Vec<Result<Piece, Failure>> =
         pool.install(|| options.files.par_iter().map(|path| piece(path)).collect());
     let mut pictures = Vec::with_capacity(pieces.len());
-    let mut outcome = Outcome::Done;
+    let (mut reports, mut outcome) = (String::new(), Outcome::Done);
     for piece in pieces {
-        let (picture, err, of_piece) = piece?;
-        eprint!("{err}");
-        outcome = outcome.max(of_piece);
-        pictures.push(picture);
+        let piece = piece?;
+        eprint!("{}", piece.err);
+        outcome = outcome.max(piece.outcome);
+        pictures.push(piece.picture);
+        reports.push_str(&piece.report);
     }
     let book = pages(pictures, &paper);
     for out in &options.output {
         files::write(out, &written(&book, out)?)?;
     }
+    files::print(reports.as_bytes())?;
     Ok(outcome)
 }
