@@ -8,7 +8,7 @@
 //! notes, and groups that a figure marks, make no passage: they stand inside the meter in force.
 //! Nor does a proportion that halves of halves can write, as 2:1.
 
-use rudiments::{Proportion, Time};
+use rudiments::{Proportion, Time, Value};
 
 use crate::reckon::Rule;
 use crate::timed::{TimedEvent, TimedVoice};
@@ -19,9 +19,16 @@ pub(crate) struct Passage {
     pub(crate) start: Time,
     pub(crate) end: Time,
     pub(crate) proportion: Proportion,
+    /// Whether it goes in threes of semibreves rather than of minims.
+    pub(crate) of_semibreves: bool,
 }
 
 impl Passage {
+    /// The length of its bars, where others are so long: threes of semibreves are not divided.
+    pub(crate) fn bar(self, usual: Time) -> Time {
+        if self.of_semibreves { usual.max(Value::Breve.plain()) } else { usual }
+    }
+
     /// Whether so much of the passage is written in halves of halves.
     fn writes(self, length: Time) -> bool {
         let above = length.numerator().checked_mul(self.proportion.many() as i64);
@@ -45,7 +52,33 @@ pub(crate) fn find(voices: &[TimedVoice], bar: Time) -> Vec<Passage> {
     found.sort_unstable_by_key(|one| (one.start, one.end, figures(one.proportion)));
     found.dedup();
     found.retain(|passage| voices.iter().all(|voice| goes_along(voice, *passage)));
+    for passage in &mut found {
+        passage.of_semibreves = of_semibreves(voices, *passage);
+    }
     found
+}
+
+/// Whether a passage of three in the time of two goes in threes of semibreves: more notes begin
+/// with the second or third semibreve of six minims than with the fourth minim, which begins the
+/// second of two threes of minims.
+fn of_semibreves(voices: &[TimedVoice], passage: Passage) -> bool {
+    if passage.proportion != Proportion::SESQUIALTERA {
+        return false;
+    }
+    let mut begin = [0_usize; 6];
+    for voice in voices {
+        let first = voice.events.partition_point(|event| event.onset < passage.start);
+        let inside = voice.events[first..].iter().take_while(|event| event.onset < passage.end);
+        for event in inside.filter(|event| !event.is_rest()) {
+            // In minims as they are written.
+            let at = (event.onset - passage.start) * 3;
+            let at = at.over(Time::minims(2)).within(Time::minims(6));
+            if at.denominator() == 1 {
+                begin[at.numerator() as usize] += 1;
+            }
+        }
+    }
+    begin[2].max(begin[4]) > begin[3]
 }
 
 /// The proportion in which an event is written, if it is one that needs more than halves and does
@@ -86,6 +119,7 @@ fn runs(voice: &TimedVoice, bar: Time) -> Vec<Passage> {
             start: event.onset,
             end: event.end(),
             proportion,
+            of_semibreves: false,
         });
     }
     runs.extend(run);
@@ -131,6 +165,21 @@ mod tests {
     fn all_voices_change_together() {
         let found = passages(&["C5:2 x3:2 D5:2/3 E5:4/3 F5:2 x G5:2", "C4:2 x3:2 D4:4 x E4:2"]);
         assert_eq!(found, ["2-6 3:2"]);
+    }
+
+    #[test]
+    fn threes_of_semibreves_or_of_minims() {
+        let of = |voices: &[&str]| {
+            let score = score(4, voices);
+            find(&score.voices, score.bar)
+                .into_iter()
+                .map(|one| one.of_semibreves)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(of(&["x3:2 C5:4/3 D5:4/3 E5:4/3", "x3:2 C4:8/3 D4:4/3"]), [true]);
+        assert_eq!(of(&["x3:2 C5:2 D5:4/3 E5:2/3", "x3:2 C4:2 D4:2"]), [false]);
+        // Six minims say nothing; where nothing is said, they are threes of minims.
+        assert_eq!(of(&["x3:2 C5:2/3 D5 E5 F5 G5 A5"]), [false]);
     }
 
     #[test]

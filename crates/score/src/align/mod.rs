@@ -128,6 +128,12 @@ fn around_passages(bars: Vec<Bar>, voices: &[TimedVoice], bar: Time) -> Vec<Bar>
     if passages.is_empty() {
         return bars;
     }
+    // Bars are as long as the passage wants in which they begin.
+    let bar_at = |at: Time| {
+        let after = passages.partition_point(|one| one.end <= at);
+        let passage = passages.get(after).filter(|one| one.start <= at);
+        passage.map_or(bar, |passage| passage.bar(bar))
+    };
     let mut edges: Vec<Time> = passages.iter().flat_map(|one| [one.start, one.end]).collect();
     edges.dedup();
     let mut edges = edges.into_iter().peekable();
@@ -135,10 +141,10 @@ fn around_passages(bars: Vec<Bar>, voices: &[TimedVoice], bar: Time) -> Vec<Bar>
     let mut start = Time::ZERO;
     for end in bars.iter().filter(|bar| bar.close != Close::Plain) {
         while let Some(edge) = edges.next_if(|edge| *edge < end.end) {
-            add_bars(&mut divided, start, edge - start, bar, Close::Plain);
+            add_bars(&mut divided, start, edge - start, bar_at(start), Close::Plain);
             start = edge;
         }
-        add_bars(&mut divided, start, end.end - start, bar, end.close);
+        add_bars(&mut divided, start, end.end - start, bar_at(start), end.close);
         start = end.end;
         while edges.next_if_eq(&start).is_some() {}
     }

@@ -182,6 +182,17 @@ fn a_piece_without_music_has_no_bars() {
 }
 
 #[test]
+fn threes_of_semibreves_are_not_divided_by_bars() {
+    let text = duo(
+        "sb G4 ratio 3:2 sb G A B A G F ratio 1:1 lg G",
+        "sb D3 ratio 3:2 br D sb E br F sb D ratio 1:1 lg D",
+    );
+    let parsed = parse(&text);
+    let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Semibreve);
+    assert_eq!(bars(&aligned), "0-2 2-6 6-10 10-12");
+}
+
+#[test]
 fn bars_begin_anew_where_all_voices_change_together() {
     let voice = "sb G sign 3 ratio 3:2 sb A B C A B C sign C sb A lg G";
     let together = aligned(&duo(voice, voice));

@@ -8,9 +8,8 @@
 //!
 //! Where all voices count in a proportion, the meter counts the minims as they are written then:
 //! three in the time of two make of a breve bar one of 6/2, of a semibreve bar one of 3/2. It is
-//! shown where the passage begins, and the plain one where it is over. 6/2 leaves open whether
-//! they go in threes of minims or in threes of semibreves, which is for the notes to say. In a
-//! proportion of two and more in the time of one, values are halved as in a tuplet, so that three
+//! shown where the passage begins, and the plain one where it is over. Where the notes go in threes
+//! of semibreves, the bar is one of 3/1, and no shorter. In a proportion of two and more in the time of one, values are halved as in a tuplet, so that three
 //! in the time of one have 6/2 too.
 
 use rudiments::{Sign, Time};
@@ -58,6 +57,14 @@ impl Meter {
         let beats = u32::try_from(length.numerator()).ok()?;
         Some(Meter { beats, beat, plain: None, symbol: None, shown: true })
     }
+
+    /// The same bar in beats of twice the value, if it has an even number of them.
+    fn in_longer_beats(self) -> Meter {
+        match NoteValue::of_power(self.beat.power() + 1).filter(|_| self.beats % 2 == 0) {
+            Some(beat) => Meter { beats: self.beats / 2, beat, ..self },
+            None => self,
+        }
+    }
 }
 
 /// The proportion of a bar that stands in a passage.
@@ -68,6 +75,8 @@ pub(super) struct InPassage {
     pub(super) ratio: Ratio,
     /// The length of a group of that ratio; see [`Ratio::of_proportion`].
     pub(super) group: Time,
+    /// Whether it goes in threes of semibreves.
+    of_semibreves: bool,
 }
 
 /// For every bar, the proportion in which all of it stands.
@@ -77,7 +86,8 @@ pub(super) fn proportions(score: &Score, passages: &[Passage]) -> Vec<Option<InP
         while next.next_if(|passage| passage.end <= bar.start).is_some() {}
         let passage = next.peek().filter(|passage| passage.has_bar(bar.start, bar.end))?;
         let (ratio, group) = Ratio::of_proportion(passage.proportion)?;
-        Some(InPassage { start: passage.start, ratio, group })
+        let Passage { start, of_semibreves, .. } = **passage;
+        Some(InPassage { start, ratio, group, of_semibreves })
     };
     score.bars.iter().map(of_bar).collect()
 }
@@ -105,7 +115,8 @@ pub(super) fn empty(
                     let written = proportion.ratio.written(length);
                     let meter = written.and_then(|length| Meter::of(length, reduction));
                     let plain = Meter::of(length, reduction).map(|plain| (plain.beats, plain.beat));
-                    meter.map(|meter| Meter { plain, ..meter })
+                    let meter = meter.map(|meter| Meter { plain, ..meter });
+                    if proportion.of_semibreves { meter.map(Meter::in_longer_beats) } else { meter }
                 }
             };
             let symbol = sign.filter(|_| length == score.bar && passage.is_none());
@@ -263,6 +274,12 @@ mod tests {
         let voices = ["C5:4 x3:2 D5:4 E5:4 x F5:8", "C4:4 x3:2 D4:8 x E4:8"];
         assert_eq!(meters_of(4, &voices), ["4/2", "6/2=4/2", "", "4/2", ""]);
         assert_eq!(meters_of(2, &voices)[1..4], ["", "3/2=2/2", ""]);
+    }
+
+    #[test]
+    fn threes_of_semibreves_have_a_meter_of_semibreves() {
+        let voices = ["x3:2 D5:4/3 E5:4/3 F5:4/3 x F5:4", "x3:2 D4:8/3 E4:4/3 x E4:4"];
+        assert_eq!(meters_of(4, &voices), ["3/1=4/2", "4/2"]);
     }
 
     #[test]

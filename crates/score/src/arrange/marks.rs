@@ -72,9 +72,14 @@ pub(super) fn words<'s>(
             _ => None,
         });
         let shown = signs(timed).filter(|(at, sign)| at.is_positive() || !sign.is_plain());
-        let shown = shown.map(|(at, sign)| (at, Cow::from(explained(timed, at, sign)), true));
+        let of_semibreves = |at: Time| {
+            passages.iter().any(|one| one.of_semibreves && one.start <= at && at < one.end)
+        };
+        let shown = shown
+            .map(|(at, sign)| (at, Cow::from(explained(timed, at, sign, of_semibreves(at))), true));
         let unsigned = passages.iter().filter(|one| voice == 0 && !signed.contains(&one.start));
-        let unsigned = unsigned.map(|one| (one.start, Cow::from(meaning(one.proportion)), true));
+        let unsigned = unsigned
+            .map(|one| (one.start, Cow::from(meaning(one.proportion, one.of_semibreves)), true));
         let mut all: Vec<(Time, Cow<'s, str>, bool)> =
             printed.chain(shown).chain(unsigned).collect();
         all.sort_by_key(|(at, ..)| *at);
@@ -107,20 +112,24 @@ fn signs(voice: &TimedVoice) -> impl Iterator<Item = (Time, Sign)> {
 
 /// A sign, and what it means for the notes after it, unless these are black notes, which have a
 /// proportion of their own: `3/2: three minims in the time of two`.
-fn explained(voice: &TimedVoice, at: Time, sign: Sign) -> String {
+fn explained(voice: &TimedVoice, at: Time, sign: Sign, of_semibreves: bool) -> String {
     let event = voice.events.get(voice.events.partition_point(|event| event.onset < at));
     let counted = event.filter(|event| !event.proportion.is_equal() && !is_black(event));
     match counted {
-        Some(event) => format!("{sign}: {}", meaning(event.proportion)),
+        Some(event) => format!("{sign}: {}", meaning(event.proportion, of_semibreves)),
         None => sign.to_string(),
     }
 }
 
-/// `three minims in the time of two`. The minims are those of the source; where they are written
+/// `three minims in the time of two`, or semibreves. The minims are those of the source; where they are written
 /// as other values, it says so.
-fn meaning(proportion: Proportion) -> String {
+fn meaning(proportion: Proportion, of_semibreves: bool) -> String {
     let (many, in_time_of) = (proportion.many(), proportion.in_time_of());
-    let value = if many == 1 { "minim" } else { "minims" };
+    let value = match (of_semibreves, many) {
+        (true, _) => "semibreves",
+        (false, 1) => "minim",
+        (false, _) => "minims",
+    };
     let text = format!("{} {value} in the time of {}", number(many), number(in_time_of));
     let (written, of) = Ratio::of_proportion(proportion)
         .map_or((1, 1), |(ratio, _)| (ratio.many as i64, ratio.in_time_of as i64));
@@ -215,7 +224,7 @@ mod tests {
 
     #[test]
     fn what_a_proportion_means() {
-        let say = |many, of| meaning(Proportion::new(many, of).unwrap());
+        let say = |many, of| meaning(Proportion::new(many, of).unwrap(), false);
         assert_eq!(say(3, 2), "three minims in the time of two");
         assert_eq!(say(2, 1), "two minims in the time of one, in halved values");
         assert_eq!(say(1, 2), "one minim in the time of two, in doubled values");
