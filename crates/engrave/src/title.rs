@@ -127,7 +127,7 @@ mod tests {
     #[test]
     fn a_word_wider_than_the_measure_is_set_smaller() {
         let letterer = Letterer::default();
-        let lines = lines(&"m".repeat(60), Sp(20.0), &letterer);
+        let lines = lines(&"m".repeat(60), Sp(20.0), Face::Roman, NOTE_SIZE, &letterer);
         assert_eq!(lines.len(), 1);
         assert!(lines[0].width <= Sp(20.001) && lines[0].size < NOTE_SIZE);
     }

@@ -213,7 +213,13 @@ impl Setter<'_> {
         let heights: f64 = self.slats[range.clone()].iter().map(|strip| strip.height).sum();
         let white: f64 = self.slats[range.start..range.end - 1].iter().map(|slat| slat.white).sum();
         let slack = (room - Mm(heights + white)).max(Mm::ZERO);
-        let full = spread::level(&distances, slack);
+        // The white between two pieces grows twice as much, so that pieces stay apart.
+        let between_pieces: Vec<bool> =
+            (range.start..range.end - 1).map(|strip| self.begins_piece(strip + 1)).collect();
+        let twice = distances.iter().zip(&between_pieces).filter(|(_, between)| **between);
+        let weighed: Vec<Mm> =
+            distances.iter().copied().chain(twice.map(|(distance, _)| *distance)).collect();
+        let full = spread::level(&weighed, slack);
         let next = self.slats.get(range.end);
         let last = next.is_none_or(|next| next.begins == Begins::Must);
         let before = self.level.filter(|_| !self.begins_piece(range.start));
@@ -226,7 +232,8 @@ impl Setter<'_> {
             false => before.max(least * LAST_PAGE).min(full),
         };
         self.level = Some(level);
-        spread::growth(&distances, level)
+        let growth = spread::growth(&distances, level).into_iter().zip(between_pieces);
+        growth.map(|(more, between)| if between { more * 2.0 } else { more }).collect()
     }
 
     fn begins_piece(&self, strip: usize) -> bool {

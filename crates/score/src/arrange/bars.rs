@@ -60,7 +60,7 @@ impl Meter {
 
     /// The same bar in beats of twice the value, if it has an even number of them.
     fn in_longer_beats(self) -> Meter {
-        match NoteValue::of_power(self.beat.power() + 1).filter(|_| self.beats % 2 == 0) {
+        match NoteValue::of_power(self.beat.power() + 1).filter(|_| self.beats.is_multiple_of(2)) {
             Some(beat) => Meter { beats: self.beats / 2, beat, ..self },
             None => self,
         }
