@@ -144,10 +144,10 @@ codes! {
     "voice Tenor clef C4 signature 1b\n  sb D4\n" => "voice Tenor clef C4 signature Bb\n  sb D4\n"
 
     NoSuchSign "E017" "no such mensuration or proportion sign"
-    "A sign is a circle O, a half circle C or a reversed one rC, with the dot of prolation and the \
+    "A sign is a circle O, a half circle C or a reversed one rC (capital or small), with the dot of prolation and the \
      stroke where printed (O. C| C.|), then a figure or two (C3, C|3, O3); or figures alone (3, \
      3/2, 2)."
-    "voice Tenor clef C4 sign c|\n  sb D4\n" => "voice Tenor clef C4 sign C|\n  sb D4\n"
+    "voice Tenor clef C4 sign C/\n  sb D4\n" => "voice Tenor clef C4 sign C|\n  sb D4\n"
 
     NoSuchReading "E018" "a reading of time that says too little"
     "`ratio 3:2` takes three of any value in the time of two; both numbers are from 1 to 64. \

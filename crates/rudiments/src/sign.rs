@@ -45,16 +45,14 @@ impl Sign {
         self == Sign::IMPERFECT || self == Sign::CUT
     }
 
-    /// As it is typed: `O`, `O|`, `C`, `C|`, `rC`, `O.`, `C.`, `C.|`, `3`, `3/2`, `C3`, `C|3`, …
+    /// As it is typed: `O`, `O|`, `C`, `C|`, `rC`, `O.`, `C.`, `C.|`, `3`, `3/2`, `C3`, `C|3`, …;
+    /// letters capital or small.
     pub fn parse(text: &str) -> Option<Sign> {
-        let (circle, rest) = if let Some(rest) = text.strip_prefix("rC") {
-            (Some(Circle::Reversed), rest)
-        } else if let Some(rest) = text.strip_prefix('C') {
-            (Some(Circle::Half), rest)
-        } else if let Some(rest) = text.strip_prefix('O') {
-            (Some(Circle::Full), rest)
-        } else {
-            (None, text)
+        let (circle, rest) = match text.as_bytes() {
+            [b'r' | b'R', b'c' | b'C', ..] => (Some(Circle::Reversed), &text[2..]),
+            [b'c' | b'C', ..] => (Some(Circle::Half), &text[1..]),
+            [b'o' | b'O', ..] => (Some(Circle::Full), &text[1..]),
+            _ => (None, text),
         };
         let flag = |rest: &mut &str, mark| match rest.strip_prefix(mark) {
             Some(after) if circle.is_some() => {
@@ -116,8 +114,17 @@ mod tests {
     }
 
     #[test]
+    fn small_letters_are_letters_too() {
+        for (text, sign) in [("c", "C"), ("c|", "C|"), ("o3", "O3"), ("rc", "rC"), ("Rc|", "rC|")] {
+            assert_eq!(Sign::parse(text).unwrap().to_string(), sign);
+        }
+    }
+
+    #[test]
     fn what_is_no_sign() {
-        for text in ["", ".", "|", "c", "3/", "/2", "0", "C0", "3/2/1", "C||", "100", "C 3", "-1"] {
+        for text in
+            ["", ".", "|", "r", "C/", "3/", "/2", "0", "C0", "3/2/1", "C||", "100", "C 3", "-1"]
+        {
             assert_eq!(Sign::parse(text), None, "{text}");
         }
     }
