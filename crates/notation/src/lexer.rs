@@ -62,7 +62,8 @@ impl Lexer<'_> {
             let word = span.of(self.text);
             self.tokens.push(Token { kind, span, first_on_line: first });
             self.place = start + length;
-            if first && FREE_TEXT.contains(&word) {
+            let is = |keyword: &str| word.eq_ignore_ascii_case(keyword);
+            if first && FREE_TEXT.into_iter().any(is) {
                 if let Some(start) = self.next_start(content_end) {
                     let span = Span::new(start, content_end);
                     let kind = TokenKind::FreeText;
@@ -71,7 +72,7 @@ impl Lexer<'_> {
                 break;
             }
             // `C|` is one sign, though `|` is a mark elsewhere.
-            after_sign = word == "sign";
+            after_sign = is("sign");
             first = false;
         }
         self.place = end;

@@ -20,6 +20,11 @@ pub(super) const ITEMS: [&str; 9] = [
     "signature",
 ];
 
+/// The item of that name.
+pub(super) fn item(word: &str) -> Option<&'static str> {
+    ITEMS.into_iter().find(|item| *item == word)
+}
+
 /// Whether a word at the beginning of a line begins a head item, wherever it stands; `sign` and
 /// `signature` also stand in voices.
 pub(super) fn is_item(word: &str) -> bool {
@@ -28,8 +33,7 @@ pub(super) fn is_item(word: &str) -> bool {
 
 impl Parser<'_> {
     /// An item of the head, its first word taken.
-    pub(super) fn head_item(&mut self, token: Token) {
-        let item = self.word(token);
+    pub(super) fn head_item(&mut self, token: Token, item: &'static str) {
         let early = self.stage == Stage::Head;
         if !early {
             let message = format!("`{item}` belongs to the head, before the first voice");
@@ -155,7 +159,7 @@ impl Parser<'_> {
         let message = "this is no mensuration or proportion sign";
         self.report(
             Diagnostic::new(Code::NoSuchSign, span, message)
-                .help("type one of C C| O O| rC C. O. C3 C|3 O3 3 3/2 2 …, in capital letters"),
+                .help("type one of C C| O O| rC C. O. C3 C|3 O3 3 3/2 2 …"),
         );
     }
 

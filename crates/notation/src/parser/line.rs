@@ -13,6 +13,16 @@ pub(super) const OPENINGS: [&str; 2] = ["voice", "more"];
 /// What may stand on the line of a voice after its name.
 const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "positions", "canon"];
 
+/// What may stand after the name of a voice, by its word in small or capital letters.
+fn attribute(word: &str) -> Option<&'static str> {
+    ATTRIBUTES.into_iter().find(|attribute| attribute.eq_ignore_ascii_case(word))
+}
+
+/// Whether a word may stand after the name of a voice.
+pub(super) fn is_attribute(word: &str) -> bool {
+    ATTRIBUTES.contains(&word)
+}
+
 /// Whether a word opens a voice or goes on with one.
 pub(super) fn opens_voice(word: &str) -> bool {
     OPENINGS.contains(&word)
@@ -66,9 +76,12 @@ impl Parser<'_> {
         self.states.push(VoiceState::new(None));
         while let Some(next) = self.peek().filter(|next| !next.first_on_line) {
             let word = self.word(next);
-            if ATTRIBUTES.contains(&word) {
+            if let Some(attribute) = attribute(word) {
                 self.next += 1;
-                self.attribute(place, next);
+                if attribute != word {
+                    self.unknown_word(next, ATTRIBUTES.into_iter());
+                }
+                self.attribute(place, next, attribute);
             } else if self.states[place].now.clef.is_none()
                 && let Some(clef) = Clef::parse(word)
             {
@@ -77,6 +90,7 @@ impl Parser<'_> {
             } else if self.is_more_of_a_name(next) {
                 self.next += 1;
                 self.long_name(next);
+            } else if self.bare_sign(place, next) {
             } else {
                 self.music_on_line(next);
                 break;
@@ -96,11 +110,62 @@ impl Parser<'_> {
         );
     }
 
+    /// A sign or signature without the word that says so, last on the line or before another of what
+    /// may stand there; whether there is one.
+    fn bare_sign(&mut self, place: usize, token: Token) -> bool {
+        let joined = self.joined(self.next);
+        let word = &self.text[token.span.start as usize..joined.end];
+        let goes_on = self.tokens.get(joined.next).filter(|next| !next.first_on_line);
+        let goes_on = goes_on.is_none_or(|next| {
+            let joined = self.joined(joined.next);
+            let word = &self.text[next.span.start as usize..joined.end];
+            attribute(word).is_some()
+                || next.kind == TokenKind::Comment
+                || Sign::parse(word).is_some()
+                || Signature::parse(word).is_some()
+        });
+        let (code, keyword, printed) = match (Sign::parse(word), Signature::parse(word)) {
+            _ if token.kind != TokenKind::Word || !goes_on => return false,
+            (Some(sign), _) => {
+                self.piece.voices[place].sign = Some(sign);
+                (Code::NoSuchSign, "sign", sign.to_string())
+            }
+            (None, Some(signature)) => {
+                self.piece.voices[place].signature = signature;
+                (Code::NoSuchSignature, "signature", signature.to_string())
+            }
+            (None, None) => return false,
+        };
+        self.next = joined.next;
+        let start = token.span.start as usize;
+        let message = format!("a {keyword} is said by the word `{keyword}`");
+        self.report(
+            Diagnostic::new(code, Span::new(start, joined.end), message)
+                .help(format!("type {keyword} {printed}"))
+                .fix(Span::new(start, start), format!("{keyword} ")),
+        );
+        true
+    }
+
+    /// From a token to the next blank, as the argument of `sign` is read: `C|` are two tokens.
+    fn joined(&self, first: usize) -> Joined {
+        let mut joined = Joined { end: 0, next: first };
+        while let Some(token) = self.tokens.get(joined.next) {
+            let is_joined = joined.next == first || token.span.start as usize == joined.end;
+            if !is_joined || !matches!(token.kind, TokenKind::Word | TokenKind::Mark) {
+                break;
+            }
+            joined = Joined { end: token.span.end as usize, next: joined.next + 1 };
+        }
+        joined.end = joined.end.max(self.tokens.get(first).map_or(0, |t| t.span.start as usize));
+        joined
+    }
+
     /// Whether a word after a name belongs to it: it means nothing itself, and the line goes on
     /// with what follows a name.
     fn is_more_of_a_name(&self, token: Token) -> bool {
         let next = self.tokens.get(self.next + 1).filter(|next| !next.first_on_line);
-        let goes_on = next.is_some_and(|next| ATTRIBUTES.contains(&self.word(*next)));
+        let goes_on = next.is_some_and(|next| attribute(self.word(*next)).is_some());
         token.kind == TokenKind::Word && goes_on && !is_taken(self.word(token))
     }
 
@@ -147,8 +212,8 @@ impl Parser<'_> {
         }
     }
 
-    fn attribute(&mut self, place: usize, token: Token) {
-        match self.word(token) {
+    fn attribute(&mut self, place: usize, token: Token, attribute: &str) {
+        match attribute {
             "positions" => self.piece.voices[place].positions = true,
             "canon" => self.canon(place, token),
             "clef" => {
@@ -276,11 +341,14 @@ impl Parser<'_> {
 
     fn music_on_line(&mut self, next: Token) {
         let message = "the music of a voice begins on the next line";
-        self.report(
-            Diagnostic::new(Code::MusicOnVoiceLine, next.span, message)
-                .help("break the line here")
-                .fix(Span::new(next.span.start as usize, next.span.start as usize), "\n  "),
-        );
+        let found =
+            Diagnostic::new(Code::MusicOnVoiceLine, next.span, message).help("break the line here");
+        let small = self.word(next).to_ascii_lowercase();
+        let start = next.span.start as usize;
+        // These would mean something else at the beginning of a line.
+        let is_music = !opens_voice(&small) && head::item(&small).is_none();
+        let found = if is_music { found.fix(Span::new(start, start), "\n  ") } else { found };
+        self.report(found);
     }
 
     /// Canons name voices that may come later.
@@ -310,7 +378,13 @@ impl Parser<'_> {
     }
 }
 
+/// Tokens with no blank between them: the byte where they end, and the place of the next token.
+struct Joined {
+    end: usize,
+    next: usize,
+}
+
 /// Whether a word has a meaning that keeps it from being a name or an argument.
 fn is_taken(word: &str) -> bool {
-    opens_voice(word) || ATTRIBUTES.contains(&word) || head::is_item(word) || music::is_value(word)
+    opens_voice(word) || attribute(word).is_some() || head::is_item(word) || music::is_value(word)
 }

@@ -184,15 +184,18 @@ impl<'t> Parser<'t> {
         if token.kind == TokenKind::Word && line::opens_voice(word) {
             return self.voice_line(token);
         }
-        let small = word.to_ascii_lowercase();
-        if token.kind == TokenKind::Word && token.first_on_line && line::opens_voice(&small) {
-            self.unknown_word(token, line::OPENINGS.into_iter());
-            return self.voice_line(token);
-        }
         if token.kind == TokenKind::Word && token.first_on_line {
+            let small = word.to_ascii_lowercase();
+            if line::opens_voice(&small) {
+                self.unknown_word(token, line::OPENINGS.into_iter());
+                return self.voice_line(token);
+            }
             let early = self.stage == Stage::Head;
-            if head::is_item(word) || (early && head::ITEMS.contains(&word)) {
-                return self.head_item(token);
+            if let Some(item) = head::item(&small).filter(|item| early || head::is_item(item)) {
+                if item != word {
+                    self.unknown_word(token, head::ITEMS.into_iter());
+                }
+                return self.head_item(token, item);
             }
         }
         match self.stage {
@@ -205,7 +208,8 @@ impl<'t> Parser<'t> {
     /// A token in the head that is no head item.
     fn stray(&mut self, token: Token) {
         let word = self.word(token);
-        if token.kind == TokenKind::Word && !music::is_music(word) {
+        let is_music = music::is_music(word) || suggest::is_meant_as_music(word);
+        if token.kind == TokenKind::Word && !is_music {
             let known = head::ITEMS.iter().chain(&line::OPENINGS).copied();
             self.unknown_word(token, known);
             if token.first_on_line {

@@ -3,12 +3,13 @@
 use rudiments::{Clef, Sign, Signature, Step, Tone, Value};
 
 use super::state::{OpenGroup, bare_letter};
+use super::suggest::{Meant, is_meant_as_music, meant};
 use super::{MOST_EVENTS, Parser};
 use crate::lexer::TokenKind;
 use crate::words::{self, Body, EventWord, HeadWord, PlaceWord};
 use crate::{
-    Code, Diagnostic, Event, Group, Item, ItemKind, Layout, Note, Sound, Span, Standing, Token,
-    Voice,
+    Code, Diagnostic, Dot, Event, Group, Item, ItemKind, Layout, Note, Sound, Span, Standing,
+    Token, Voice,
 };
 
 /// The keywords of a voice beside the values.
@@ -37,6 +38,14 @@ fn is_wordlike(rest: &str) -> bool {
     rest.chars().take_while(|c| c.is_alphabetic()).count() >= 2
 }
 
+/// Whether what is left over of a word is a word of its own, to which a blank is missing.
+fn is_another_word(rest: &str) -> bool {
+    // A `b` is rather a sign, and a figure no note.
+    let is_event = !rest.starts_with(|c: char| "bn#[-".contains(c) || c.is_ascii_digit())
+        && matches!(words::event(rest), Some((_, "")));
+    matches!(rest, "/" | "//" | "::") || words::direct(rest).is_some() || is_event
+}
+
 impl Parser<'_> {
     /// A token in the music of a voice.
     pub(super) fn music(&mut self, voice: usize, token: Token) {
@@ -45,20 +54,33 @@ impl Parser<'_> {
             TokenKind::Mark => self.mark(voice, token, word),
             TokenKind::Quoted { closed } => self.quoted(voice, token, closed),
             TokenKind::Word if is_value(word) => {
-                self.states[voice].now.value = Value::from_letters(word);
+                self.set_value(voice, Value::from_letters(word), false);
             }
             TokenKind::Word => match word {
                 "/" => self.push(voice, token.span, ItemKind::LineEnd),
                 "//" => self.push(voice, token.span, ItemKind::PageEnd),
                 "::" => self.push(voice, token.span, ItemKind::Repeat),
-                "clef" | "signature" | "sign" => self.change(voice, token, word),
-                "ratio" | "perfect" | "imperfect" => self.reading(voice, token, word),
+                _ if KEYWORDS.contains(&word) => self.keyword(voice, token, word),
                 _ if word.starts_with('~') => self.direct(voice, token, word),
                 _ => self.event(voice, token, word),
             },
             // Comments are never taken, and free text follows head items only.
             TokenKind::Comment | TokenKind::FreeText => {}
         }
+    }
+
+    fn keyword(&mut self, voice: usize, token: Token, word: &str) {
+        match word {
+            "ratio" | "perfect" | "imperfect" => self.reading(voice, token, word),
+            _ => self.change(voice, token, word),
+        }
+    }
+
+    /// Puts a value in force; `dotted` where a dot was typed after it that belongs to its note.
+    fn set_value(&mut self, voice: usize, value: Option<Value>, dotted: bool) {
+        let state = &mut self.states[voice];
+        state.now.value = value;
+        state.dot_meant = dotted;
     }
 
     fn push(&mut self, voice: usize, span: Span, kind: ItemKind) {
@@ -194,17 +216,22 @@ impl Parser<'_> {
                     .help("an emendation has two sides: < printed | read >"),
             );
         } else {
-            self.report(
-                Diagnostic::new(
-                    Code::BarLineUnbarred,
-                    token.span,
-                    "a bar line, but this source has none",
-                )
-                .help(
-                    "leave it out; or say `layout barred` in the head; the end of a section is ||",
-                ),
-            );
+            let help = match self.sign_before(token) {
+                Some(sign) => format!("for the sign, type `sign {sign}`"),
+                None => "leave it out; or say `layout barred` in the head; the end of a section \
+                         is ||"
+                    .to_owned(),
+            };
+            let message = "a bar line, but this source has none";
+            self.report(Diagnostic::new(Code::BarLineUnbarred, token.span, message).help(help));
         }
+    }
+
+    /// The sign that a stroke makes of the word to which it is joined: `C|`.
+    fn sign_before(&self, stroke: Token) -> Option<Sign> {
+        let before = self.tokens.get(self.next.checked_sub(2)?)?;
+        let joined = before.kind == TokenKind::Word && before.span.end == stroke.span.start;
+        joined.then(|| Sign::parse(&format!("{}|", self.word(*before))))?
     }
 
     fn open(&mut self, voice: usize, token: Token, group: Group) {
@@ -334,20 +361,19 @@ impl Parser<'_> {
 
     fn direct(&mut self, voice: usize, token: Token, word: &str) {
         let Some(place) = words::direct(word) else {
-            let glued = word.strip_suffix('/').filter(|direct| words::direct(direct).is_some());
-            if let Some(direct) = glued {
+            let direct = word.trim_end_matches('/');
+            let end = &word[direct.len()..];
+            if words::direct(direct).is_some() && matches!(end, "/" | "//") {
                 let at = token.span.start as usize + direct.len();
                 let span = Span::new(at, token.span.end as usize);
+                let message = format!("`{end}` does not belong to this direct");
                 self.report(
-                    Diagnostic::new(
-                        Code::MalformedNote,
-                        span,
-                        "`/` does not belong to this direct",
-                    )
-                    .help(format!("part them by a blank: {direct} /"))
-                    .fix(Span::new(at, at), " "),
+                    Diagnostic::new(Code::MalformedNote, span, message)
+                        .help(format!("part them by a blank: {direct} {end}"))
+                        .fix(Span::new(at, at), " "),
                 );
-                return self.direct(voice, token, direct);
+                self.direct(voice, token, direct);
+                return self.music(voice, Token { span, ..token });
             }
             self.report(
                 Diagnostic::new(Code::MalformedNote, token.span, "this is no direct")
@@ -361,58 +387,92 @@ impl Parser<'_> {
     }
 
     fn event(&mut self, voice: usize, token: Token, word: &str) {
+        let positions = self.piece.voices[voice].positions;
+        let is_sign = || !positions && Sign::parse(word).is_some();
         match words::event(word) {
             Some((event, "")) => self.events(voice, token, &event),
             // A letter that begins a word is no note.
-            Some((_, rest)) if is_wordlike(rest) => self.unknown(voice, token),
+            Some((_, rest)) if is_wordlike(rest) || is_sign() || is_meant_as_music(word) => {
+                self.unknown(voice, token);
+            }
             Some((event, rest)) => {
-                self.malformed(token, word, rest);
+                let at = token.span.end as usize - rest.len();
+                let span = Span::new(at, token.span.end as usize);
+                self.malformed(span, word, rest);
                 // What could be read stands, so that all that follows is counted as meant.
                 self.events(voice, token, &event);
+                if is_another_word(rest) {
+                    self.music(voice, Token { span, ..token });
+                }
             }
             None => self.unknown(voice, token),
         }
     }
 
-    /// A word that means nothing. Where it is most likely a value, what follows is counted so.
+    /// A word that means nothing. What it most likely means is taken for what follows, so that one
+    /// slip is one error, and to mend it makes no other.
     fn unknown(&mut self, voice: usize, token: Token) {
         self.unknown_word(token, Self::music_words());
-        if let Some(value) = self.value_meant_by(token) {
-            self.states[voice].now.value = Some(value);
+        match meant(self.word(token)) {
+            Some(Meant::Keyword(word)) => self.keyword(voice, token, word),
+            Some(Meant::Value { value, dotted }) => self.set_value(voice, Some(value), dotted),
+            Some(Meant::ValueAndNote { value, at }) => {
+                self.set_value(voice, Some(value), false);
+                let span = Span::new(token.span.start as usize + at, token.span.end as usize);
+                self.music(voice, Token { span, ..token });
+            }
+            Some(Meant::Event(event)) => {
+                if let Some((event, "")) = words::event(&event) {
+                    self.events(voice, token, &event);
+                }
+            }
+            None => {}
         }
     }
 
-    fn malformed(&mut self, token: Token, word: &str, rest: &str) {
-        let at = token.span.end as usize - rest.len();
-        let span = Span::new(at, token.span.end as usize);
+    /// Reports what is left over, at `span`, of a word that begins like a note.
+    fn malformed(&mut self, span: Span, word: &str, rest: &str) {
         let known = &word[..word.len() - rest.len()];
         let first = rest.chars().next().unwrap_or(' ');
-        let diagnostic = Diagnostic::new(
-            Code::MalformedNote,
-            span,
-            format!("`{}` does not belong to this note", short(rest)),
-        );
+        let message = format!("`{}` does not belong to this note", short(rest));
+        let diagnostic = Diagnostic::new(Code::MalformedNote, span, message);
+        let start = span.start as usize;
         self.report(match first {
-            '/' | ':' | '~' => diagnostic
+            _ if is_another_word(rest) => diagnostic
                 .help(format!("part them by a blank: {} {}", short(known), short(rest)))
-                .fix(Span::new(at, at), " "),
+                .fix(Span::new(start, start), " "),
+            '/' => diagnostic.help("the end of a source line, /, is parted by blanks: D4 / E"),
+            ':' => diagnostic.help("a repeat is typed ::, parted by a blank: D4 ::"),
+            '~' => diagnostic.help("a direct has the step of the next note, as ~E, after a blank"),
+            '\'' | ',' | '’' => {
+                diagnostic.help("the octave is a digit: C4 is middle C, B3 the step below it, C5 \
+                                 an octave above")
+            }
+            '-' if is_another_word(&rest[1..]) => diagnostic.help(format!(
+                "two notes are parted by a blank: {known} {0}; at once they are {known}+{0}",
+                &rest[1..]
+            )),
+            '#' | 'b' | 'n' | '[' if known.ends_with(['#', 'b', 'n', ']']) && known.len() > 1 => {
+                diagnostic.help("a note has one printed sign, F#, and one of the editor's, F[#]")
+            }
             '#' | 'b' | 'n' | '[' => {
                 diagnostic.help("the sign comes right after the step: D#4, D[#]4, D#.")
             }
             '♯' | '♭' | '♮' => diagnostic.help("signs are typed # b n: F#, Bb, Bn"),
-            _ if matches!(words::event(rest), Some((_, ""))) => {
-                diagnostic.help("part two notes by a blank").fix(Span::new(at, at), " ")
-            }
             '0'..='9' if known.starts_with('_') => {
                 diagnostic.help(format!("several rests are typed _*{rest}"))
             }
             '.' if known.contains('=') => {
                 diagnostic.help("a length is a fraction of minims: =3/2, =5/2")
             }
+            '.' if known.contains('.') => diagnostic.help("a note or rest has one dot: D."),
             '0'..='9' | '-' => diagnostic.help("an octave is one digit, 0 to 9: middle C is C4"),
             '=' => diagnostic
                 .help("the editor's length is in minims: =5/2 or =3, with numbers from 1 to 9999"),
             '*' => diagnostic.help("rests are counted as _*4, with a number from 1 to 9999"),
+            _ if is_another_word(rest.get(..1).unwrap_or_default()) => {
+                diagnostic.help("part the notes by blanks")
+            }
             _ => diagnostic.help(
                 "a note has its step, sign, editor's sign, octave, dot, corona ^, signum %, doubt ?",
             ),
@@ -451,7 +511,9 @@ impl Parser<'_> {
                 (1, Sound::Notes(notes))
             }
         };
-        self.states[voice].now.dotted = word.dot.is_some();
+        let dot_meant = std::mem::take(&mut self.states[voice].dot_meant) && !word.completing;
+        let dot = word.dot.or(dot_meant.then_some(Dot::Plain));
+        self.states[voice].now.dotted = dot.is_some();
         if let Sound::Notes(notes) = &sound
             && let Some(first) = notes.first()
         {
@@ -462,7 +524,7 @@ impl Parser<'_> {
             value,
             completing: word.completing,
             sound,
-            dot: word.dot,
+            dot,
             corona: word.corona,
             signum: word.signum,
             doubt: word.doubt,
@@ -574,12 +636,19 @@ impl Parser<'_> {
         let (message, help) = match place {
             PlaceWord::Letter(..) if positions => (
                 "a letter, but this voice is typed in positions",
-                "type its place on the staff, 1 to 11",
+                "type its place on the staff, 1 to 11".to_owned(),
             ),
-            PlaceWord::Position(_) if !positions => (
-                "a position, but this voice is typed in letters",
-                "type its letter; or `positions` on the line that opens the voice",
-            ),
+            PlaceWord::Position(_) if !positions => {
+                let word = span.of(self.text);
+                let sign = Sign::parse(word).map(|sign| format!("; for the sign, `sign {sign}`"));
+                (
+                    "a position, but this voice is typed in letters",
+                    format!(
+                        "type its letter{}; or `positions` on the line that opens the voice",
+                        sign.unwrap_or_default()
+                    ),
+                )
+            }
             _ => return,
         };
         // One voice, one slip: most likely the word `positions` is missing or too many.

@@ -61,6 +61,8 @@ pub(super) struct VoiceState {
     pub(super) passed_over: Vec<Group>,
     /// The index of the next printed event.
     pub(super) next_index: u32,
+    /// Whether a dot was typed after the value in force instead of after its note.
+    pub(super) dot_meant: bool,
     /// How many ligatures have begun.
     pub(super) ligatures: u32,
     /// Whether a missing clef or value was reported already.
@@ -79,6 +81,7 @@ impl VoiceState {
             groups: Vec::new(),
             passed_over: Vec::new(),
             next_index: 1,
+            dot_meant: false,
             ligatures: 0,
             clef_missing: false,
             value_missing: false,

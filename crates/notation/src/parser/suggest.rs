@@ -1,8 +1,8 @@
 //! What a person most likely meant by a word that means nothing.
 
-use rudiments::Value;
+use rudiments::{Sign, Step, Value};
 
-use super::{Parser, head, line, music};
+use super::{Parser, Stage, head, line, music};
 use crate::{Code, Diagnostic, Span, Token, words};
 
 /// At most so many letters may be wrong, missing, too many or transposed.
@@ -27,42 +27,139 @@ fn value_meant(word: &str) -> Option<Value> {
     Value::ALL.into_iter().find(|value| value.letters() == lower || value.name() == lower)
 }
 
+/// A value and a note that were typed without a blank between them.
+fn glued_value(word: &str) -> Option<(Value, &str)> {
+    let (letters, note) = word.split_at_checked(2)?;
+    let value = Value::from_letters(letters)?;
+    let is_note = !note.starts_with('.') && matches!(words::event(note), Some((_, "")));
+    is_note.then_some((value, note))
+}
+
+/// The note or rest that was most likely meant by a word that is none: `Bb` by `Bflat`, `bB` or
+/// `Bes`, `_` by `-`, `r` or `rest`.
+fn event_meant(word: &str) -> Option<String> {
+    const NAMES: [(&str, char); 5] =
+        [("flat", 'b'), ("sharp", '#'), ("natural", 'n'), ("es", 'b'), ("is", '#')];
+    let is_event = |text: &String| matches!(words::event(text), Some((_, "")));
+    if matches!(word.to_lowercase().as_str(), "rest" | "r" | "-" | "–" | "—") {
+        return Some("_".to_owned());
+    }
+    let mut characters = word.chars();
+    let (first, after) = (characters.next()?, characters.as_str());
+    if "#bn".contains(first) && after.starts_with(|c| ('A'..='G').contains(&c)) {
+        let (step, rest) = after.split_at(1);
+        return Some(format!("{step}{first}{rest}")).filter(is_event);
+    }
+    let step = Step::from_letter(first)?;
+    let lower = after.trim_start_matches('-').to_lowercase();
+    NAMES.into_iter().find_map(|(name, sign)| {
+        let rest = lower.strip_prefix(name)?;
+        Some(format!("{step}{sign}{rest}")).filter(is_event)
+    })
+}
+
+/// Items and keywords by names that they have elsewhere, and how they are typed.
+const CALLED_OTHERWISE: [(&str, &str); 7] = [
+    ("key", "the signature is typed `signature Bb`"),
+    ("time", "the sign is typed `sign C|`"),
+    ("meter", "the sign is typed `sign C|`"),
+    ("part", "a voice is opened by `voice Cantus clef C1`"),
+    ("staff", "a voice is opened by `voice Cantus clef C1`"),
+    ("composer", "`title`, `source` and `note` have room for a name"),
+    ("author", "`title`, `source` and `note` have room for a name"),
+];
+
+/// What a word that means nothing most likely means.
+pub(super) enum Meant {
+    /// A keyword, with capital letters.
+    Keyword(&'static str),
+    /// A value, with or without a dot that belongs to its note.
+    Value { value: Value, dotted: bool },
+    /// A value and, from byte `at` on, a note.
+    ValueAndNote { value: Value, at: usize },
+    /// A note or rest, typed so.
+    Event(String),
+}
+
+/// What a word that means nothing in the music of a voice most likely means.
+pub(super) fn meant(word: &str) -> Option<Meant> {
+    let keyword = || music::KEYWORDS.into_iter().find(|known| known.eq_ignore_ascii_case(word));
+    let near = || nearest(word, Parser::music_words()).and_then(Value::from_letters);
+    let dotted = word.ends_with('.');
+    if let Some(value) = value_meant(word) {
+        Some(Meant::Value { value, dotted })
+    } else if let Some((value, note)) = glued_value(word) {
+        Some(Meant::ValueAndNote { value, at: word.len() - note.len() })
+    } else if let Some(word) = keyword() {
+        Some(Meant::Keyword(word))
+    } else if let Some(event) = event_meant(word) {
+        Some(Meant::Event(event))
+    } else {
+        near().map(|value| Meant::Value { value, dotted })
+    }
+}
+
+/// Whether a word that is none may be sure to stand for music.
+pub(super) fn is_meant_as_music(word: &str) -> bool {
+    value_meant(word).is_some() || glued_value(word).is_some() || event_meant(word).is_some()
+}
+
 impl Parser<'_> {
     /// Reports a word that means nothing here; `known` are the words that would.
     pub(super) fn unknown_word<'w>(&mut self, token: Token, known: impl Iterator<Item = &'w str>) {
         let word = self.word(token);
+        let lower = word.to_lowercase();
         let shown: String = word.chars().take(24).collect();
         let message = format!("`{shown}` is no note, no value and no word known here");
-        let diagnostic = Diagnostic::new(Code::UnknownWord, token.span, message);
-        let meant = if word.len() <= 24 { nearest(word, known) } else { None };
-        let diagnostic = if let Some(value) = value_meant(word) {
-            self.value_said_otherwise(diagnostic, token, value)
+        let found = Diagnostic::new(Code::UnknownWord, token.span, message);
+        let near = if word.len() <= 24 { nearest(word, known) } else { None };
+        let joined = format!("D4{word}");
+        let otherwise = CALLED_OTHERWISE.into_iter().find(|(called, _)| *called == lower);
+        let found = if let Some(value) = value_meant(word) {
+            Self::value_said_otherwise(found, token, word, value)
         } else if let Some((value, note)) = glued_value(word) {
             let at = Span::new(token.span.start as usize + 2, token.span.start as usize + 2);
-            diagnostic.help(format!("part them by a blank: {value} {note}")).fix(at, " ")
-        } else {
-            match meant {
-                Some(meant) if meant == word => {
-                    diagnostic.help(format!("`{meant}` begins a line of its own, in the head"))
-                }
-                Some(meant) if meant == word.to_lowercase() => diagnostic
-                    .help(format!("type it in small letters: {meant}"))
-                    .fix(token.span, meant),
-                _ if word.starts_with(['h', 'H']) => diagnostic
-                    .help("the steps are A to G: the step above A is B, and B flat is typed Bb"),
-                _ if word.starts_with(':') => diagnostic.help("a repeat is typed ::"),
-                _ if word.eq_ignore_ascii_case("rest") || word == "r" => {
-                    diagnostic.help("a rest of the value in force is typed _")
-                }
-                Some(meant) => diagnostic.help(format!("`{meant}` is the nearest that is known")),
-                None => diagnostic.help("docs/notation.md lists all that can be typed"),
+            found.help(format!("part them by a blank: {value} {note}")).fix(at, " ")
+        } else if let Some(near) = near.filter(|near| *near == lower) {
+            if token.first_on_line || music::KEYWORDS.contains(&near) || line::is_attribute(near) {
+                found.help(format!("type it in small letters: {near}")).fix(token.span, near)
+            } else {
+                found.help(format!("`{near}` begins a line of its own"))
             }
+        } else if let Some(event) = event_meant(word) {
+            let what = if event == "_" { "a rest of the value in force" } else { "this note" };
+            found.help(format!("{what} is typed {event}")).fix(token.span, event)
+        } else if let Some((_, help)) = otherwise {
+            found.help(help)
+        } else if let Some(sign) = Sign::parse(word) {
+            found.help(format!("for the sign, type `sign {sign}`"))
+        } else if matches!(words::event(&joined), Some((_, ""))) {
+            found.help(format!("join it to its note, without a blank: {joined}"))
+        } else if lower.starts_with('h') {
+            found.help("the steps are A to G: the step above A is B, and B flat is typed Bb")
+        } else if word.starts_with(':') {
+            found.help("a repeat is typed ::")
+        } else if let Some(near) = near {
+            found.help(format!("`{near}` is the nearest that is known"))
+        } else if self.stage == Stage::Head {
+            found.help(format!(
+                "a line of the head begins with one of {}; a voice with `voice`",
+                head::ITEMS.join(" ")
+            ))
+        } else {
+            found.help(
+                "a note is typed D4, a rest _, a value sb or mn; `cartella explain` lists all words",
+            )
         };
-        self.report(diagnostic);
+        self.report(found);
     }
 
-    fn value_said_otherwise(&self, found: Diagnostic, token: Token, value: Value) -> Diagnostic {
-        let word = self.word(token);
+    fn value_said_otherwise(
+        found: Diagnostic,
+        token: Token,
+        word: &str,
+        value: Value,
+    ) -> Diagnostic {
         if word.ends_with('.') {
             found.help(format!("the dot stands after the note, not the value: {value} D."))
         } else {
@@ -72,26 +169,11 @@ impl Parser<'_> {
         }
     }
 
-    /// The value that was most likely meant by a word that means nothing, so that what follows is
-    /// counted as meant.
-    pub(super) fn value_meant_by(&self, token: Token) -> Option<Value> {
-        let word = self.word(token);
-        let near = || nearest(word, Parser::music_words()).and_then(Value::from_letters);
-        value_meant(word).or(glued_value(word).map(|(value, _)| value)).or_else(near)
-    }
-
     /// The words that may stand in the music of a voice.
     pub(super) fn music_words() -> impl Iterator<Item = &'static str> {
         let values = Value::ALL.into_iter().map(Value::letters);
         values.chain(music::KEYWORDS).chain(head::ITEMS).chain(line::OPENINGS)
     }
-}
-
-/// A value and a note that were typed without a blank between them.
-fn glued_value(word: &str) -> Option<(Value, &str)> {
-    let (letters, note) = word.split_at_checked(2)?;
-    let value = Value::from_letters(letters)?;
-    matches!(words::event(note), Some((_, ""))).then_some((value, note))
 }
 
 #[cfg(test)]
@@ -112,5 +194,23 @@ mod tests {
         assert_eq!(value_meant("LG."), Some(Value::Longa));
         assert_eq!(glued_value("sbD4"), Some((Value::Semibreve, "D4")));
         assert_eq!(glued_value("sbx"), None);
+    }
+
+    #[test]
+    fn a_note_may_be_called_by_its_name() {
+        for (word, meant) in [
+            ("Bflat", "Bb"),
+            ("F-sharp5", "F#5"),
+            ("fis", "F#"),
+            ("bB4", "Bb4"),
+            ("#F.", "F#."),
+            ("r", "_"),
+            ("-", "_"),
+        ] {
+            assert_eq!(event_meant(word).as_deref(), Some(meant), "{word}");
+        }
+        for word in ["bb4", "Bflatten", "flat", "b", "D4"] {
+            assert_eq!(event_meant(word), None, "{word}");
+        }
     }
 }

@@ -1,7 +1,7 @@
 use std::fmt::Write as _;
 
 use super::*;
-use crate::{ItemKind, Standing};
+use crate::{Edit, ItemKind, Standing, apply};
 
 /// The events of the first voice, each as `index value notes` with what distinguishes it:
 /// `!` replaced, `=` emended, `+` supplied, `?` alternative, `*` coloured, `(n)` ligature.
@@ -219,16 +219,141 @@ fn one_slip_is_one_error() {
         (cantus("mn D4 breve E"), "E001"),
         (cantus("mn D4 _4 E"), "E002"),
         (cantus("mn D4 ~E4/ E"), "E002"),
+        (cantus("br. A E4"), "E001"),
+        (cantus("fu. A G"), "E001"),
+        (cantus("brA G"), "E001"),
+        (cantus("sb D4E F"), "E002"),
+        (cantus("sb D4 Eflat F"), "E001"),
+        (cantus("sb G bB4 A"), "E001"),
+        (cantus("sb A4 - r B"), "E001 E001"),
+        (cantus("sb A4 sign 3 B SIGN C| C"), "E001"),
+        (cantus("sb A4 3/2 B"), "E001"),
+        ("Title A duo\nvoice Cantus clef C1\n mn D4\n".to_owned(), "E001"),
+        ("voice Cantus clef C1 C|\n mn D4\n".to_owned(), "E017"),
+        ("voice Cantus Clef C1\n mn D4\n".to_owned(), "E001"),
+        ("voice Cantus clef C1 Bb 3/2 ; torn\n mn D4\n".to_owned(), "E016 E017"),
         ("Voice Cantus clef C1\n mn D4\n".to_owned(), "E001"),
         ("voice Cantus C1\n mn D4\n".to_owned(), "E015"),
         ("voice Cantus I clef C1\n mn D4\n".to_owned(), "E012"),
         ("voice Cantus clef F\n mn D4\n".to_owned(), "E015"),
         ("voice Cantus clef C1 signature Bb, Eb\n mn D4\n".to_owned(), "E016"),
     ] {
-        assert_eq!(codes(&text), [code], "{text}");
+        assert_eq!(codes(&text).join(" "), code, "{text}");
     }
 }
 
+#[test]
+fn what_was_meant_is_read() {
+    for (typed, meant) in [
+        ("br. A E4", "br A. E4"),
+        ("fu. A .G A", "fu A. .G A"),
+        ("mn. _ G", "mn _. G"),
+        ("lg. A sb. B4 C", "lg A. sb B4. C"),
+        ("lg. sb A", "sb A"),
+        ("brA G", "br A G"),
+        ("sb D4E ~F/ F~F F", "sb D4 E ~F / F ~F F"),
+        ("sb D4// E", "sb D4 // E"),
+        ("Clef C3 sb D4 Ratio 3:2 E", "clef C3 sb D4 ratio 3:2 E"),
+        ("sb Bflat4 #C - bB", "sb Bb4 C# _ Bb"),
+    ] {
+        let items = |music: &str| {
+            let items = parse(&cantus(music)).piece.voices.remove(0).items;
+            items.into_iter().map(|item| (item.standing, item.kind)).collect::<Vec<_>>()
+        };
+        assert_eq!(items(typed), items(meant), "{typed}");
+    }
+    let piece = parse("Title A duo\nvoice Cantus clef C1 c|3 Bb\n sb D4\n").piece;
+    assert_eq!(piece.head.title.unwrap().text, "A duo");
+    assert_eq!(piece.voices[0].sign.unwrap().to_string(), "C|3");
+    assert_eq!(piece.voices[0].signature.to_string(), "Bb");
+}
+
+/// The first help says what to type.
+#[test]
+fn helps_say_what_to_type() {
+    for (music, help) in [
+        ("br. A", "br D."),
+        ("sb D4 3 E", "for the sign, `sign 3`"),
+        ("sb D4 C| E", "type `sign C|`"),
+        ("sb D4 O E", "type `sign O`"),
+        ("sb D4 - E", "typed _"),
+        ("sb D4 r E", "typed _"),
+        ("sb D4 ^ E", "join it to its note, without a blank: D4^"),
+        ("sb D4 . E", "D4."),
+        ("sb D4 =5/2 E", "D4=5/2"),
+        ("sb G4' A", "C5 an octave above"),
+        ("sb B4, A", "the octave is a digit"),
+        ("sb A4-B4 A", "A4 B4; at once they are A4+B4"),
+        ("sb bB4 A", "typed Bb4"),
+        ("sb F## A", "one printed sign"),
+        ("sb D4.. A", "one dot"),
+        ("sb D4:: A", "D4 ::"),
+        ("sb A4~ B", "~E, after a blank"),
+        ("sb Bflat A", "typed Bb"),
+        ("sb Fsharp G", "typed F#"),
+        ("sb D4 key Bb", "`signature Bb`"),
+        ("sb D4 xylophone A", "cartella explain"),
+        ("sb D4 h A", "B flat is typed Bb"),
+        ("sb D4 Title A", "begins a line of its own"),
+    ] {
+        let found = parse(&cantus(music)).diagnostics;
+        let first = found[0].help.as_deref().unwrap();
+        assert!(first.contains(help), "{music}: {first}");
+    }
+    let help = |text: &str| parse(text).diagnostics[0].help.clone().unwrap();
+    assert!(help("key Bb\nvoice A clef C1\n sb D4\n").contains("`signature Bb`"));
+    assert!(help("genre duo\nvoice A clef C1\n sb D4\n").contains("title source"));
+    assert_eq!(help("voice A clef C1 C|\n sb D4\n"), "type sign C|");
+}
+
+/// The text with all fixes made, and the codes of its errors before and after, sorted.
+fn mended(text: &str) -> (String, Vec<Code>, Vec<Code>) {
+    let errors = |text: &str| {
+        let diagnostics = parse(text).diagnostics.into_iter();
+        let mut codes: Vec<Code> =
+            diagnostics.filter(Diagnostic::is_error).map(|d| d.code).collect();
+        codes.sort_unstable();
+        codes
+    };
+    let edits: Vec<Edit> = parse(text).diagnostics.into_iter().filter_map(|d| d.fix).collect();
+    let after = apply(text, &edits);
+    (after.clone(), errors(text), errors(&after))
+}
+
+/// Whether nothing in a sorted list is there more often than in another.
+fn is_within(few: &[Code], many: &[Code]) -> bool {
+    let count = |codes: &[Code], code| codes.iter().filter(|other| **other == code).count();
+    few.iter().all(|code| count(few, *code) <= count(many, *code))
+}
+
+/// To mend what is mechanical makes no other error; without blanks, and with capital letters, the
+/// examples have many.
+#[test]
+fn a_fix_makes_no_other_error() {
+    for code in Code::ALL {
+        for example in [code.example(), code.mended()] {
+            let glued = |from: &str, to: &str| example.replace(from, to);
+            for text in [
+                example.to_owned(),
+                example.to_uppercase(),
+                glued(" /", "/"),
+                glued(" ~", "~"),
+                glued("sb ", "sb"),
+                glued("sb ", "sb. "),
+                glued(" E ", "E "),
+                glued("clef ", ""),
+                glued("sign ", ""),
+                glued("signature ", ""),
+                glued("\n  ", " "),
+                glued("\n", " "),
+                glued("\" ", " "),
+            ] {
+                let (after, before, left) = mended(&text);
+                assert!(is_within(&left, &before), "{text}\n{after}\n{before:?} {left:?}");
+            }
+        }
+    }
+}
 #[test]
 fn groups_stand_four_deep_at_most() {
     assert_eq!(codes(&cantus("br D4 { ( [ < sb E | mn E > ] ) } F")), [] as [&str; 0]);
@@ -354,6 +479,32 @@ mod properties {
                 prop_assert!(diagnostic.span.end as usize <= text.len());
                 prop_assert!(text.get(diagnostic.span.range()).is_some());
             }
+        }
+
+        /// Words that are nearly right, with and without blanks between them.
+        #[test]
+        fn a_fix_of_near_music_makes_no_other_error(
+            words in proptest::collection::vec(
+                (
+                    prop_oneof![
+                        Just("voice A clef C1\n"), Just("Voice"), Just("more A\n"), Just("Clef"),
+                        Just("C1"), Just("Sign"), Just("C|"), Just("<"), Just("|"), Just(">"),
+                        Just("("), Just(")"), Just("["), Just("]"), Just("sb"), Just("MN"),
+                        Just("breve"), Just("br."), Just("D4"), Just("D."), Just(".E"), Just("_"),
+                        Just("~E"), Just("/"), Just("\n"), Just("||"), Just("::"), Just("\"x"),
+                        Just("Title x\n"), Just("Layout"), Just("Ratio"), Just("3:2"), Just("3"),
+                        Just("Bflat"), Just("bB"), Just("-"), Just("Bb"), Just("signature"),
+                        Just("positions"), Just("6"), Just("; c\n"), Just("F[#]4"), Just("note"),
+                        Just("canon"), Just("Bb,"), Just("subject"), Just("brD"),
+                    ],
+                    prop_oneof![7 => Just(" "), 1 => Just("")],
+                ),
+                0..40,
+            )
+        ) {
+            let text: String = words.iter().flat_map(|(word, blank)| [*word, *blank]).collect();
+            let (after, before, left) = mended(&text);
+            prop_assert!(is_within(&left, &before), "{text}\n{after}\n{before:?} {left:?}");
         }
 
         /// Tokens and blanks together are the text.
