@@ -1,7 +1,7 @@
 //! What stands over and between the notes: brackets for ligatures and coloration, words, signs.
 
 use std::borrow::Cow;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use rudiments::{Proportion, Sign, Time};
 
@@ -50,7 +50,8 @@ fn edges(
 /// A sign says what its proportion means. What several voices of one staff say at one moment is
 /// said once, over the highest. Two things are said once for all staves: words that several voices
 /// of a keyboard score have, and a sign at which all voices enter or leave a proportion. Where
-/// they enter one without a sign, its meaning stands alone.
+/// they enter one without a sign, its meaning stands alone, unless words say it already, as they do
+/// in a score that was written and read again.
 pub(super) fn words<'s>(
     score: &'s Score,
     passages: &[Passage],
@@ -65,6 +66,7 @@ pub(super) fn words<'s>(
         .map(|(at, _)| at)
         .filter(|at| edges.contains(at))
         .collect();
+    let spoken = Spoken::new(score, &edges);
     let mut said: HashSet<(Option<usize>, Time, Cow<'s, str>)> = HashSet::new();
     for (voice, timed) in score.voices.iter().enumerate() {
         let printed = timed.changes.iter().filter_map(|(at, change)| match change {
@@ -80,6 +82,7 @@ pub(super) fn words<'s>(
         let unsigned = passages.iter().filter(|one| voice == 0 && !signed.contains(&one.start));
         let unsigned = unsigned
             .map(|one| (one.start, Cow::from(meaning(one.proportion, one.of_semibreves)), true));
+        let unsigned = unsigned.filter(|(at, meaning, _)| !spoken.says(*at, meaning));
         let mut all: Vec<(Time, Cow<'s, str>, bool)> =
             printed.chain(shown).chain(unsigned).collect();
         all.sort_by_key(|(at, ..)| *at);
@@ -98,6 +101,28 @@ pub(super) fn words<'s>(
                 arranged.words.push(Words { voice, at, text });
             }
         }
+    }
+}
+
+/// The words of all voices at some moments.
+struct Spoken<'s>(HashMap<Time, Vec<&'s str>>);
+
+impl<'s> Spoken<'s> {
+    fn new(score: &'s Score, moments: &HashSet<Time>) -> Spoken<'s> {
+        let mut spoken: HashMap<Time, Vec<&str>> = HashMap::new();
+        for (at, change) in score.voices.iter().flat_map(|voice| &voice.changes) {
+            if let Change::Words(words) = change
+                && moments.contains(at)
+            {
+                spoken.entry(*at).or_default().push(words);
+            }
+        }
+        Spoken(spoken)
+    }
+
+    /// Whether words at a moment end with this.
+    fn says(&self, at: Time, meaning: &str) -> bool {
+        self.0.get(&at).is_some_and(|all| all.iter().any(|words| words.ends_with(meaning)))
     }
 }
 
@@ -211,6 +236,14 @@ mod tests {
     fn a_proportion_of_all_voices_without_a_sign_is_explained() {
         let found = all_words(&score(4, &["x3:1 C5:4", "x3:1 C4:4"]));
         assert_eq!(found, ["0 0: three minims in the time of one, in halved values"]);
+    }
+
+    #[test]
+    fn what_words_say_already_is_not_said_again() {
+        let mut score = score(4, &["x3:1 C5:4", "x3:1 C4:4"]);
+        let words = "3: three minims in the time of one, in halved values";
+        score.voices[1].changes.push((Time::ZERO, Change::Words(words.into())));
+        assert_eq!(all_words(&score), [format!("1 0: {words}")]);
     }
 
     #[test]
