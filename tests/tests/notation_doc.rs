@@ -7,7 +7,7 @@ use std::path::Path;
 
 use notation::{
     Code, Diagnostic, Digits, Dot, Event, Group, Head, Item, ItemKind, Note, Parsed, Piece, Sound,
-    Span, Spelling, Standing, Subject, Text, TokenKind, Voice, parse, tidy,
+    Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice, parse, tidy,
 };
 use rudiments::{Accidental, Clef, Step};
 use score::{BarLength, check};
@@ -213,6 +213,13 @@ fn all_that_can_be_typed_has_an_example() {
     let wanted = TYPED.split_whitespace().chain(MEANT.split(", "));
     let missing: Vec<&str> = wanted.filter(|kind| !shown.contains(*kind)).collect();
     assert!(missing.is_empty(), "no example without errors has {missing:?}");
+}
+
+#[test]
+fn all_that_can_be_typed_is_explained() {
+    for word in TYPED.split_whitespace() {
+        assert!(Term::find(word).is_some(), "{word}");
+    }
 }
 
 /// What a text consists of: its tokens, and what they mean by the names of [`MEANT`].

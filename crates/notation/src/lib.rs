@@ -8,6 +8,7 @@
 mod code;
 mod diagnostic;
 mod edit;
+mod glossary;
 mod lexer;
 mod parser;
 mod piece;
@@ -18,6 +19,7 @@ mod words;
 pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
+pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use parser::{LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, parse, text_of};
 pub use piece::{

@@ -11,7 +11,7 @@ use crate::{Canon, Code, Diagnostic, Item, ItemKind, Span, Standing, Token, Voic
 pub(super) const OPENINGS: [&str; 2] = ["voice", "more"];
 
 /// What may stand on the line of a voice after its name.
-const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "positions", "canon"];
+pub(super) const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "positions", "canon"];
 
 /// What may stand after the name of a voice, by its word in small or capital letters.
 fn attribute(word: &str) -> Option<&'static str> {

@@ -1,5 +1,7 @@
 use std::fmt::Write as _;
 
+use rudiments::Value;
+
 use super::*;
 use crate::{Edit, ItemKind, Standing, apply};
 
@@ -394,6 +396,17 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::FinalsApart
     );
     !counted && !code.example().is_empty()
+}
+
+#[test]
+fn every_keyword_is_explained() {
+    let head = head::ITEMS.into_iter().chain(["stacked", "partbooks", "barred"]);
+    let voice = line::OPENINGS.into_iter().chain(line::ATTRIBUTES);
+    let music = music::KEYWORDS.into_iter().chain(Value::ALL.into_iter().map(Value::letters));
+    for word in head.chain(voice).chain(music).chain(["above", "below", "after", "none"]) {
+        let term = crate::Term::find(word).unwrap_or_else(|| panic!("{word}"));
+        assert!(term.typed.split(' ').any(|typed| typed == word), "{word}");
+    }
 }
 
 #[test]

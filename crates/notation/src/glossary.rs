@@ -1,0 +1,252 @@
+//! The words and marks of a parts file, each explained in a few sentences.
+
+/// A word or mark that can be typed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Term {
+    /// As it is typed: `sb`, `( )`.
+    pub typed: &'static str,
+    /// As it is called: `semibreve`, `ligature`.
+    pub called: &'static str,
+    /// What it means, with an example.
+    pub text: &'static str,
+}
+
+const fn term(typed: &'static str, called: &'static str, text: &'static str) -> Term {
+    Term { typed, called, text }
+}
+
+impl Term {
+    /// All terms, in the order in which one learns them.
+    pub const ALL: &'static [Term] = &[
+        term(
+            "voice",
+            "voice",
+            "Opens a voice, on a line of its own: `voice Cantus clef C1`. A name is one word. \
+             Signature, sign, positions and canon may stand on the line too; the music begins on \
+             the next.",
+        ),
+        term(
+            "clef",
+            "clef",
+            "A letter and a line from the bottom: C1 soprano, C3 alto, C4 tenor, F4 bass, G2 \
+             violin. It stands on the line of the voice, and wherever it changes: `clef C3`.",
+        ),
+        term(
+            "sign",
+            "mensuration or proportion sign",
+            "`sign C|`: circle O, half circle C or reversed rC, with dot and stroke, then figures; \
+             or figures alone, 3 or 3/2. In the head it holds for all voices; in a voice it stands \
+             on its line, or wherever it is printed.",
+        ),
+        term(
+            "signature",
+            "signature",
+            "`signature Bb`, `signature Bb,Eb`, `signature F#`, `signature none`: in the head for \
+             all voices, or on the line of a voice, or wherever it changes.",
+        ),
+        term("none", "no signature", "`signature none`: no flats and no sharps from here on."),
+        term("mx", "maxima", "Two longas. A value is in force until the next: `mx D4 lg E F`."),
+        term("lg", "longa", "Two breves. A value is in force until the next: `lg D4 br E F`."),
+        term(
+            "br",
+            "breve",
+            "Two semibreves, or three where it is perfect (sign O). A value is in force until the \
+             next: `br D4 E sb F`.",
+        ),
+        term(
+            "sb",
+            "semibreve",
+            "Two minims, or three where it is perfect (a dot in the sign). A value is in force \
+             until the next: `sb D4 E mn F`.",
+        ),
+        term(
+            "mn",
+            "minim",
+            "The unit of counting. A value is in force until the next: `mn D4 E F`.",
+        ),
+        term("sm", "semiminim", "Half a minim. A value is in force until the next: `sm D4 E F`."),
+        term("fu", "fusa", "A quarter of a minim. A value is in force until the next: `fu D4 E`."),
+        term(
+            "sf",
+            "semifusa",
+            "An eighth of a minim. A value is in force until the next: `sf D4 E`.",
+        ),
+        term(
+            "D D4",
+            "note",
+            "A letter A to G, capital or small; B is the step above A. A bare letter is its place \
+             on the staff; where it has two, that within a third of the note before. Else its \
+             octave is typed: C4 is middle C. In one word stand letter, sign, editor's sign, \
+             octave, dot, ^ % ?, length: `F#[n]4.^`.",
+        ),
+        term(
+            "# b n",
+            "accidental",
+            "A printed sign, right after the letter: `F#`, `Bb`, `Bn4`. It holds for its note and \
+             for immediate repetitions.",
+        ),
+        term(
+            "[#] [b] [n]",
+            "editorial accidental",
+            "The editor's sign, drawn small over the note: `F[#]`, `B[b]4`. It holds for its note.",
+        ),
+        term(
+            ". .+ .:",
+            "dot",
+            "After the note as printed, `D.`; the rules say what it does. `D.+` adds, `D.:` \
+             divides, where the editor decides it. It belongs to the note, not to the value.",
+        ),
+        term(
+            ".E ._",
+            "completing note",
+            "A dot before a note or rest: half the value in force, after a dotted note. `mn G. .F \
+             E` is a dotted minim, a semiminim, a minim.",
+        ),
+        term(
+            "_ _*4 _2 _3",
+            "rest",
+            "`_` is a rest of the value in force, `_*4` are four; `lg _2` and `lg _3` are long \
+             rests over two or three spaces.",
+        ),
+        term("^", "corona", "A fermata, joined to its note or rest: `D4^`."),
+        term("%", "signum", "A signum congruentiae, joined to its note: `D4%`."),
+        term("?", "doubt", "The note is hard to make out: `D4?`. The critical report lists it."),
+        term(
+            "= =5/2",
+            "length",
+            "The editor's length of a note or rest, in minims, whatever the rules say: `D4=5/2`.",
+        ),
+        term("+", "two notes at once", "Joins notes that sound together: `D3+A.`."),
+        term(
+            "/",
+            "line end",
+            "A line of the source ends here; a blank before and after it. Its direct stands before \
+             it: `sb D4 E ~F / F`.",
+        ),
+        term("//", "page end", "A page of the source ends here."),
+        term(
+            "~ ~E ~E4",
+            "direct",
+            "The custos at the end of a source line: the step of the next note. It is compared with \
+             that note, and finds many a slip.",
+        ),
+        term(
+            "|",
+            "bar line",
+            "A bar line that is printed, where the head says `layout barred`. Other sources have \
+             none, and the program draws the bars. Within < > it parts the two sides.",
+        ),
+        term("||", "section", "The end of a section: all voices meet there."),
+        term("::", "repeat", "The end of a section that is repeated."),
+        term("( )", "ligature", "The notes of a ligature, with their values: `( sb D3 E ) br F`."),
+        term("\\", "oblique", "Two notes of a ligature share an oblique body: `( br D \\ C )`."),
+        term("{ }", "coloration", "Blackened notes: `{ br D4 sb E }`."),
+        term(
+            "[ ]",
+            "supplied",
+            "What is not in the source and the editor adds: `[ mn E F ]`. After it the value is \
+             that before it.",
+        ),
+        term(
+            "< | >",
+            "emendation",
+            "< what is printed | what is read >: `< mn G | sm G >`. Either side may be empty.",
+        ),
+        term(
+            "<? | >",
+            "variant",
+            "Two readings that are yet to be decided, of which the first is read: `<? mn G | sm G >`.",
+        ),
+        term(
+            "\"",
+            "words",
+            "A rubric or cue, on one line: `\"Secunda pars\"`. It stands in the score.",
+        ),
+        term(
+            "ratio",
+            "ratio",
+            "The editor's reading of a proportion: `ratio 3:2` counts three of a value in the time \
+             of two of it. It stands after the sign, or before black notes; `ratio 1:1` ends it.",
+        ),
+        term(
+            "perfect",
+            "perfect",
+            "`perfect br`: the breve holds three from here to the next sign.",
+        ),
+        term(
+            "imperfect",
+            "imperfect",
+            "`imperfect br`: the breve holds two from here to the next sign.",
+        ),
+        term(
+            "more",
+            "more of a voice",
+            "`more Cantus`, on a line of its own, goes on with a voice that was opened further up.",
+        ),
+        term(
+            "positions",
+            "positions",
+            "On the line of a voice: its notes are typed as places on the staff, 2 the bottom line, \
+             6 the middle line, 11 the space above the staff.",
+        ),
+        term(
+            "canon above below after",
+            "canon",
+            "`voice Comes canon Cantus 5 above after 4` is not written out: it follows Cantus a \
+             fifth above, four minims later. Or `below`.",
+        ),
+        term("title", "title", "A line of the head: the title of the piece."),
+        term("source", "source", "A line of the head: where the piece is printed."),
+        term("editor", "editor", "A line of the head: who made this file."),
+        term("note", "note of the editor", "A line of the head: anything worth saying."),
+        term("facsimile", "facsimile", "A line of the head: where a picture of the source is."),
+        term(
+            "layout stacked partbooks barred",
+            "layout",
+            "A line of the head: `layout stacked`, the voices' lines stand above one another and \
+             break together; `layout partbooks`, they do not; `layout barred`, the print has bar \
+             lines.",
+        ),
+        term(
+            "subject",
+            "subject",
+            "A line of the head: `subject Tenor 1-6` says which notes and rests, counted as \
+             printed, are the subject.",
+        ),
+        term(";", "comment", "From ; to the end of the line is for whoever reads the file."),
+    ];
+
+    /// The term that is typed or called so; one that begins so rather than one that has it within.
+    pub fn find(word: &str) -> Option<Term> {
+        let word = word.to_lowercase();
+        let begins = |term: &&Term| term.typed.split(' ').next() == Some(&word);
+        let is_called = |term: &&Term| term.called == word;
+        let has = |term: &&Term| term.typed.to_lowercase().split(' ').any(|typed| typed == word);
+        let all = || Term::ALL.iter();
+        let found =
+            all().find(begins).or_else(|| all().find(is_called)).or_else(|| all().find(has));
+        found.copied()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn terms_are_found_by_what_is_typed_and_by_name() {
+        for (word, called) in [
+            ("sb", "semibreve"),
+            ("Semibreve", "semibreve"),
+            ("(", "ligature"),
+            ("ligature", "ligature"),
+            ("|", "bar line"),
+            (">", "emendation"),
+            ("D4", "note"),
+            ("note", "note of the editor"),
+        ] {
+            assert_eq!(Term::find(word).unwrap().called, called, "{word}");
+        }
+        assert_eq!(Term::find("xylophone"), None);
+    }
+}
