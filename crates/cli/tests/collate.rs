@@ -1,10 +1,10 @@
 //! Collation as a person runs it.
 
-use std::fs;
-use std::path::Path;
-use std::process::Command;
+mod support;
 
-use assert_cmd::cargo::cargo_bin;
+use std::fs;
+
+use support::run;
 
 const ONE: &str = "title A duo\nsign C|\n\nvoice Cantus clef C1\n  sb _ _ A4 B ~C / mn C5 sb D mn C[#] lg D\n\
                    voice Tenor clef C4\n  sb D3 E F G ~A / mn A3 F sb E lg D\n";
@@ -12,21 +12,10 @@ const ONE: &str = "title A duo\nsign C|\n\nvoice Cantus clef C1\n  sb _ _ A4 B ~
 /// A folder with two transcriptions: in the second, a note has another value, one is left out, one is
 /// another, and one has a sign.
 fn folder() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
     let other =
         ONE.replace("sb D mn C[#]", "D C[#]").replace("E F G", "E G").replace("A3 F", "A3 F#");
     let other = other.replace("A4 B", "A4 C");
-    fs::write(folder.path().join("a.parts"), ONE).unwrap();
-    fs::write(folder.path().join("b.parts"), other).unwrap();
-    folder
-}
-
-/// The exit status, standard output and standard error.
-fn run(folder: &Path, arguments: &str) -> (i32, String, String) {
-    let mut command = Command::new(cargo_bin("cartella"));
-    let output = command.current_dir(folder).args(arguments.split_whitespace()).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+    support::folder(&[("a.parts", ONE), ("b.parts", &other)])
 }
 
 #[test]

@@ -1,31 +1,17 @@
 //! The command as a person runs it: files in a folder of their own, answers and exit statuses.
 
-use std::fs;
-use std::path::Path;
+mod support;
 
-use assert_cmd::Command;
+use std::fs;
+
+use support::run;
 
 const DUO: &str = "title A duo\nsign C|\nvoice Cantus clef C1\n sb _ _ A4 B ~C / mn C5 sb D mn C[#] lg D\n\
                    voice Tenor clef C4\n sb D3 E F G ~A / mn A3 F sb E lg D\n";
 
 /// A folder with a file `duo.parts` in it.
 fn folder(text: &str) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("duo.parts"), text).unwrap();
-    folder
-}
-
-fn cartella(folder: &Path, arguments: &str) -> Command {
-    let mut command = Command::cargo_bin("cartella").unwrap();
-    command.current_dir(folder).env("NO_COLOR", "1").args(arguments.split_whitespace());
-    command
-}
-
-/// The exit status, standard output and standard error.
-fn run(folder: &Path, arguments: &str) -> (i32, String, String) {
-    let output = cartella(folder, arguments).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+    support::folder(&[("duo.parts", text)])
 }
 
 #[test]
@@ -139,12 +125,14 @@ fn a_score_with_a_slip_is_written_all_the_same() {
 
 #[test]
 fn standard_streams() {
+    let piped =
+        |folder, arguments| assert_cmd::Command::from_std(support::cartella(folder, arguments));
     let folder = folder("");
-    let output = cartella(folder.path(), "score - -o - --as musicxml").write_stdin(DUO).output();
+    let output = piped(folder.path(), "score - -o - --as musicxml").write_stdin(DUO).output();
     let output = output.unwrap();
     assert!(output.status.success());
     assert!(output.stdout.starts_with(b"<?xml"));
-    let output = cartella(folder.path(), "tidy -").write_stdin(DUO).output().unwrap();
+    let output = piped(folder.path(), "tidy -").write_stdin(DUO).output().unwrap();
     assert!(output.stdout.starts_with(b"title   A duo\n"));
 }
 

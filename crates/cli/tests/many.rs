@@ -1,36 +1,16 @@
 //! Many files at once, watching, and what the command says of itself.
 
+mod support;
+
 use std::fs;
 use std::io::{BufRead as _, BufReader};
-use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 use std::time::{Duration, Instant};
 
-use assert_cmd::cargo::CommandCargoExt as _;
+use support::{cartella, folder, run};
 
 const SOUND: &str = "voice Cantus clef C1\n br G4 lg A\n";
 const WRONG: &str = "voice Cantus clef C1\n br G4 | lg A\n";
-
-fn cartella(folder: &Path, arguments: &str) -> Command {
-    let mut command = Command::cargo_bin("cartella").unwrap();
-    command.current_dir(folder).env("NO_COLOR", "1").args(arguments.split_whitespace());
-    command
-}
-
-fn run(folder: &Path, arguments: &str) -> (i32, String, String) {
-    let output = cartella(folder, arguments).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
-}
-
-/// A folder with these files in it.
-fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        fs::write(folder.path().join(name), text).unwrap();
-    }
-    folder
-}
 
 #[test]
 fn scores_of_many_files_go_into_a_folder() {

@@ -1,9 +1,11 @@
 //! Scores on paper: pages, PDF and PNG, books, and what is said where wishes contradict each other.
 
+mod support;
+
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command;
+use support::run_for_bytes as run;
 
 const DUO: &str = "title A duo\nsource fol. 3r\nnote Both finals are longs.\nsign C|\n\
                    voice Cantus clef C1\n sb _ _ A4 B mn C5 sb D mn C[#] lg D\n\
@@ -11,19 +13,11 @@ const DUO: &str = "title A duo\nsource fol. 3r\nnote Both finals are longs.\nsig
 
 /// A folder with a duo, another duo without a title, and one of many bars.
 fn folder() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    let write = |name: &str, text: &str| fs::write(folder.path().join(name), text).unwrap();
-    write("duo.parts", DUO);
-    write("other.parts", DUO.split_once('\n').unwrap().1);
-    write("long.parts", &DUO.replace("sb D3 E F G", &"sb D3 E F G ".repeat(30)));
-    folder
-}
-
-fn run(folder: &Path, arguments: &str) -> (i32, Vec<u8>, String) {
-    let mut command = Command::cargo_bin("cartella").unwrap();
-    command.current_dir(folder).env("NO_COLOR", "1").args(arguments.split_whitespace());
-    let output = command.output().unwrap();
-    (output.status.code().unwrap(), output.stdout, String::from_utf8(output.stderr).unwrap())
+    support::folder(&[
+        ("duo.parts", DUO),
+        ("other.parts", DUO.split_once('\n').unwrap().1),
+        ("long.parts", &DUO.replace("sb D3 E F G", &"sb D3 E F G ".repeat(30))),
+    ])
 }
 
 /// Runs a command that must be done without a word.

@@ -1,18 +1,12 @@
 //! The critical report as a person gets it.
 
+mod support;
+
 use std::path::Path;
-use std::process::Command;
 
-use assert_cmd::cargo::cargo_bin;
-
-/// The exit status, standard output and standard error, in the folder of the fixtures.
+/// A run in the folder of the fixtures.
 fn run(arguments: &str) -> (i32, String, String) {
-    let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
-    let arguments = arguments.split_whitespace();
-    let output =
-        Command::new(cargo_bin("cartella")).args(arguments).current_dir(fixtures).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+    support::run(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures"), arguments)
 }
 
 #[test]
