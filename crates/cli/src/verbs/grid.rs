@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use rudiments::Time;
-use score::{Bar, Close, Score, TimedEvent, TimedVoice};
+use rudiments::{Time, Tone};
+use score::{Bar, Close, Score, Sounded, TimedEvent, TimedVoice};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr as _;
 
@@ -134,11 +134,23 @@ fn cell(voice: &TimedVoice, cursor: &mut usize, at: Time) -> String {
 }
 
 fn beginning(event: &TimedEvent) -> String {
-    if event.is_rest() {
-        return REST.to_owned();
+    if event.is_rest() { REST.to_owned() } else { joined(event, name) }
+}
+
+/// What sounds, with the editor's sign in brackets where it is the editor's.
+fn name(note: &Sounded) -> String {
+    match note.editorial {
+        Some(sign) => {
+            let Tone { step, octave } = note.pitch.tone;
+            format!("{step}[{}]{octave}", sign.letter())
+        }
+        None => note.pitch.to_string(),
     }
-    let names: Vec<String> = event.notes.iter().map(|note| note.pitch.to_string()).collect();
-    names.join("+")
+}
+
+/// The notes of an event, each by its name.
+fn joined(event: &TimedEvent, name: impl Fn(&Sounded) -> String) -> String {
+    event.notes.iter().map(name).collect::<Vec<_>>().join("+")
 }
 
 fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize) {
@@ -225,7 +237,7 @@ fn json(score: &Score, source: &Source<'_>) -> String {
         ListedEvent {
             index: event.index,
             kind,
-            pitch: (!event.is_rest()).then(|| beginning(event)),
+            pitch: (!event.is_rest()).then(|| joined(event, |note| note.pitch.to_string())),
             at: event.onset.to_string(),
             length: event.length.to_string(),
             line,
@@ -273,6 +285,12 @@ mod tests {
     #[test]
     fn names_begin_and_marks_hold() {
         insta::assert_snapshot!(of(DUO, 80));
+    }
+
+    #[test]
+    fn the_editors_signs_stand_in_brackets() {
+        let table = of("signature Bb\nvoice Cantus clef C1\n  mn F[#] G F#+A Bb4 B[n] A\n", 80);
+        assert!(table.contains("| F[#]4 G4 F#4+A4 Bb4 | B[n]4 A4"), "{table}");
     }
 
     #[test]
