@@ -154,15 +154,14 @@ fn slips(loaded: &Loaded) -> Vec<Suggestion> {
     mend(&loaded.text, piece, &loaded.align(BarLength::Breve).score)
 }
 
-/// The causes, a line each; nothing where that would only repeat the diagnostics.
+/// The causes, a line each; nothing where that would only repeat a single diagnostic.
 fn worth_looking_at(
     causes: &[Cause<'_>],
     diagnostics: &[Diagnostic],
     source: &Source<'_>,
 ) -> String {
     let is_slip = |cause: &Cause<'_>| matches!(cause.what, What::Slip(_));
-    let shortens = diagnostics.len() > causes.len() && diagnostics.len() > 2;
-    if causes.is_empty() || !(shortens || causes.iter().any(is_slip)) {
+    if causes.is_empty() || !(diagnostics.len() > 1 || causes.iter().any(is_slip)) {
         return String::new();
     }
     let lines = causes.iter().map(|cause| {
