@@ -55,7 +55,7 @@ pub(crate) enum Verb {
     Collate(Collate),
     /// Print the critical report: what is emended, supplied, or left to be decided
     Report(Report),
-    /// Tell of an error or warning at length
+    /// Tell of an error, a warning, or a word of the parts file
     Explain(Explain),
 }
 
@@ -63,9 +63,9 @@ pub(crate) enum Verb {
 pub(crate) struct New {
     /// The name of the piece; NAME.parts is written
     pub(crate) name: PathBuf,
-    /// How many voices
-    #[arg(long, default_value_t = 4, value_parser = clap::value_parser!(u8).range(1..=64))]
-    pub(crate) voices: u8,
+    /// How many voices: as many as there are clefs, else 4
+    #[arg(long, value_parser = clap::value_parser!(u8).range(1..=64))]
+    pub(crate) voices: Option<u8>,
     /// Their clefs, top voice first, parted by commas: C1,C3,C4,F4
     #[arg(long, value_delimiter = ',', value_parser = clef)]
     pub(crate) clefs: Vec<rudiments::Clef>,
@@ -97,7 +97,9 @@ pub(crate) struct Check {
     /// Parts files; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// Mend what is mechanical, in place
+    /// Mend what is mechanical, in place: a blank that is missing, a value or word spelled otherwise
+    /// (SB, minim, sbD4, Bflat), words not closed, clef C1 or sign C| without their word, music on the
+    /// line of its voice, || that the other voices have (E001 E002 E012 E015 E016 E017 E019 E023 W105)
     #[arg(long)]
     pub(crate) fix: bool,
     /// Say instead why a note or rest lasts as long as it does: Cantus:12
@@ -156,10 +158,11 @@ pub(crate) struct Score {
     /// The score to write, of a kind by its ending (.musicxml .mxl .svg .pdf .png .mid); may be given
     /// several times; - is standard output. A PDF takes several files, and sets them one after
     /// another
-    #[arg(short, long, value_name = "OUT", required_unless_present_any = ["into", "audit"])]
+    #[arg(short, long, value_name = "OUT")]
     pub(crate) output: Vec<PathBuf>,
-    /// The folder for the scores of many files, each named after its parts file
-    #[arg(long, value_name = "DIR", conflicts_with = "output", requires = "kind")]
+    /// The folder for the scores of many files, each named after its parts file; it is made if it is
+    /// not there
+    #[arg(long, value_name = "DIR", conflicts_with = "output")]
     pub(crate) into: Option<PathBuf>,
     /// The kind of what goes into the folder, or to standard output; may be given several times
     #[arg(long = "as", value_enum, value_name = "KIND")]
@@ -338,8 +341,10 @@ pub(crate) struct Report {
 
 #[derive(Args)]
 pub(crate) struct Explain {
-    /// A code such as E003; all are listed where none is given
-    pub(crate) code: Option<String>,
+    /// A code such as E003, or a word or mark of the parts file: sb, clef, ligature, "<"; all are listed
+    /// where none is given
+    #[arg(value_name = "CODE|WORD")]
+    pub(crate) what: Option<String>,
 }
 
 #[derive(Args, Clone, Copy)]
@@ -466,7 +471,9 @@ fn event(text: &str) -> Result<(String, u32), String> {
     let parts = text
         .rsplit_once(':')
         .and_then(|(voice, index)| index.parse().ok().map(|index| (voice.to_owned(), index)));
-    parts.ok_or_else(|| format!("{text} names no event: type the voice and the number, Cantus:12"))
+    parts.ok_or_else(|| {
+        format!("`{text}` names no note or rest: type the voice and the number, Cantus:12")
+    })
 }
 
 fn clef(text: &str) -> Result<rudiments::Clef, String> {

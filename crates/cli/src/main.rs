@@ -6,6 +6,7 @@ mod many;
 mod paper;
 mod piece;
 mod report;
+mod usage;
 mod verbs;
 mod watch;
 
@@ -31,7 +32,12 @@ fn main() -> ExitCode {
         Err(error) => {
             // Help and version are answers; anything else could not run.
             let code = if error.use_stderr() { 2 } else { 0 };
-            let _ = error.print();
+            match usage::said(&error) {
+                Some(said) => eprintln!("cartella: {said}"),
+                None => {
+                    let _ = error.print();
+                }
+            }
             return ExitCode::from(code);
         }
     };

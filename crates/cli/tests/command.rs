@@ -3,6 +3,7 @@
 mod support;
 
 use std::fs;
+use std::path::Path;
 
 use support::run;
 
@@ -147,6 +148,12 @@ fn what_could_not_run_says_why() {
         ("score duo.parts -o x.musicxml --transpose 4 sideways", "is no interval"),
         ("score duo.parts -o x.musicxml --transpose 99 down", "is no interval"),
         ("explain E999", "there is no code E999"),
+        ("score duo.parts", "say which score to write: -o NAME.musicxml"),
+        ("score duo.parts --into out", "say what goes into the folder: --as musicxml"),
+        ("score duo.parts --into nowhere/out --as mid", "there is no nowhere"),
+        ("score duo.parts --into duo.parts --as mid", "duo.parts is no folder"),
+        ("check duo.parts --why Cantus", "`Cantus` names no note or rest"),
+        ("check", "<FILE> is missing"),
         ("read duo.parts", "XML"),
         ("new x --clefs C1,D4", "D4 is no clef"),
         ("play duo.parts", "unrecognized subcommand"),
@@ -229,7 +236,8 @@ fn a_length_has_a_reason() {
     let (status, out, _) = run(folder.path(), "check duo.parts --why A:1");
     assert_eq!(status, 0);
     assert!(out.starts_with("A 1, a breve, lasts 4 minims: "), "{out}");
-    for (event, said) in [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "no event")]
+    for (event, said) in
+        [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "no note or rest")]
     {
         let (status, _, err) = run(folder.path(), &format!("check duo.parts --why {event}"));
         assert!(status == 2 && err.contains(said), "{err}");
@@ -241,9 +249,79 @@ fn every_code_is_explained() {
     let folder = folder("");
     let (status, all, _) = run(folder.path(), "explain");
     assert_eq!(status, 0);
-    for line in all.lines() {
+    let (_, codes) = all.split_once("\n\n").unwrap();
+    for line in codes.lines() {
         let code = line.split_whitespace().next().unwrap();
         let (status, text, _) = run(folder.path(), &format!("explain {code}"));
         assert!(status == 0 && text.starts_with(&format!("{code}: ")), "{text}");
+    }
+}
+
+#[test]
+fn words_and_marks_are_explained() {
+    let folder = folder("");
+    for (word, said) in [
+        ("sb", "sb: semibreve\n\nTwo minims"),
+        ("ligature", "( ): ligature\n"),
+        ("clef", "clef: clef\n"),
+        ("<?", "<? | >: variant\n"),
+    ] {
+        let (status, text, _) = run(folder.path(), &format!("explain {word}"));
+        assert!(status == 0 && text.starts_with(said), "{text}");
+    }
+    let (_, all, _) = run(folder.path(), "explain");
+    assert!(all.contains("  semibreve\n") && all.contains("E003  "), "{all}");
+}
+
+#[test]
+fn as_many_voices_as_clefs() {
+    let folder = folder("");
+    let (status, _, err) = run(folder.path(), "new duo2 --voices 3 --clefs C1,C4");
+    assert_eq!(status, 2);
+    assert_eq!(
+        err,
+        "cartella: 3 voices but 2 clefs, C1,C4: name a clef for each voice, or leave out --voices\n"
+    );
+    assert_eq!(run(folder.path(), "new duo2 --voices 1 --clefs C1,C4").0, 2);
+    assert!(!folder.path().join("duo2.parts").exists());
+    assert_eq!(run(folder.path(), "new duo2 --voices 2 --clefs C1,C4").0, 0);
+}
+
+/// Two things are wrong and no value is to blame: the list is there all the same, as it is for one
+/// slip and for many errors.
+#[test]
+fn two_diagnostics_are_worth_looking_at() {
+    let one = "voice Cantus clef C1\n sb D4 E5 D5\n";
+    let folder = folder(one);
+    assert!(!run(folder.path(), "check duo.parts").1.contains("worth looking at"));
+    fs::write(folder.path().join("duo.parts"), one.replace("D5", "D5 ]")).unwrap();
+    let (_, out, _) = run(folder.path(), "check duo.parts");
+    let (_, worth) = out.split_once("worth looking at:\n").unwrap();
+    assert_eq!(worth.lines().take_while(|line| !line.is_empty()).count(), 2, "{out}");
+}
+
+/// What is mended makes no other error, in the examples of all codes, counted and aligned too.
+#[test]
+fn mending_makes_no_other_error() {
+    let errors = |folder: &Path, name: &str| {
+        let (_, out, _) = run(folder, &format!("check {name} --format json"));
+        let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+        let found = answer["files"][0]["diagnostics"].as_array().unwrap().clone();
+        let errors = found.iter().filter(|found| found["severity"] == "error");
+        errors.map(|found| found["code"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let codes = notation::Code::ALL.iter().filter(|code| !code.example().is_empty());
+    let slips =
+        codes.flat_map(|code| [code.example().to_owned(), code.example().replace(" /", "/")]);
+    let user = "title Duo\ntitel Duo\nkey Bb\nsign c\nvoice Cantus Primus clef C1 C|\n  sb D4 E h\n  \
+                SB. A4 B, Bflat F## sb A4 A4-B4 A4~ mn C5 ^ D5^^ sb D..\nvoice Bassus F4\n sb D3 E -\n";
+    for (place, text) in slips.chain([user.to_owned()]).enumerate() {
+        let folder = folder(&text);
+        let before = errors(folder.path(), "duo.parts");
+        run(folder.path(), "check duo.parts --fix");
+        let after = errors(folder.path(), "duo.parts");
+        let count = |codes: &[String], code| codes.iter().filter(|other| *other == code).count();
+        let more = after.iter().find(|code| count(&after, *code) > count(&before, *code));
+        assert_eq!(more, None, "{place}: {text}\n{before:?} {after:?}");
     }
 }

@@ -15,7 +15,6 @@ const WRONG: &str = "voice Cantus clef C1\n br G4 | lg A\n";
 #[test]
 fn scores_of_many_files_go_into_a_folder() {
     let folder = folder(&[("a.parts", SOUND), ("b.op.1.parts", WRONG)]);
-    fs::create_dir(folder.path().join("scores")).unwrap();
     let arguments = "score a.parts b.op.1.parts --into scores --as musicxml --as mxl --as mid";
     let (status, _, err) = run(folder.path(), arguments);
     assert_eq!(status, 1);
@@ -71,7 +70,7 @@ fn what_cannot_go_well_is_said_before_anything_is_written() {
     fs::write(folder.path().join("sub/a.parts"), SOUND).unwrap();
     for (arguments, said) in [
         ("score a.parts b.parts -o x.musicxml", "several files go into a folder"),
-        ("score a.parts b.parts --into nowhere --as mid", "nowhere is no folder"),
+        ("score a.parts b.parts --into no/where --as mid", "cannot make the folder no/where"),
         ("score a.parts sub/a.parts --into sub --as mid", "two files would become one"),
         ("score a.parts --into sub", "--as"),
         ("check - --watch", "standard input cannot be watched"),

@@ -39,7 +39,6 @@ fn every_command_runs() {
     for part in ["cantus.mei", "tenor.mei"] {
         fs::write(folder.path().join(part), MEI).unwrap();
     }
-    fs::create_dir(folder.path().join("scores")).unwrap();
     let command = cargo_bin("cartella");
     let bin = command.parent().unwrap().display().to_string();
     let path = format!("{bin}:{}", std::env::var("PATH").unwrap());

@@ -1,25 +1,41 @@
-//! `explain`: an error at length.
+//! `explain`: an error or a word of the notation at length.
 
-use notation::Code;
+use notation::{Code, Term};
 
 use crate::Outcome;
 use crate::arguments::Explain;
 use crate::files::{Failure, print};
 
 pub(crate) fn run(options: &Explain) -> Result<Outcome, Failure> {
-    let text = match &options.code {
-        None => Code::ALL.iter().map(|code| format!("{code}  {}\n", code.title())).collect(),
-        Some(number) => match Code::from_number(number) {
-            Some(code) => explanation(code),
-            None => {
+    let text = match &options.what {
+        None => list(),
+        Some(what) => match (Code::from_number(what), Term::find(what)) {
+            (Some(code), _) => explanation(code),
+            (None, Some(term)) => meaning(term),
+            (None, None) => {
                 return Err(Failure::Said(format!(
-                    "there is no code {number}; `cartella explain` lists all"
+                    "there is no code {what}, and no such word of the parts file; `cartella \
+                     explain` lists all"
                 )));
             }
         },
     };
     print(text.as_bytes())?;
     Ok(Outcome::Done)
+}
+
+/// All that can be typed, and all codes, a line each.
+fn list() -> String {
+    let width = Term::ALL.iter().map(|term| term.typed.len()).max().unwrap_or(0);
+    let mut list: String =
+        Term::ALL.iter().map(|term| format!("{:width$}  {}\n", term.typed, term.called)).collect();
+    list.push('\n');
+    list.extend(Code::ALL.iter().map(|code| format!("{code}  {}\n", code.title())));
+    list
+}
+
+fn meaning(term: Term) -> String {
+    format!("{}: {}\n\n{}\n", term.typed, term.called, filled(term.text))
 }
 
 fn explanation(code: Code) -> String {

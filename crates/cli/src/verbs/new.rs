@@ -3,9 +3,15 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
+use rudiments::Clef;
+
 use crate::Outcome;
 use crate::arguments::New;
 use crate::files::{Failure, write_new};
+use crate::report::counted;
+
+/// How many voices there are where nothing is said of them.
+const USUAL_VOICES: usize = 4;
 
 /// The usual names and clefs of so many voices (common practice of part-books).
 const NAMES: [&[&str]; 8] = [
@@ -20,15 +26,26 @@ const NAMES: [&[&str]; 8] = [
 ];
 
 pub(crate) fn run(options: &New) -> Result<Outcome, Failure> {
-    let voices =
-        if options.clefs.is_empty() { options.voices as usize } else { options.clefs.len() };
+    let clefs: Vec<String> = options.clefs.iter().map(ToString::to_string).collect();
+    let voices = match (options.voices.map(usize::from), clefs.len()) {
+        (None, 0) => USUAL_VOICES,
+        (Some(voices), count) if count > 0 && count != voices => {
+            return Err(Failure::Said(format!(
+                "{} but {}, {}: name a clef for each voice, or leave out --voices",
+                counted(voices, "voice"),
+                counted(count, "clef"),
+                clefs.join(",")
+            )));
+        }
+        (Some(voices), _) => voices,
+        (None, count) => count,
+    };
     let name = options.name.file_name().map(|name| name.to_string_lossy().into_owned());
     let Some(name) = name else {
         return Err(Failure::Said("the piece needs a name, as in `cartella new duo`".to_owned()));
     };
     let stem = name.strip_suffix(".parts").unwrap_or(&name);
     let path: PathBuf = options.name.with_file_name(format!("{stem}.parts"));
-    let clefs: Vec<String> = options.clefs.iter().map(ToString::to_string).collect();
     write_new(&path, form(stem, voices, &clefs).as_bytes(), options.replace)?;
     eprintln!("{} is written: type each voice below its line", path.display());
     Ok(Outcome::Done)
@@ -46,9 +63,19 @@ fn form(title: &str, voices: usize, clefs: &[String]) -> String {
             .get(voices - 1)
             .map_or_else(|| format!("Voice{}", place + 1), |names| names[place].to_owned());
         let clef = clefs.get(place).map_or_else(|| usual_clef(&name), String::as_str);
-        let _ = write!(form, "voice {name}  clef {clef}\n  ;\n");
+        let example = if place == 0 { example(clef) } else { String::new() };
+        let _ = write!(form, "voice {name}  clef {clef}\n{example}\n");
     }
     form
+}
+
+/// A line of music under a clef, as a comment; it moves by step about the middle of the staff, where
+/// every letter has one place.
+fn example(clef: &str) -> String {
+    let Some(clef) = Clef::parse(clef) else { return String::new() };
+    let [low, middle, high] = [5, 6, 7].map(|place| clef.tone_at(place));
+    let (first, second, third) = (low, middle.step, high.step);
+    format!("  ; for example: sb {first} {second} mn {third} {second} lg {} //\n", low.step)
 }
 
 fn usual_clef(name: &str) -> &'static str {
@@ -70,6 +97,16 @@ mod tests {
             let parsed = notation::parse(&form("x", voices, &[]));
             assert_eq!(parsed.piece.voices.len(), voices);
             assert!(parsed.diagnostics.iter().all(|found| found.code == notation::Code::NoMusic));
+        }
+    }
+
+    #[test]
+    fn the_example_is_right_under_every_clef() {
+        for clef in ["G2", "C1", "C2", "C3", "C4", "C5", "F3", "F4", "F5", "G1"] {
+            let form = form("x", 1, &[clef.to_owned()]);
+            let parsed = notation::parse(&form.replace("; for example:", ""));
+            assert_eq!(parsed.diagnostics, [], "{form}");
+            assert_eq!(parsed.piece.voices[0].items.len(), 6);
         }
     }
 

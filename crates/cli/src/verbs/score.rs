@@ -1,6 +1,7 @@
 //! `score`: the score, of one kind or several, of one file or many.
 
 use std::collections::HashSet;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use exchange::{write_midi, write_musicxml, write_mxl};
@@ -42,6 +43,11 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         return Err(Failure::Said(said.to_owned()));
     }
     let Some(folder) = &options.into else {
+        if options.output.is_empty() && !options.audit {
+            let said = "say which score to write: -o NAME.musicxml, or .pdf .svg .png .mxl .mid; for \
+                        many files, --into DIR --as musicxml";
+            return Err(Failure::Said(said.to_owned()));
+        }
         let kinds = options.output.iter().map(|path| kind(path, &options.kind));
         let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
         check_paper(options, &kinds)?;
@@ -59,18 +65,36 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         }
         return Ok(());
     };
-    if !folder.is_dir() {
-        return Err(Failure::Said(format!("{} is no folder", folder.display())));
+    if options.kind.is_empty() {
+        let said = "say what goes into the folder: --as musicxml; several kinds, --as pdf --as mid";
+        return Err(Failure::Said(said.to_owned()));
     }
     check_paper(options, &options.kind)?;
     let mut names = HashSet::new();
-    match options.files.iter().find(|path| !names.insert(path.file_stem())) {
-        Some(path) => Err(Failure::Said(format!(
+    if let Some(path) = options.files.iter().find(|path| !names.insert(path.file_stem())) {
+        return Err(Failure::Said(format!(
             "two files would become one: another has the name of {}",
             path.display()
-        ))),
-        None => Ok(()),
+        )));
     }
+    make_folder(folder)
+}
+
+/// The folder for many scores, in one that is there.
+fn make_folder(folder: &Path) -> Result<(), Failure> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    std::fs::create_dir(folder).map_err(|error| {
+        Failure::Said(match error.kind() {
+            ErrorKind::AlreadyExists => format!("{} is no folder", folder.display()),
+            ErrorKind::NotFound => {
+                let within = folder.parent().unwrap_or(Path::new(".")).display();
+                format!("cannot make the folder {}: there is no {within}", folder.display())
+            }
+            _ => format!("cannot make the folder {}: {error}", folder.display()),
+        })
+    })
 }
 
 fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
