@@ -313,7 +313,7 @@ fn mending_makes_no_other_error() {
     let codes = notation::Code::ALL.iter().filter(|code| !code.example().is_empty());
     let slips =
         codes.flat_map(|code| [code.example().to_owned(), code.example().replace(" /", "/")]);
-    let user = "title Duo\ntitel Duo\nkey Bb\nsign c\nvoice Cantus Primus clef C1 C|\n  sb D4 E h\n  \
+    let user = "title Duo\ntitel Duo\nkey Bb\nsign c\nvoice Cantus Secundus clef C1 C|\n  sb D4 E h\n  \
                 SB. A4 B, Bflat F## sb A4 A4-B4 A4~ mn C5 ^ D5^^ sb D..\nvoice Bassus F4\n sb D3 E -\n";
     for (place, text) in slips.chain([user.to_owned()]).enumerate() {
         let folder = folder(&text);

@@ -138,7 +138,7 @@ fn beginning(event: &TimedEvent) -> String {
 }
 
 /// What sounds, with the editor's sign in brackets where it is the editor's.
-fn name(note: &Sounded) -> String {
+fn name(note: Sounded) -> String {
     match note.editorial {
         Some(sign) => {
             let Tone { step, octave } = note.pitch.tone;
@@ -149,8 +149,8 @@ fn name(note: &Sounded) -> String {
 }
 
 /// The notes of an event, each by its name.
-fn joined(event: &TimedEvent, name: impl Fn(&Sounded) -> String) -> String {
-    event.notes.iter().map(name).collect::<Vec<_>>().join("+")
+fn joined(event: &TimedEvent, name: impl Fn(Sounded) -> String) -> String {
+    event.notes.iter().copied().map(name).collect::<Vec<_>>().join("+")
 }
 
 fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize) {
