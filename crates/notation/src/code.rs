@@ -146,7 +146,7 @@ codes! {
     NoSuchSign "E017" "no such mensuration or proportion sign"
     "A sign is a circle O, a half circle C or a reversed one rC (capital or small), with the dot of prolation and the \
      stroke where printed (O. C| C.|), then a figure or two (C3, C|3, O3); or figures alone (3, \
-     3/2, 2)."
+     3/2, 2). The word `sign` stands before it, in the music and on the line of a voice."
     "voice Tenor clef C4 sign C/\n  sb D4\n" => "voice Tenor clef C4 sign C|\n  sb D4\n"
 
     NoSuchReading "E018" "a reading of time that says too little"
@@ -166,7 +166,7 @@ codes! {
     PositionOrLetter "E021" "letters among positions, or positions among letters"
     "A voice marked `positions` is typed in places on the staff throughout: 1 is the space below \
      the bottom line, 2 the bottom line, 11 the space above the top line. Every other voice is \
-     typed in letters."
+     typed in letters; a figure that is a sign is typed `sign 3`."
     "voice Tenor clef C4\n  sb D3 6 7\n" => "voice Tenor clef C4 positions\n  sb 2 6 7\n"
 
     MusicBeforeVoice "E022" "music before the first voice"

@@ -1,6 +1,8 @@
 //! What can be read, but looks like a slip: leaps, notes far from the clef, directs.
 
-use rudiments::{Clef, Tone};
+use std::fmt::Write as _;
+
+use rudiments::{Clef, Step, Tone};
 
 use crate::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
 
@@ -54,10 +56,19 @@ fn leaps(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
             if !what.is_empty() {
                 let message =
                     format!("{} leaps {what}, from {previous} to {}", voice.name, first.tone);
+                let mut help =
+                    "look whether the octave, the letter and the clef are right".to_owned();
+                // `C3` and `C2` are typed alike as notes and as signs.
+                if !voice.positions
+                    && first.tone.step == Step::C
+                    && [2, 3].contains(&first.tone.octave)
+                {
+                    let _ = write!(help, "; for the sign, type `sign {}`", first.tone);
+                }
                 doubts.push(
                     Diagnostic::new(Code::Leap, item.span, message)
                         .related(span, "from here")
-                        .help("look whether the octave, the letter and the clef are right"),
+                        .help(help),
                 );
             }
         }

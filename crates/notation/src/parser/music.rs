@@ -458,7 +458,9 @@ impl Parser<'_> {
             '#' | 'b' | 'n' | '[' => {
                 diagnostic.help("the sign comes right after the step: D#4, D[#]4, D#.")
             }
-            '♯' | '♭' | '♮' => diagnostic.help("signs are typed # b n: F#, Bb, Bn"),
+            '♯' | '♭' | '♮' => {
+                diagnostic.help("signs are typed # b n, right after the step: F#, Bb, Bn")
+            }
             '0'..='9' if known.starts_with('_') => {
                 diagnostic.help(format!("several rests are typed _*{rest}"))
             }

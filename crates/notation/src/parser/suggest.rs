@@ -44,7 +44,11 @@ fn event_meant(word: &str) -> Option<String> {
     if matches!(word.to_lowercase().as_str(), "rest" | "r" | "-" | "–" | "—") {
         return Some("_".to_owned());
     }
-    let mut characters = word.chars();
+    let plain = word.replace('♯', "#").replace('♭', "b").replace('♮', "n");
+    if plain != word && is_event(&plain) {
+        return Some(plain);
+    }
+    let mut characters = plain.chars();
     let (first, after) = (characters.next()?, characters.as_str());
     if "#bn".contains(first) && after.starts_with(|c| ('A'..='G').contains(&c)) {
         let (step, rest) = after.split_at(1);
@@ -52,6 +56,9 @@ fn event_meant(word: &str) -> Option<String> {
     }
     let step = Step::from_letter(first)?;
     let lower = after.trim_start_matches('-').to_lowercase();
+    if let (Step::A | Step::E, Some(rest)) = (step, lower.strip_prefix('s')) {
+        return Some(format!("{step}b{rest}")).filter(is_event);
+    }
     NAMES.into_iter().find_map(|(name, sign)| {
         let rest = lower.strip_prefix(name)?;
         Some(format!("{step}{sign}{rest}")).filter(is_event)
@@ -204,6 +211,9 @@ mod tests {
             ("fis", "F#"),
             ("bB4", "Bb4"),
             ("#F.", "F#."),
+            ("♭B", "Bb"),
+            ("F♯4", "F#4"),
+            ("es4", "Eb4"),
             ("r", "_"),
             ("-", "_"),
         ] {

@@ -277,6 +277,8 @@ fn helps_say_what_to_type() {
         ("br. A", "br D."),
         ("sb D4 3 E", "for the sign, `sign 3`"),
         ("sb D4 C| E", "type `sign C|`"),
+        ("sb D4 C3 D4", "for the sign, type `sign C3`"),
+        ("sb F♯4 G", "typed F#4"),
         ("sb D4 O E", "type `sign O`"),
         ("sb D4 - E", "typed _"),
         ("sb D4 r E", "typed _"),
