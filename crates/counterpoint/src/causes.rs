@@ -56,9 +56,15 @@ pub fn causes<'a>(
 ) -> Vec<Cause<'a>> {
     let mut left: Vec<&Diagnostic> =
         diagnostics.iter().filter(|found| comes_from_slips(found.code)).collect();
+    let missing: Vec<Span> = diagnostics
+        .iter()
+        .filter(|found| found.code == Code::MissingSign)
+        .map(|found| found.span)
+        .collect();
     let (likely, possible): (Vec<&Suggestion>, Vec<&Suggestion>) = suggestions
         .iter()
         .filter(|suggestion| suggestion.confidence >= POSSIBLE)
+        .filter(|slip| !(slip.kind.is_rhythm() && lacks_sign(piece, slip.voice, &missing)))
         .partition(|suggestion| suggestion.confidence >= LIKELY);
     let mut causes = Vec::new();
     for suggestion in likely.into_iter().chain(possible) {
@@ -84,6 +90,12 @@ pub fn causes<'a>(
     all.extend(rest);
     all.truncate(MOST);
     all
+}
+
+/// Whether a sign is missing in a voice: its lengths are wrong because of that, and not by a slip.
+pub fn lacks_sign(piece: &Piece, voice: usize, missing: &[Span]) -> bool {
+    let items = piece.voices.get(voice).map_or(&[][..], |voice| &voice.items);
+    !missing.is_empty() && items.iter().any(|item| missing.contains(&item.span))
 }
 
 /// Whether something may have been noticed because of a slip, of whoever typed or printed it.
@@ -163,5 +175,16 @@ mod tests {
                     voice Tenor clef C4\n sb F3 G A mn B A sb G mn F E mn F sb G A B lg A3\n";
         let listed = listed(text);
         assert!(listed[0].starts_with("Tenor") && listed[0].ends_with(": E041"), "{listed:?}");
+    }
+
+    /// Without its sign, a passage in threes looks like a slip of a breve.
+    #[test]
+    fn a_missing_sign_comes_before_slips_of_its_voice() {
+        let text = include_str!("../../../fixtures/black-and-triple.parts");
+        let parsed = notation::parse(text);
+        let first = &parsed.piece.voices[0].items[2];
+        let sign = Diagnostic::new(Code::MissingSign, first.span, "a sign is missing");
+        assert!(lacks_sign(&parsed.piece, 0, &[sign.span]));
+        assert!(!lacks_sign(&parsed.piece, 1, &[sign.span]));
     }
 }

@@ -2,7 +2,7 @@
 
 use counterpoint::causes::LIKELY;
 use counterpoint::mend::{Suggestion, emend, mend, retype};
-use notation::{Diagnostic, Edit, apply};
+use notation::{Code, Diagnostic, Edit, apply};
 use score::BarLength;
 use serde::Serialize;
 
@@ -11,6 +11,9 @@ use crate::arguments::{Format, Mend};
 use crate::files::{self, Failure};
 use crate::piece::Loaded;
 use crate::report::{Source, count, json};
+
+/// Where nothing is likely, suggestions below this are not shown to a person.
+const WORTH: f64 = 0.05;
 
 #[derive(Serialize)]
 struct Answer<'s> {
@@ -39,7 +42,7 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
             loaded.parsed.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
         eprint!("{}", loaded.source().render(&errors, colors));
         let count = count(&errors).unwrap_or_default();
-        eprintln!("{}: {count}; mend these first", loaded.name);
+        eprintln!("{}: {count}; correct this first, then the voices can be weighed", loaded.name);
         return Ok(Outcome::Findings);
     }
     let score = loaded.align(BarLength::Breve).score;
@@ -47,9 +50,17 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
     if let Some(rank) = options.apply.or(options.emend) {
         let edits = edits(&loaded, &suggestions, rank, options.emend.is_some())?;
         files::write(&options.file, apply(&loaded.text, &edits).as_bytes())?;
+        let taken = suggestions.iter().find(|suggestion| suggestion.rank == rank);
+        if let Some(suggestion) = taken {
+            let (line, _) = loaded.source().place(suggestion.span);
+            let how = if options.emend.is_some() { "emended" } else { "typed" };
+            let (name, change) = (&suggestion.name, suggestion.change());
+            eprintln!("{}:{line}: {how} in {name}: {change}", loaded.name);
+        }
         return Ok(Outcome::Done);
     }
     let source = loaded.source();
+    let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
     let text = match options.format {
         Format::Json => json(&Answer {
             version: 1,
@@ -60,11 +71,32 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
             let why = if alone { "; voices are weighed by one another" } else { "" };
             format!("{}: no slip is found{why}\n", loaded.name)
         }
-        Format::Text => suggestions.iter().map(|suggestion| told(suggestion, &source)).collect(),
+        Format::Text => {
+            let head = if likely {
+                String::new()
+            } else {
+                format!("{}: no slip is likely; if there is one, look here first:\n", loaded.name)
+            };
+            let shown = suggestions.iter().filter(|one| likely || one.confidence >= WORTH);
+            let told: String = shown.map(|suggestion| told(suggestion, &source)).collect();
+            let head =
+                if told.is_empty() { format!("{}: no slip is found\n", loaded.name) } else { head };
+            format!("{}{head}{told}", missing_signs(&loaded, &source))
+        }
     };
     files::print(text.as_bytes())?;
-    let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
     Ok(if likely { Outcome::Findings } else { Outcome::Done })
+}
+
+/// Signs that seem to be missing: they displace whole passages, which then look like slips.
+fn missing_signs(loaded: &Loaded, source: &Source<'_>) -> String {
+    let found = loaded.check(BarLength::Breve, score::Options::USUAL_REACH).diagnostics;
+    let missing = found.iter().filter(|found| found.code == Code::MissingSign);
+    let told = missing.map(|found| {
+        let (line, column) = source.place(found.span);
+        format!("look at this first: {}:{line}:{column}: {}\n", source.name, found.message)
+    });
+    told.collect()
 }
 
 /// The edits of the suggestion of a rank.

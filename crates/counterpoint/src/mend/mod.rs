@@ -114,7 +114,7 @@ pub fn mend_with(
                 &place.best.candidate,
                 weights,
             );
-            suggestion(text, piece, number + 1, &place, &changed)
+            suggestion(text, piece, &texture, number + 1, &place, &changed)
         })
         .collect()
 }
@@ -205,6 +205,7 @@ fn search(
 fn suggestion(
     text: &str,
     piece: &Piece,
+    typed: &Texture,
     rank: usize,
     place: &Place,
     changed: &[f32; FEATURES],
@@ -231,7 +232,7 @@ fn suggestion(
         printed,
         read,
         confidence: *probability,
-        reason: reason::reason(texture, best, changed),
+        reason: reason::reason(typed, texture, best, changed),
     }
 }
 

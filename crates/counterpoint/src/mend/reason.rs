@@ -7,10 +7,12 @@ use super::repairs::Repair;
 use super::search::Hypothesis;
 use super::word::Word;
 use crate::cost::{Evidence, FEATURES, feature, is_clash};
-use crate::texture::Texture;
+use crate::texture::{Line, Texture};
 
-/// Why: `changed` are the features by which the reading differs from what is typed.
+/// Why: `changed` are the features by which the reading differs from what is typed; other slips
+/// may be mended in the texture.
 pub(crate) fn reason(
+    typed: &Texture,
     texture: &Texture,
     hypothesis: &Hypothesis,
     changed: &[f32; FEATURES],
@@ -19,7 +21,10 @@ pub(crate) fn reason(
     let candidate = &hypothesis.candidate;
     let name = &line.name;
     let length = length(candidate.shift.abs(), texture.minim);
-    let direction = if candidate.shift > 0 { "short" } else { "long" };
+    let (direction, later) =
+        if candidate.shift > 0 { ("short", "later") } else { ("long", "earlier") };
+    let is_so =
+        missing(typed, hypothesis.voice, line.notes[candidate.at].section) == Some(candidate.shift);
     let fewer = (0..FEATURES)
         .filter(|feature| is_clash(*feature))
         .map(|feature| -changed[feature])
@@ -57,10 +62,14 @@ pub(crate) fn reason(
         }
         Repair::Delete => format!("without this {thing}"),
         Repair::InsertLine { .. } => {
-            return format!(
-                "{name} is {length} short, as long as a source line may be; if one was left out \
-                 before this {thing}, {effect}"
-            );
+            return if is_so {
+                format!(
+                    "{name} is {length} short, as long as a source line may be; if one was left \
+                     out before this {thing}, {effect}"
+                )
+            } else {
+                format!("if a source line was left out before this {thing}, {effect}")
+            };
         }
         Repair::Tone(tone) => format!("with {tone} here"),
         Repair::Sign(sign) => {
@@ -78,11 +87,29 @@ pub(crate) fn reason(
     } else {
         ""
     };
-    if candidate.kind.is_rhythm() {
+    if candidate.kind.is_rhythm() && is_so {
         format!("{name} is {length} {direction}; {with} {effect}{announced}")
+    } else if candidate.kind.is_rhythm() {
+        format!("{with} {effect}{announced}; all that follows comes {length} {later}")
     } else {
         format!("{with} {effect}{announced}")
     }
+}
+
+/// By how much a voice comes to the last note of its section too early, in ticks; negative if too
+/// late, nothing if the others do not agree on when that is.
+fn missing(texture: &Texture, voice: usize, section: u32) -> Option<i64> {
+    let last = |line: &Line| {
+        let end = line.notes.partition_point(|note| note.section <= section);
+        line.notes[..end].last().filter(|note| note.section == section).map(|note| note.onset)
+    };
+    let others = texture.lines.iter().enumerate();
+    let others: Vec<i64> =
+        others.filter(|(other, _)| *other != voice).filter_map(|(_, line)| last(line)).collect();
+    // Most of them, should one more voice have a slip.
+    let together =
+        others.iter().find(|at| others.iter().filter(|o| o == at).count() * 2 > others.len())?;
+    Some(together - last(&texture.lines[voice])?)
 }
 
 fn name_of(sign: rudiments::Accidental) -> &'static str {

@@ -78,6 +78,18 @@ fn a_dot_too_many_is_named_with_its_reason() {
     );
 }
 
+/// Where all voices meet, no reason says that one is short or long.
+#[test]
+fn no_voice_is_called_short_that_is_not() {
+    let other = DUO.replace("sb C# br D", "mn C# B4 br D");
+    for text in [other.as_str(), FOUR] {
+        for suggestion in mended(text) {
+            let reason = &suggestion.reason;
+            assert!(!reason.contains("short;") && !reason.contains("long;"), "{reason}");
+        }
+    }
+}
+
 #[test]
 fn two_slips_in_two_voices_are_both_named() {
     let text = FOUR.replacen("sb C3 mn B2", "mn C3 mn B2", 1);

@@ -196,12 +196,13 @@ fn tuplets_are_bracketed_and_exact() {
 fn a_proportion_of_all_voices_has_a_meter_and_no_brackets() {
     let voice = "br G4 sign 3 ratio 3:2 sb A B C sign C br A lg G\n";
     let xml = keyboard(&format!("voice A clef C1\n {voice}voice B clef C1\n {voice}"));
-    assert_eq!(all(&xml, "beats"), ["4", "4", "6", "4"]);
+    assert_eq!(all(&xml, "beats"), ["4", "4", "3", "4"]);
+    assert_eq!(all(&xml, "beat-type"), ["2", "2", "1", "2"]);
     assert_eq!(all(&xml, "time-relation"), ["equals"]);
     assert_eq!(all(&xml, "actual-notes"), ["3"; 6]);
     let hidden = "type=start number=1 bracket=no show-number=none";
     assert_eq!(attributes(&xml, "tuplet"), [hidden, "type=stop number=1"].repeat(2));
-    assert_eq!(all(&xml, "words"), ["3: three minims in the time of two", "C"]);
+    assert_eq!(all(&xml, "words"), ["3: three semibreves in the time of two", "C"]);
 }
 
 #[test]
