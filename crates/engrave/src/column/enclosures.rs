@@ -1,7 +1,7 @@
 //! What stands in brackets: accidentals that are not needed or not the source's, and notes that the
 //! editor supplied.
 
-use score::{Arrangement, Edges};
+use score::{Arrangement, Edges, Rule, TimedEvent};
 
 use super::{Chord, RestSign};
 use crate::frame::Origin;
@@ -48,7 +48,11 @@ pub(super) fn supplied(arrangement: &Arrangement<'_>, origin: Origin) -> Option<
     let segment = &arrangement.bars[origin.bar].voices[origin.voice][origin.place];
     let events = &arrangement.score.voices[origin.voice].events;
     let is_supplied = |place: usize| {
-        events.get(place).is_some_and(|event| event.standing == notation::Standing::Supplied)
+        // The silence before a canon enters is nobody's reading.
+        let supplied = |event: &TimedEvent| {
+            event.standing == notation::Standing::Supplied && event.rule != Rule::Silence
+        };
+        events.get(place).is_some_and(supplied)
     };
     if !is_supplied(segment.event) {
         return None;
