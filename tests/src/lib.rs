@@ -6,6 +6,7 @@ mod matching;
 mod musicxml;
 mod paper;
 mod pictures;
+pub mod pieces;
 mod pipeline;
 mod places;
 mod raster;

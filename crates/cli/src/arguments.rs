@@ -97,9 +97,10 @@ pub(crate) struct Check {
     /// Parts files; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// Mend what is mechanical, in place: a blank that is missing, a value or word spelled otherwise
-    /// (SB, minim, sbD4, Bflat), words not closed, clef C1 or sign C| without their word, music on the
-    /// line of its voice, || that the other voices have (E001 E002 E012 E015 E016 E017 E019 E023 W105)
+    /// Mend what is mechanical, in place, where one reading alone is possible: a blank or comma that is
+    /// missing, a value or word spelled otherwise (SB, minim, sbD4, Bflat, clef:), words not closed,
+    /// clef C1 or sign C| without their word, music on the line of its voice, || that most voices have
+    /// (E001 E002 E012 E015 E016 E017 E019 E023 W105). The music stays what it was read as
     #[arg(long)]
     pub(crate) fix: bool,
     /// Say instead why a note or rest lasts as long as it does: Cantus:12

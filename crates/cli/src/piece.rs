@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use notation::{LARGEST_TEXT, Parsed, parse, text_of};
-use score::{Aligned, BarLength, align, check, reckon};
+use score::{Aligned, BarLength, align, check, first_difference, reckon};
 
 use crate::arguments::Minim;
 use crate::files::{self, Failure};
@@ -51,6 +51,24 @@ impl Loaded {
         diagnostics.extend(aligned.diagnostics);
         diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
         Aligned { score: aligned.score, diagnostics }
+    }
+
+    /// Whether a text that was spelled anew is still the same music, before it takes the place of
+    /// this one.
+    ///
+    /// # Errors
+    /// With the place where it is not.
+    pub(crate) fn must_be_the_music_of(&self, text: &str) -> Result<(), Failure> {
+        match first_difference(&self.parsed.piece, &parse(text).piece) {
+            None => Ok(()),
+            Some(place) => {
+                let (name, (line, column)) = (&self.name, self.source().place(place));
+                Err(Failure::Said(format!(
+                    "{name}: its canonical form would be other music at line {line}, column \
+                     {column}, so the file is left as it is; this is a fault of the program"
+                )))
+            }
+        }
     }
 
     pub(crate) fn source(&self) -> Source<'_> {

@@ -62,7 +62,9 @@ impl Lexer<'_> {
             let word = span.of(self.text);
             self.tokens.push(Token { kind, span, first_on_line: first });
             self.place = start + length;
-            let is = |keyword: &str| word.eq_ignore_ascii_case(keyword);
+            // A colon after a keyword is a slip that changes nothing of what follows.
+            let plain = word.strip_suffix(':').unwrap_or(word);
+            let is = |keyword: &str| plain.eq_ignore_ascii_case(keyword);
             if first && FREE_TEXT.into_iter().any(is) {
                 if let Some(start) = self.next_start(content_end) {
                     let span = Span::new(start, content_end);

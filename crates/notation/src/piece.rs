@@ -13,6 +13,22 @@ pub struct Piece {
     pub voices: Vec<Voice>,
 }
 
+impl Piece {
+    /// Whether a sign or an editor's reading in it may make a value perfect, in one voice or in all:
+    /// then a dot may divide, and a note that is typed as a completing one says that it adds.
+    pub fn may_have_perfect_values(&self) -> bool {
+        let voices = self.voices.iter();
+        let mut items = voices.clone().flat_map(|voice| &voice.items);
+        let mut signs = self.head.sign.into_iter().chain(voices.filter_map(|voice| voice.sign));
+        signs.any(Sign::may_have_perfect_values)
+            || items.any(|item| match item.kind {
+                ItemKind::Sign(sign) => sign.may_have_perfect_values(),
+                ItemKind::Perfection { perfect, .. } => perfect,
+                _ => false,
+            })
+    }
+}
+
 /// The head of a parts file.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Head {

@@ -45,6 +45,12 @@ impl Sign {
         self == Sign::IMPERFECT || self == Sign::CUT
     }
 
+    /// Whether a value may be perfect under it, however it is read: by a full circle, by the dot of
+    /// major prolation, by a figure.
+    pub fn may_have_perfect_values(self) -> bool {
+        self.circle == Some(Circle::Full) || self.dot || self.upper.is_some()
+    }
+
     /// As it is typed: `O`, `O|`, `C`, `C|`, `rC`, `O.`, `C.`, `C.|`, `3`, `3/2`, `C3`, `C|3`, …;
     /// letters capital or small.
     pub fn parse(text: &str) -> Option<Sign> {

@@ -8,7 +8,9 @@ mod align;
 mod arrange;
 mod check;
 mod collate;
+mod fix;
 mod high_clefs;
+mod meaning;
 mod missing_sign;
 mod passages;
 mod places;
@@ -26,7 +28,9 @@ pub use check::check;
 pub use collate::{
     Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge,
 };
+pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;
+pub use meaning::first_difference;
 pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, Rule, reckon, why};
 pub use report::{Entry, EntryKind, Report, report};

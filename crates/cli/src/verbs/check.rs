@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use counterpoint::causes::{Cause, What, causes};
 use counterpoint::mend::{Suggestion, mend};
-use notation::{Diagnostic, Edit, apply};
-use score::{Aligned, BarLength};
+use notation::Diagnostic;
+use score::{Aligned, BarLength, Fixed, fix};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -117,13 +117,17 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, String), Failure> {
         return Ok((loaded, String::new()));
     }
     let (diagnostics, _) = findings(&loaded, options);
-    let edits: Vec<Edit> = diagnostics.into_iter().filter_map(|found| found.fix).collect();
-    if edits.is_empty() {
-        return Ok((loaded, String::new()));
+    let Fixed { text, made, left_out } = fix(&loaded.text, &diagnostics);
+    let mut said = String::new();
+    if left_out > 0 {
+        let places = counted(left_out, "place");
+        said = format!("{}: {places} not mended, since the music would change\n", loaded.name);
     }
-    files::write(path, apply(&loaded.text, &edits).as_bytes())?;
-    let places = if edits.len() == 1 { "place" } else { "places" };
-    let said = format!("{}: {} {places} mended\n", loaded.name, edits.len());
+    if made == 0 {
+        return Ok((loaded, said));
+    }
+    files::write(path, text.as_bytes())?;
+    said = format!("{}: {} mended\n{said}", loaded.name, counted(made, "place"));
     let loaded = if files::is_stream(path) { loaded } else { Loaded::read(path)? };
     Ok((loaded, said))
 }

@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use exchange::{LARGEST_FILE, MeiPart, ReadError, Reading, read_mei, read_musicxml};
-use notation::{Spelling, tidy};
+use notation::{Spelling, parse, tidy};
+use score::first_difference;
 
 use crate::Outcome;
 use crate::arguments::Read;
@@ -27,7 +28,11 @@ pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
     // What was read is written even where it has errors: `check` then says which.
     let canonical = tidy(&text, Spelling::default());
     let clean = canonical.is_ok();
-    let text = canonical.unwrap_or(text);
+    // What a dot or a black note means may depend on how it is typed: then it stays so.
+    let same = |canonical: &String| {
+        first_difference(&parse(&text).piece, &parse(canonical).piece).is_none()
+    };
+    let text = canonical.ok().filter(same).unwrap_or(text);
     files::write_new(&options.output, text.as_bytes(), options.replace)?;
     if !clean {
         eprintln!("what was read has errors; `cartella check` tells them");

@@ -31,6 +31,7 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
             return Ok(answer);
         }
     };
+    loaded.must_be_the_music_of(&tidied)?;
     if options.check {
         if tidied != loaded.text {
             answer.out = format!("{} is not in canonical form\n", loaded.name);

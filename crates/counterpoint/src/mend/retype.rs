@@ -5,7 +5,7 @@ use notation::{
     Dot, Edit, Event, ItemKind, Parsed, Piece, Sound, Span, Standing, Token, TokenKind, apply,
     parse,
 };
-use rudiments::{Accidental, Tone, Value};
+use rudiments::{Accidental, Time, Tone, Value};
 
 use super::Suggestion;
 use super::repairs::Repair;
@@ -32,8 +32,7 @@ pub fn retype(text: &str, parsed: &Parsed, suggestion: &Suggestion) -> Option<Ve
         Repair::Sign(sign) => vec![writer.retype_word(|word| Some(word.signed(sign)))?],
         Repair::InsertLine { .. } => return None,
     };
-    let expected = writer.expected(suggestion.repair)?;
-    reads_as(text, &edits, writer.voice, &expected).then_some(edits)
+    writer.reads_as(&edits, &writer.expected(suggestion.repair)?).then_some(edits)
 }
 
 /// The edits by which a suggestion is written as an emendation, `< printed | read >`: the source
@@ -75,8 +74,7 @@ pub fn emend(text: &str, parsed: &Parsed, suggestion: &Suggestion) -> Option<Vec
         }
         Repair::InsertLine { .. } => return None,
     };
-    let expected = writer.expected(suggestion.repair)?;
-    reads_as(text, &edits, writer.voice, &expected).then_some(edits)
+    writer.reads_as(&edits, &writer.expected(suggestion.repair)?).then_some(edits)
 }
 
 /// What of an event must be as expected once it is typed.
@@ -86,18 +84,12 @@ fn read(event: &Event) -> Read {
     (event.value, event.dot, event.sound.clone())
 }
 
-/// Whether the text reads as expected after the edits, without new errors.
-fn reads_as(text: &str, edits: &[Edit], voice: usize, expected: &[Read]) -> bool {
-    let parsed = parse(&apply(text, edits));
-    let reads = parsed.piece.voices.get(voice).is_some_and(|voice| {
-        let events = voice.items.iter().filter(|item| item.standing.is_read());
-        let events = events.filter_map(|item| match &item.kind {
-            ItemKind::Event(event) => Some(read(event)),
-            _ => None,
-        });
-        events.eq(expected.iter().cloned())
-    });
-    reads && (!parsed.has_errors() || parse(text).has_errors())
+/// What must be read once a suggestion is typed, and the item of the event that was there before.
+type Expected = (Read, Option<usize>);
+
+/// What stands at an event and is left as it is by every repair.
+fn marks(event: &Event) -> (Option<Time>, [bool; 4]) {
+    (event.length, [event.corona, event.signum, event.doubt, event.colored])
 }
 
 /// The place of a suggestion in the text.
@@ -538,8 +530,40 @@ impl<'w> Writer<'w> {
         vec![Edit::new(self.span(self.at), text)]
     }
 
+    /// Whether the text reads as expected after the edits, without new errors, and is counted so.
+    fn reads_as(&self, edits: &[Edit], expected: &[Expected]) -> bool {
+        let after = parse(&apply(self.text, edits));
+        if after.has_errors() && !parse(self.text).has_errors() {
+            return false;
+        }
+        // As the dots are meant: a note still completes the one before it if that still has a dot.
+        let mut meant = after.piece.clone();
+        let Some(voice) = meant.voices.get_mut(self.voice) else { return false };
+        let items = voice.items.iter_mut().filter(|item| item.standing.is_read());
+        let mut events = items.filter_map(|item| match &mut item.kind {
+            ItemKind::Event(event) => Some(event),
+            _ => None,
+        });
+        let mut dotted = false;
+        for (read_so, of) in expected {
+            let Some(event) = events.next() else { return false };
+            let before = of.and_then(|item| self.event(item));
+            if read(event) != *read_so || before.is_some_and(|old| marks(old) != marks(event)) {
+                return false;
+            }
+            if let Some(before) = before.filter(|before| before.value == event.value) {
+                event.completing = before.completing && dotted;
+            }
+            dotted = event.dot.is_some();
+        }
+        if events.next().is_some() {
+            return false;
+        }
+        score::first_difference(&meant, &after.piece).is_none()
+    }
+
     /// What the voice is to read once the repair is made.
-    fn expected(&self, repair: Repair) -> Option<Vec<Read>> {
+    fn expected(&self, repair: Repair) -> Option<Vec<Expected>> {
         let mut reads = Vec::new();
         let items = match repair {
             Repair::Transpose { events, .. } => self.sounding(events),
@@ -553,34 +577,40 @@ impl<'w> Writer<'w> {
             };
             let number = items.iter().position(|changed| *changed == item);
             let Some(number) = number else {
-                reads.push(read(event));
+                reads.push((read(event), Some(item)));
                 continue;
             };
             let (old_value, dot, sound) = read(event);
             match repair {
                 Repair::Value { value, dotted } => {
                     let dot = dotted.then_some(dot.unwrap_or(Dot::Plain));
-                    reads.push((value, dot, sound));
+                    reads.push(((value, dot, sound), Some(item)));
                 }
                 Repair::Pair { first, second } => {
-                    reads.push((if number == 0 { first } else { second }, dot, sound));
+                    let value = if number == 0 { first } else { second };
+                    reads.push(((value, dot, sound), Some(item)));
                 }
                 Repair::InsertNote { value, dotted, tone } => {
                     let note = notation::Note { tone, printed: None, editorial: None };
                     let dot = dotted.then_some(Dot::Plain);
-                    reads.push((value, dot, Sound::Notes(vec![note])));
-                    reads.push(read(event));
+                    reads.push(((value, dot, Sound::Notes(vec![note])), None));
+                    reads.push((read(event), Some(item)));
                 }
                 Repair::InsertRest { value } => {
-                    reads.push((value, None, Sound::Rest { spaces: None }));
-                    reads.push(read(event));
+                    reads.push(((value, None, Sound::Rest { spaces: None }), None));
+                    reads.push((read(event), Some(item)));
                 }
                 Repair::Delete => {}
-                Repair::Tone(tone) => reads.push((old_value, dot, with_first(sound, |_| tone))),
-                Repair::Transpose { steps, .. } => {
-                    reads.push((old_value, dot, with_first(sound, |tone| tone.up(steps))));
+                Repair::Tone(tone) => {
+                    reads.push(((old_value, dot, with_first(sound, |_| tone)), Some(item)));
                 }
-                Repair::Sign(sign) => reads.push((old_value, dot, with_sign(sound, sign))),
+                Repair::Transpose { steps, .. } => {
+                    let sound = with_first(sound, |tone| tone.up(steps));
+                    reads.push(((old_value, dot, sound), Some(item)));
+                }
+                Repair::Sign(sign) => {
+                    reads.push(((old_value, dot, with_sign(sound, sign)), Some(item)));
+                }
                 Repair::InsertLine { .. } => return None,
             }
         }

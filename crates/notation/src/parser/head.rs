@@ -1,7 +1,8 @@
 //! The items of the head.
 
-use rudiments::{Sign, Signature};
+use rudiments::Sign;
 
+use super::arguments::Place;
 use super::{Parser, Stage};
 use crate::lexer::{FREE_TEXT, TokenKind};
 use crate::{Code, Diagnostic, Layout, Span, Subject, Text, Token, words};
@@ -118,10 +119,10 @@ impl Parser<'_> {
     }
 
     fn head_signature(&mut self, token: Token) {
-        let argument = self.take_on_line();
-        match argument.and_then(|argument| Signature::parse(self.word(argument))) {
-            Some(signature) => self.piece.head.signature = signature,
-            None => self.no_such_signature(argument.unwrap_or(token).span),
+        if self.on_line(self.next).is_none() {
+            self.no_such_signature(token.span);
+        } else if let Some(signature) = self.signature(token, Place::Line) {
+            self.piece.head.signature = signature;
         }
     }
 

@@ -4,7 +4,8 @@ use rudiments::{Clef, Sign, Signature};
 
 use super::{Parser, PendingCanon, Stage, VoiceState};
 use crate::lexer::TokenKind;
-use crate::parser::{MOST_VOICES, head, music};
+use crate::parser::suggest::{is_meant_as_music, without_colon};
+use crate::parser::{MOST_VOICES, arguments, head, music};
 use crate::{Canon, Code, Diagnostic, Item, ItemKind, Span, Standing, Token, Voice, words};
 
 /// The words that open a voice or go on with one.
@@ -13,8 +14,10 @@ pub(super) const OPENINGS: [&str; 2] = ["voice", "more"];
 /// What may stand on the line of a voice after its name.
 pub(super) const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "positions", "canon"];
 
-/// What may stand after the name of a voice, by its word in small or capital letters.
-fn attribute(word: &str) -> Option<&'static str> {
+/// What may stand after the name of a voice, by its word in small or capital letters, with or
+/// without a colon after it.
+pub(super) fn attribute(word: &str) -> Option<&'static str> {
+    let word = without_colon(word);
     ATTRIBUTES.into_iter().find(|attribute| attribute.eq_ignore_ascii_case(word))
 }
 
@@ -74,6 +77,8 @@ impl Parser<'_> {
             items: Vec::new(),
         });
         self.states.push(VoiceState::new(None));
+        // Whether it is clear where the music begins that may stand on the line.
+        let mut clear = true;
         while let Some(next) = self.peek().filter(|next| !next.first_on_line) {
             let word = self.word(next);
             if let Some(attribute) = attribute(word) {
@@ -86,69 +91,69 @@ impl Parser<'_> {
                 && let Some(clef) = Clef::parse(word)
             {
                 self.next += 1;
-                self.bare_clef(place, next, clef);
+                clear = self.bare_clef(place, next, clef);
             } else if self.is_more_of_a_name(next) {
                 self.next += 1;
                 self.long_name(next);
             } else if self.bare_sign(place, next) {
             } else {
-                self.music_on_line(next);
+                self.music_on_line(next, clear);
                 break;
             }
         }
     }
 
-    /// A clef without the word that says so.
-    fn bare_clef(&mut self, place: usize, token: Token, clef: Clef) {
+    /// A clef without the word that says so; whether it is sure to be one.
+    fn bare_clef(&mut self, place: usize, token: Token, clef: Clef) -> bool {
         self.piece.voices[place].clef = Some(clef);
         self.states[place].now.clef = Some(clef);
         let start = token.span.start as usize;
-        self.report(
+        let found =
             Diagnostic::new(Code::NoSuchClef, token.span, "a clef is said by the word `clef`")
-                .help(format!("type clef {clef}"))
-                .fix(Span::new(start, start), "clef "),
-        );
+                .help(format!("type clef {clef}"));
+        // Before other notes it may be one itself.
+        let note_follows = self.on_line(self.next).is_some_and(|next| {
+            let word = self.word(next);
+            matches!(words::event(word), Some((_, ""))) && Sign::parse(word).is_none()
+        });
+        self.report(if note_follows { found } else { found.fix(Span::new(start, start), "clef ") });
+        !note_follows
     }
 
     /// A sign or signature without the word that says so, last on the line or before another of what
     /// may stand there; whether there is one.
     fn bare_sign(&mut self, place: usize, token: Token) -> bool {
+        if token.kind != TokenKind::Word {
+            return false;
+        }
         let joined = self.joined(self.next);
         let word = &self.text[token.span.start as usize..joined.end];
-        let goes_on = self.tokens.get(joined.next).filter(|next| !next.first_on_line);
-        let goes_on = goes_on.is_none_or(|next| {
-            let joined = self.joined(joined.next);
-            let word = &self.text[next.span.start as usize..joined.end];
-            attribute(word).is_some()
-                || next.kind == TokenKind::Comment
-                || Sign::parse(word).is_some()
-                || Signature::parse(word).is_some()
-        });
-        let (code, keyword, printed) = match (Sign::parse(word), Signature::parse(word)) {
-            _ if token.kind != TokenKind::Word || !goes_on => return false,
-            (Some(sign), _) => {
-                self.piece.voices[place].sign = Some(sign);
-                (Code::NoSuchSign, "sign", sign.to_string())
-            }
-            (None, Some(signature)) => {
-                self.piece.voices[place].signature = signature;
-                (Code::NoSuchSignature, "signature", signature.to_string())
-            }
-            (None, None) => return false,
+        let Some(sign) = Sign::parse(word) else {
+            let signature = self.bare_signature();
+            self.piece.voices[place].signature =
+                signature.unwrap_or(self.piece.voices[place].signature);
+            return signature.is_some();
         };
+        let goes_on = self.on_line(joined.next).is_none_or(|next| {
+            attribute(self.word(next)).is_some() || Signature::parse(self.word(next)).is_some()
+        });
+        if !goes_on {
+            return false;
+        }
+        self.piece.voices[place].sign = Some(sign);
         self.next = joined.next;
         let start = token.span.start as usize;
-        let message = format!("a {keyword} is said by the word `{keyword}`");
+        let message = "a sign is said by the word `sign`";
         self.report(
-            Diagnostic::new(code, Span::new(start, joined.end), message)
-                .help(format!("type {keyword} {printed}"))
-                .fix(Span::new(start, start), format!("{keyword} ")),
+            Diagnostic::new(Code::NoSuchSign, Span::new(start, joined.end), message)
+                .help(format!("type sign {sign}"))
+                .fix(Span::new(start, start), "sign "),
         );
         true
     }
 
     /// From a token to the next blank, as the argument of `sign` is read: `C|` are two tokens.
-    fn joined(&self, first: usize) -> Joined {
+    pub(super) fn joined(&self, first: usize) -> Joined {
         let mut joined = Joined { end: 0, next: first };
         while let Some(token) = self.tokens.get(joined.next) {
             let is_joined = joined.next == first || token.span.start as usize == joined.end;
@@ -217,14 +222,13 @@ impl Parser<'_> {
             "positions" => self.piece.voices[place].positions = true,
             "canon" => self.canon(place, token),
             "clef" => {
-                let clef = self.argument(token, Clef::parse, Self::no_such_clef);
+                let clef = self.clef(token, arguments::Place::Line);
                 self.piece.voices[place].clef = clef;
                 self.states[place].now.clef = clef;
                 self.states[place].clef_missing = clef.is_none();
             }
             "signature" => {
-                let read = self.argument(token, Signature::parse, Self::no_such_signature);
-                if let Some(signature) = read {
+                if let Some(signature) = self.signature(token, arguments::Place::Line) {
                     self.piece.voices[place].signature = signature;
                 }
             }
@@ -319,7 +323,7 @@ impl Parser<'_> {
                     Item { span: token.span, standing: Standing::Printed, kind: ItemKind::More };
                 self.piece.voices[place].items.push(item);
                 if let Some(next) = self.peek().filter(|next| !next.first_on_line) {
-                    self.music_on_line(next);
+                    self.music_on_line(next, true);
                 }
             }
             None if self.piece.voices.len() == MOST_VOICES => self.stage = Stage::PassedOver,
@@ -339,14 +343,21 @@ impl Parser<'_> {
         }
     }
 
-    fn music_on_line(&mut self, next: Token) {
+    fn music_on_line(&mut self, next: Token, clear: bool) {
         let message = "the music of a voice begins on the next line";
         let found =
             Diagnostic::new(Code::MusicOnVoiceLine, next.span, message).help("break the line here");
-        let small = self.word(next).to_ascii_lowercase();
+        let word = self.word(next);
+        let small = word.to_ascii_lowercase();
         let start = next.span.start as usize;
-        // These would mean something else at the beginning of a line.
-        let is_music = !opens_voice(&small) && head::item(&small).is_none();
+        // At the beginning of a line some words mean something else; and a clef or sign may lack the
+        // word that says so.
+        let is_music = clear
+            && !opens_voice(&small)
+            && head::item(&small).is_none()
+            && (next.kind != TokenKind::Word || music::is_music(word) || is_meant_as_music(word))
+            && Sign::parse(word).is_none()
+            && Clef::parse(word).is_none();
         let found = if is_music { found.fix(Span::new(start, start), "\n  ") } else { found };
         self.report(found);
     }
@@ -379,9 +390,9 @@ impl Parser<'_> {
 }
 
 /// Tokens with no blank between them: the byte where they end, and the place of the next token.
-struct Joined {
-    end: usize,
-    next: usize,
+pub(super) struct Joined {
+    pub(super) end: usize,
+    pub(super) next: usize,
 }
 
 /// Whether a word has a meaning that keeps it from being a name or an argument.

@@ -1,6 +1,7 @@
 //! From tokens to a piece. One pass, no recursion; what cannot be read is reported and passed
 //! over, and reading goes on with the next token.
 
+mod arguments;
 mod doubts;
 mod head;
 mod line;
@@ -185,7 +186,7 @@ impl<'t> Parser<'t> {
             return self.voice_line(token);
         }
         if token.kind == TokenKind::Word && token.first_on_line {
-            let small = word.to_ascii_lowercase();
+            let small = suggest::without_colon(word).to_ascii_lowercase();
             if line::opens_voice(&small) {
                 self.unknown_word(token, line::OPENINGS.into_iter());
                 return self.voice_line(token);

@@ -1,7 +1,8 @@
 //! The tokens of a voice.
 
-use rudiments::{Clef, Sign, Signature, Step, Tone, Value};
+use rudiments::{Sign, Step, Tone, Value};
 
+use super::arguments::Place;
 use super::state::{OpenGroup, bare_letter};
 use super::suggest::{Meant, is_meant_as_music, meant};
 use super::{MOST_EVENTS, Parser};
@@ -36,6 +37,17 @@ const DEEPEST: usize = 4;
 /// Whether what is left over of a word that begins with a step shows that it is no note at all.
 fn is_wordlike(rest: &str) -> bool {
     rest.chars().take_while(|c| c.is_alphabetic()).count() >= 2
+}
+
+/// Whether music may be in a word that stands among words without a closing quote.
+fn holds_music(word: &str) -> bool {
+    is_music(word) || word.contains(['(', ')', '{', '}', '[', ']', '<', '>', '|', '\\', '/'])
+}
+
+/// Whether two words of music without a blank between them can be nothing else: `D4E`, `DE`, `D/`;
+/// but `Da` and `ad` may be words.
+fn is_surely_parted(known: &str, rest: &str) -> bool {
+    known.len() > 1 || !rest.starts_with(|c: char| c.is_ascii_lowercase())
 }
 
 /// Whether what is left over of a word is a word of its own, to which a blank is missing.
@@ -99,21 +111,30 @@ impl Parser<'_> {
         let words = words.as_str().trim_end();
         if !closed {
             let end = token.span.end as usize;
-            self.report(
-                Diagnostic::new(Code::UnclosedWords, token.span, "these words are not closed")
+            let found =
+                Diagnostic::new(Code::UnclosedWords, token.span, "these words are not closed");
+            // Where music may follow on the line, only a person knows the last of them.
+            let all_words = words.split_whitespace().all(|word| !holds_music(word));
+            self.report(if all_words {
+                found
                     .help("type \" after the last of them, on the same line")
-                    .fix(Span::new(end, end), "\""),
-            );
+                    .fix(Span::new(end, end), "\"")
+            } else {
+                found.help(
+                    "type \" after the last of them; until then all that follows on the line is \
+                     taken for words, not for music",
+                )
+            });
         }
         self.push(voice, token.span, ItemKind::Words(words.to_owned()));
     }
 
     fn change(&mut self, voice: usize, token: Token, word: &str) {
+        let positions = self.piece.voices[voice].positions;
+        let place = if positions { Place::Positions } else { Place::Letters };
         let kind = match word {
-            "clef" => self.argument(token, Clef::parse, Self::no_such_clef).map(ItemKind::Clef),
-            "signature" => self
-                .argument(token, Signature::parse, Self::no_such_signature)
-                .map(ItemKind::Signature),
+            "clef" => self.clef(token, place).map(ItemKind::Clef),
+            "signature" => self.signature(token, place).map(ItemKind::Signature),
             _ => self.argument(token, Sign::parse, Self::no_such_sign).map(ItemKind::Sign),
         };
         if let Some(kind) = kind {
@@ -438,9 +459,15 @@ impl Parser<'_> {
         let diagnostic = Diagnostic::new(Code::MalformedNote, span, message);
         let start = span.start as usize;
         self.report(match first {
-            _ if is_another_word(rest) => diagnostic
-                .help(format!("part them by a blank: {} {}", short(known), short(rest)))
-                .fix(Span::new(start, start), " "),
+            _ if is_another_word(rest) => {
+                let found = diagnostic
+                    .help(format!("part them by a blank: {} {}", short(known), short(rest)));
+                if is_surely_parted(known, rest) {
+                    found.fix(Span::new(start, start), " ")
+                } else {
+                    found
+                }
+            }
             '/' => diagnostic.help("the end of a source line, /, is parted by blanks: D4 / E"),
             ':' => diagnostic.help("a repeat is typed ::, parted by a blank: D4 ::"),
             '~' => diagnostic.help("a direct has the step of the next note, as ~E, after a blank"),

@@ -88,9 +88,27 @@ pub(super) enum Meant {
     Event(String),
 }
 
+/// A word without a colon after it, as it may stand after a keyword.
+pub(crate) fn without_colon(word: &str) -> &str {
+    word.strip_suffix(':').unwrap_or(word)
+}
+
+/// Whether a value and a note without a blank between them can be nothing else: `sbD`, `sbd4`; but
+/// `sbb` may be a slip for `sb`.
+fn is_surely_glued(note: &str) -> bool {
+    note.len() > 1 || note.starts_with(|c: char| c.is_ascii_uppercase() || c == '_')
+}
+
+/// Whether a word that most likely means a note or rest can be nothing else. A dash may be a tie, and
+/// some small words are words.
+fn is_sure(word: &str) -> bool {
+    !matches!(word, "-" | "–" | "—" | "as" | "es" | "des")
+}
+
 /// What a word that means nothing in the music of a voice most likely means.
 pub(super) fn meant(word: &str) -> Option<Meant> {
-    let keyword = || music::KEYWORDS.into_iter().find(|known| known.eq_ignore_ascii_case(word));
+    let plain = without_colon(word);
+    let keyword = || music::KEYWORDS.into_iter().find(|known| known.eq_ignore_ascii_case(plain));
     let near = || nearest(word, Parser::music_words()).and_then(Value::from_letters);
     let dotted = word.ends_with('.');
     if let Some(value) = value_meant(word) {
@@ -115,7 +133,7 @@ impl Parser<'_> {
     /// Reports a word that means nothing here; `known` are the words that would.
     pub(super) fn unknown_word<'w>(&mut self, token: Token, known: impl Iterator<Item = &'w str>) {
         let word = self.word(token);
-        let lower = word.to_lowercase();
+        let lower = without_colon(word).to_lowercase();
         let shown: String = word.chars().take(24).collect();
         let message = format!("`{shown}` is no note, no value and no word known here");
         let found = Diagnostic::new(Code::UnknownWord, token.span, message);
@@ -126,16 +144,19 @@ impl Parser<'_> {
             Self::value_said_otherwise(found, token, word, value)
         } else if let Some((value, note)) = glued_value(word) {
             let at = Span::new(token.span.start as usize + 2, token.span.start as usize + 2);
-            found.help(format!("part them by a blank: {value} {note}")).fix(at, " ")
+            let found = found.help(format!("part them by a blank: {value} {note}"));
+            if is_surely_glued(note) { found.fix(at, " ") } else { found }
         } else if let Some(near) = near.filter(|near| *near == lower) {
             if token.first_on_line || music::KEYWORDS.contains(&near) || line::is_attribute(near) {
-                found.help(format!("type it in small letters: {near}")).fix(token.span, near)
+                let how = if word.ends_with(':') { "without a colon" } else { "in small letters" };
+                found.help(format!("type it {how}: {near}")).fix(token.span, near)
             } else {
                 found.help(format!("`{near}` begins a line of its own"))
             }
         } else if let Some(event) = event_meant(word) {
             let what = if event == "_" { "a rest of the value in force" } else { "this note" };
-            found.help(format!("{what} is typed {event}")).fix(token.span, event)
+            let found = found.help(format!("{what} is typed {event}"));
+            if is_sure(word) { found.fix(token.span, event) } else { found }
         } else if let Some((_, help)) = otherwise {
             found.help(help)
         } else if let Some(sign) = Sign::parse(word) {

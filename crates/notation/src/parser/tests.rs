@@ -324,6 +324,54 @@ fn mended(text: &str) -> (String, Vec<Code>, Vec<Code>) {
     (after.clone(), errors(text), errors(&after))
 }
 
+/// What is sure is mended, so that the file says what was meant.
+#[test]
+fn what_is_sure_is_mended() {
+    for (typed, meant) in [
+        ("voice A clef C 4\n sb D3\n", "voice A clef C4\n sb D3\n"),
+        ("voice A clef: C4\n sb D3\n", "voice A clef C4\n sb D3\n"),
+        ("voice A C4\n sb D3\n", "voice A clef C4\n sb D3\n"),
+        ("voice A clef C4 signature Bb Eb\n sb D3\n", "voice A clef C4 signature Bb,Eb\n sb D3\n"),
+        (
+            "voice A clef C4 Bb, Eb C|\n sb D3\n",
+            "voice A clef C4 signature Bb,Eb sign C|\n sb D3\n",
+        ),
+        (
+            "signature Bb Eb\nvoice A clef C4\n sb D3\n",
+            "signature Bb,Eb\nvoice A clef C4\n sb D3\n",
+        ),
+        ("title: A duo\nvoice A clef C4\n sb D3\n", "title A duo\nvoice A clef C4\n sb D3\n"),
+        (
+            "voice A clef C4\n sb D3 signature Bb, Eb D\n",
+            "voice A clef C4\n sb D3 signature Bb,Eb D\n",
+        ),
+        ("voice A clef C4\n sb D3 clef C 3 E4\n", "voice A clef C4\n sb D3 clef C3 E4\n"),
+        ("voice A clef C4\n sb D3 \"Secunda\n E\n", "voice A clef C4\n sb D3 \"Secunda\"\n E\n"),
+        ("voice A clef C4\n sb D3E sbD\n", "voice A clef C4\n sb D3 E sb D\n"),
+        ("voice A clef C4 sb D3\n", "voice A clef C4 \n  sb D3\n"),
+    ] {
+        let (after, _, left) = mended(typed);
+        assert_eq!((after.as_str(), left.as_slice()), (meant, &[] as &[Code]));
+    }
+}
+
+/// Where two readings are possible, a person decides.
+#[test]
+fn what_is_not_sure_is_left() {
+    for text in [
+        "voice A clef C1\n sb G4 \"Prima pars E F G /\n A\n",
+        "voice A clef C1\n sb G4 \"ut supra ||\n A\n",
+        "voice A C4 D4 E4\n sb G3\n",
+        "voice A clef C1 what is this\n sb G4\n",
+        "voice A clef C1\n sb G4 Da capo\n",
+        "voice A clef C1\n sb G4 - as sbb A\n",
+        "voice A positions clef C1\n sb 4 clef C 4 5\n",
+    ] {
+        let found = parse(text);
+        assert!(found.has_errors() && found.diagnostics.iter().all(|d| d.fix.is_none()), "{text}");
+    }
+}
+
 /// Whether nothing in a sorted list is there more often than in another.
 fn is_within(few: &[Code], many: &[Code]) -> bool {
     let count = |codes: &[Code], code| codes.iter().filter(|other| **other == code).count();

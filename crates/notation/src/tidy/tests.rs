@@ -95,6 +95,21 @@ fn positions_become_letters_if_asked() {
 }
 
 #[test]
+fn under_a_perfect_value_a_completing_note_stays_as_it_was_typed() {
+    // Here the dot adds because the note after it is typed as completing; `mn G` would let it divide.
+    let completing = "sign    O\n\nvoice A  clef C1\n  sb A4. .G mn F\n";
+    assert_eq!(canonical(completing), completing);
+    // Here it is a dot of perfection; `.A` would make it add.
+    let plain = "voice A  clef C1 sign C3\n  br G4. sb A br G\n";
+    assert_eq!(canonical(plain), plain);
+    let by_the_editor = "voice A  clef C1\n  perfect br br G4. sb A br G\n";
+    assert_eq!(canonical(by_the_editor), by_the_editor);
+    // The sign of another voice, which may follow this one in canon, is enough.
+    let canon = "voice A  clef C1\n  br G4. sb A br G\nvoice B  canon A 5 below after 2 sign O\n";
+    assert_eq!(canonical(canon), canon);
+}
+
+#[test]
 fn a_canon_is_written_out_as_such() {
     let text = "voice A  clef C1\n  sb D4\nvoice B  canon A 5 below after 3/2\n";
     assert_eq!(canonical(text), text);

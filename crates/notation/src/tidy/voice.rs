@@ -28,6 +28,8 @@ pub(super) struct VoiceWriter<'p> {
     line_begins: bool,
     /// Whether no value was written yet since the block began.
     value_unsaid: bool,
+    /// Whether it is spelling alone that a note is typed as a completing one.
+    free_completing: bool,
 }
 
 impl<'p> VoiceWriter<'p> {
@@ -35,7 +37,18 @@ impl<'p> VoiceWriter<'p> {
         let now = InForce { clef: voice.clef, ..InForce::default() };
         let (next, begun, groups) = (0, false, Vec::new());
         let (line_begins, value_unsaid) = (true, true);
-        VoiceWriter { piece, voice, spelling, next, begun, now, groups, line_begins, value_unsaid }
+        VoiceWriter {
+            piece,
+            voice,
+            spelling,
+            next,
+            begun,
+            now,
+            groups,
+            line_begins,
+            value_unsaid,
+            free_completing: !piece.may_have_perfect_values(),
+        }
     }
 
     /// Writes the next block: up to the next `more` line of this voice. `before` writes the
@@ -190,10 +203,17 @@ impl<'p> VoiceWriter<'p> {
     }
 
     /// Whether an event is best written as a completing note: where the value in force goes on
-    /// after it, so that it saves a change of value and another back.
+    /// after it, so that it saves a change of value and another back. Where values may be perfect a
+    /// completing note says that the dot before it adds; there it stays as it was typed.
     fn completes(&self, event: &Event, rests: usize) -> bool {
         let half = self.now.value.and_then(Value::smaller);
-        if !self.now.dotted || half != Some(event.value) || event.dot.is_some() || rests > 1 {
+        if !self.now.dotted || half != Some(event.value) || rests > 1 {
+            return false;
+        }
+        if !self.free_completing {
+            return event.completing;
+        }
+        if event.dot.is_some() {
             return false;
         }
         let next = self.voice.items[self.next + 1..].iter().find_map(|item| match &item.kind {

@@ -19,6 +19,8 @@ pub(super) fn take_from_others(
     if lacking.is_empty() {
         return;
     }
+    // One voice alone may have a stray double bar; several at one moment cannot.
+    let sure = complete.len() > 1 && complete.len() > lacking.len();
     for number in 0..count - 1 {
         let models: Vec<&ReckonedVoice> = complete.iter().map(|voice| &voices[*voice]).collect();
         let length = meeting::length_of_section(piece, &models, number, bar);
@@ -27,7 +29,7 @@ pub(super) fn take_from_others(
             let voice = &mut voices[*voice];
             if voice.sections.len() < count {
                 let name = name(piece, voice);
-                diagnostics.extend(divide(voice, name, number, length, end));
+                diagnostics.extend(divide(voice, name, number, length, end, sure));
             }
         }
     }
@@ -40,13 +42,15 @@ pub(super) fn take_from_others(
     }
 }
 
-/// Divides a section of a voice that goes on beyond where the others have a double bar.
+/// Divides a section of a voice that goes on beyond where the others have a double bar; `sure` where
+/// most voices have it, so that it can be typed here too.
 fn divide(
     voice: &mut ReckonedVoice,
     name: &str,
     number: usize,
     length: Time,
     end: Option<SectionEnd>,
+    sure: bool,
 ) -> Option<Diagnostic> {
     let section = voice.sections.get_mut(number)?;
     let place = section.events.iter().rposition(|event| event.onset < length)?;
@@ -63,9 +67,9 @@ fn divide(
     let after = format!("type {mark} after this note, if it is printed there");
     Some(if fits {
         let message = format!("the end of section {} is taken from the other voices", number + 1);
-        Diagnostic::new(Code::SectionTaken, span, message)
-            .help(after)
-            .fix(notation::Span { start: span.end, end: span.end }, format!(" {mark}"))
+        let found = Diagnostic::new(Code::SectionTaken, span, message).help(after);
+        let after = notation::Span { start: span.end, end: span.end };
+        if sure { found.fix(after, format!(" {mark}")) } else { found }
     } else {
         let message = format!("{name} has no {mark} where the other voices have theirs");
         Diagnostic::new(Code::NotMeeting, span, message).help(format!(

@@ -159,6 +159,28 @@ fn a_line_left_out_cannot_be_typed() {
     case("mn D4 F G", 2, Repair::InsertLine { ticks: 96 }, "refused", "refused");
 }
 
+/// Where values may be perfect, a completing note says that the dot before it adds.
+#[test]
+fn a_dot_keeps_what_it_does() {
+    let text = "voice A clef C4 sign O\n  sb A3. .G mn F E F sb D E br D\n";
+    let parsed = parse(text);
+    let of = |repair: Repair| {
+        let edits = retype(text, &parsed, &about(&parsed, 2, repair)).unwrap();
+        apply(text, &edits).lines().nth(1).unwrap().trim().to_owned()
+    };
+    assert_eq!(of(Repair::Tone(tone(Step::F, 3))), "sb A3. .F mn F E F sb D E br D");
+    let rest = of(Repair::InsertRest { value: Value::Semibreve });
+    assert_eq!(rest, "sb A3. _ mn G3 mn F E F sb D E br D");
+    // Typed with its value, the same G would let the dot divide: that is seen.
+    let step = about(&parsed, 1, Repair::Tone(tone(Step::A, 3)));
+    let writer = Writer::new(text, &parsed, &step).unwrap();
+    let expected = writer.expected(step.repair).unwrap();
+    let typed = |word: &str| Edit::new(Span::new(32, 34), word);
+    assert_eq!(typed("").span.of(text), ".G");
+    assert!(writer.reads_as(&[typed(".G3")], &expected));
+    assert!(!writer.reads_as(&[typed("mn G")], &expected));
+}
+
 /// A voice as a person may type it: values now and then, completing notes, rests by the dozen,
 /// ligatures, coloration, line ends with directs, comments.
 fn music() -> impl Strategy<Value = String> {
