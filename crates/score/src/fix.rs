@@ -99,3 +99,31 @@ fn errors(parsed: &Parsed) -> HashMap<Code, usize> {
     }
     errors
 }
+
+#[cfg(test)]
+mod tests {
+    use notation::Span;
+
+    use super::*;
+
+    /// Of several fixes those are made that change nothing, however many others there are.
+    #[test]
+    fn what_would_change_the_music_is_left_out() {
+        let text = "voice A clef C1\n  SB D4 E F# G lg A\n";
+        let planted = |word: &str, typed: &str| {
+            let start = text.find(word).unwrap();
+            let span = Span::new(start, start + word.len());
+            Diagnostic::new(Code::OutsideClef, span, "planted").fix(span, typed)
+        };
+        let mut found = parse(text).diagnostics;
+        found.extend([
+            planted("E", "e"),
+            planted("F#", "F"),
+            planted(" G", " g"),
+            planted("A\n", ""),
+        ]);
+        let fixed = fix(text, &found);
+        assert_eq!(fixed.text, "voice A clef C1\n  sb D4 e F# g lg A\n");
+        assert_eq!((fixed.made, fixed.left_out), (3, 2));
+    }
+}
