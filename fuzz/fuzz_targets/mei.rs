@@ -2,7 +2,7 @@
 
 #![no_main]
 
-use cartella_fuzz::{BUILT, document, whole_way};
+use cartella_fuzz::{BUILT, back_again, document, whole_way};
 use exchange::{MeiPart, read_mei};
 use libfuzzer_sys::fuzz_target;
 
@@ -56,6 +56,7 @@ fuzz_target!(|data: &[u8]| {
     for parts in [&[part][..], &[part, part]] {
         if let Ok(reading) = read_mei(parts) {
             whole_way(&reading.text);
+            back_again(&reading.text);
         }
     }
 });

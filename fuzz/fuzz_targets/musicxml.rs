@@ -2,7 +2,7 @@
 
 #![no_main]
 
-use cartella_fuzz::{BUILT, document, whole_way, without_errors};
+use cartella_fuzz::{BUILT, back_again, document, whole_way, without_errors};
 use libfuzzer_sys::fuzz_target;
 
 const TAGS: &[&str] = &[
@@ -63,5 +63,6 @@ fuzz_target!(|data: &[u8]| {
     if let Ok(reading) = exchange::read_musicxml("score", bytes, None) {
         without_errors(&reading.text);
         whole_way(&reading.text);
+        back_again(&reading.text);
     }
 });

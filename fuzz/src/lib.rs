@@ -1,15 +1,44 @@
 //! Files built of random bytes, and what must be true of whatever is read.
 
-use notation::{Spelling, parse, tidy};
+use notation::{Code, Diagnostic, Digits, Spelling, parse, tidy};
 use rudiments::Time;
-use score::{Aligned, BarLength, Options, Score, Staves, align, arrange, reckon};
+use score::{
+    Aligned, BarLength, Options, Score, Staves, TimedEvent, align, arrange, fix, reckon,
+};
 
 /// The first byte of input of which a file is to be built.
 pub const BUILT: u8 = b'!';
 
-/// A text of words, one for each byte.
-pub fn words(data: &[u8], words: &[&str]) -> String {
-    data.iter().map(|byte| words[*byte as usize % words.len()]).collect::<Vec<_>>().join(" ")
+/// Words of parts files, and some that are nearly such.
+const WORDS: &[&str] = &[
+    "C4", "D4", "E4", "F4", "G4", "A4", "B4", "C5", "D5", "F3", "B2", "C", "D", "E", "G", "A",
+    "F#4", "Bb4", "Bn4", "F[#]4", "E#4", "Cb5", "F#[n]4", "G#4.", "D4.", ".E", "_", "_.", "_*3",
+    "_*120", "_2", "_3", "D4^", "D4%", "D4?", "D4=5/2", "E4=1/3", "F4=9999", "G4=1/64", "_=7/5",
+    "D4+A4", "D4+F#4+A4", "mx", "lg", "br", "sb", "mn", "sm", "fu", "sf", "(", ")", "{", "}", "[",
+    "]", "<", "<?", "|", ">", "\\", "/", "//", "~E4", "~C", "||", "::", "\"words\"", "\"",
+    "clef C1", "clef F4", "clef G2", "signature Bb", "signature none", "signature F#,C#", "sign C",
+    "sign C|", "sign O", "sign C3", "sign 3/2", "sign 3", "ratio 3:2", "ratio 1:1", "ratio 5:4",
+    "ratio 64:63", "perfect br", "imperfect br", "perfect sb", "=", ".", ":", "4", "11", "-1",
+    "\nvoice A clef C1\n", "\nvoice B clef C4\n", "\nvoice C clef F4 signature Bb sign C|\n",
+    "\nvoice D canon A 5 below after 2\n", "\nvoice E positions clef C3\n", "\nmore A\n",
+    "\nmore B\n", "\ntitle T\n", "\nlayout barred\n", "\nlayout stacked\n", "\nsubject A 1-2\n",
+    "\n; comment\n", "; rest\n", "\n", "\nsign C\n", "\nsignature Bb\n",
+    "sign O.", "sign C.", "sign O2", "sign C3/2", "sign rC", "perfect lg", "D4.:", "E4.+", "_2", ".E.",
+    "SB", "minim", "br.", "sbD4", "Bflat", "bB4", "fis", "rest", "-", "C 4", "clef: C3", "Clef", "Sign",
+    "signature Bb Eb", "signature Bb, F#", "C|", "\"Prima", "D4E", "D4/", "\nvoice F C1\n",
+    "\nvoice G clef C1 mn D4\n", "\nsignature Bb Eb\n", "\ntitle: T\n", "\nsign O\n",
+    "\nvoice H canon A 4 above after 3/2 sign O\n",
+];
+
+/// The parts file that the input is, or of which it says the words.
+pub fn parts_file(data: &[u8]) -> Option<String> {
+    match data.split_first() {
+        Some((&BUILT, data)) => {
+            let words = data.iter().map(|byte| WORDS[*byte as usize % WORDS.len()]);
+            Some(words.collect::<Vec<_>>().join(" "))
+        }
+        _ => notation::text_of(data).ok().map(str::to_owned),
+    }
 }
 
 /// A well-formed document: each byte opens or closes an element, or adds an attribute or text.
@@ -68,11 +97,69 @@ pub fn whole_way(text: &str) {
         assert_eq!(now, score.length, "voices end together");
     }
     for staves in [Staves::Open, Staves::Keyboard] {
-        let options = Options { staves, ..Options::default() };
-        let xml = exchange::write_musicxml(&arrange(&score, options));
-        there_and_back(&score, &xml);
+        let _ = exchange::write_musicxml(&arrange(&score, Options { staves, ..Options::default() }));
     }
     let _ = exchange::write_midi(&score, None);
+}
+
+/// Takes a parts file to MusicXML, as a keyboard score and as an open one, and back.
+///
+/// # Panics
+/// If other notes come back, or the same at other times.
+pub fn back_again(text: &str) {
+    let piece = parse(text).piece;
+    let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+    for staves in [Staves::Open, Staves::Keyboard] {
+        let options = Options { staves, ..Options::default() };
+        there_and_back(&score, &exchange::write_musicxml(&arrange(&score, options)));
+    }
+}
+
+/// Brings a parts file into canonical form, with as many and as few octaves as can be: it is the same
+/// music, event for event.
+///
+/// # Panics
+/// If it is not.
+pub fn tidied(text: &str) {
+    for digits in [Digits::Canonical, Digits::Needed] {
+        let spelling = Spelling { digits, ..Spelling::default() };
+        let Ok(tidied) = tidy(text, spelling) else { return };
+        must_be_the_music_of(text, &tidied);
+        assert_eq!(tidy(&tidied, spelling).as_ref(), Ok(&tidied), "tidying is idempotent");
+    }
+}
+
+/// Mends what is mechanical in a parts file: it is the music that was read, and no error is new.
+///
+/// # Panics
+/// If it is not.
+pub fn mended(text: &str) {
+    let diagnostics = |text: &str| {
+        let parsed = parse(text);
+        let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+        let mut all = parsed.diagnostics;
+        all.extend(aligned.diagnostics);
+        all
+    };
+    let before = diagnostics(text);
+    let fixed = fix(text, &before);
+    let count = |found: &[Diagnostic]| found.iter().filter(|found| found.is_error()).count();
+    assert!(count(&diagnostics(&fixed.text)) <= count(&before), "{}", fixed.text);
+    must_be_the_music_of(text, &fixed.text);
+    let ends = before.iter().filter(|found| found.code == Code::SectionTaken).count();
+    assert!(fixed.left_out <= ends, "what is offered is sure: {}", fixed.text);
+}
+
+/// Compares onsets, lengths and rules of all events.
+fn must_be_the_music_of(text: &str, other: &str) {
+    let counted = |text: &str| {
+        let piece = parse(text).piece;
+        let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+        let events = score.voices.into_iter().flat_map(|voice| voice.events);
+        let what = |event: TimedEvent| (event.onset, event.length, event.rule, event.notes);
+        events.map(what).collect::<Vec<_>>()
+    };
+    assert_eq!(counted(text), counted(other), "{other}");
 }
 
 /// What is written as MusicXML is read again as the same notes at the same times, if it is read.
