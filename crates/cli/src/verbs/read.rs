@@ -7,8 +7,10 @@ use notation::{Spelling, tidy};
 
 use crate::Outcome;
 use crate::arguments::Read;
-use crate::files::{self, Failure};
+use crate::files::{self, Failure, Inputs};
 use crate::piece::musicxml_minim;
+use crate::printed::{Printed, in_line};
+use crate::streams::say;
 
 /// A file that was read.
 struct Input {
@@ -22,15 +24,16 @@ pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
         options.inputs.iter().map(|path| input(path)).collect::<Result<_, _>>()?;
     let Reading { text, remarks } = reading(&inputs, options)?;
     for remark in &remarks {
-        eprintln!("{remark}");
+        say(&Printed::plain(format!("{}\n", in_line(&remark.to_string()))));
     }
     // What was read is written even where it has errors: `check` then says which.
     let canonical = tidy(&text, Spelling::default());
     let clean = canonical.is_ok();
     let text = canonical.unwrap_or(text);
-    files::write_new(&options.output, text.as_bytes(), options.replace)?;
+    let inputs = Inputs::of(&options.inputs);
+    files::write_new(&options.output, text.as_bytes(), options.replace, &inputs)?;
     if !clean {
-        eprintln!("what was read has errors; `cartella check` tells them");
+        say(&Printed::plain("what was read has errors; `cartella check` tells them\n"));
         return Ok(Outcome::Findings);
     }
     Ok(Outcome::Done)
