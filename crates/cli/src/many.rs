@@ -38,8 +38,8 @@ impl Frame {
         Frame { to, opening: "", between: "", closing: "" }
     }
 
-    fn print(&self, answer: Printed) -> Result<(), Failure> {
-        streams::answer(self.to, &answer)
+    fn print(&self, answer: &Printed) -> Result<(), Failure> {
+        streams::answer(self.to, answer)
     }
 }
 
@@ -57,11 +57,11 @@ pub(crate) fn each(
         return match work(path) {
             Ok(answer) => {
                 say(&answer.err);
-                frame.print(opening + answer.out + closing)?;
+                frame.print(&(opening + answer.out + closing))?;
                 Ok(answer.outcome)
             }
             Err(failure) => {
-                frame.print(opening + closing)?;
+                frame.print(&(opening + closing))?;
                 Err(failure)
             }
         };
@@ -70,7 +70,7 @@ pub(crate) fn each(
         .num_threads(jobs.map_or(0, usize::from))
         .build()
         .map_err(|error| Failure::Said(error.to_string()))?;
-    frame.print(Printed::as_it_is(frame.opening))?;
+    frame.print(&Printed::as_it_is(frame.opening))?;
     let progress = progress(paths.len());
     let (mut done, mut findings, mut failures) = (0, 0, 0);
     for batch in paths.chunks(BATCH) {
@@ -89,7 +89,7 @@ pub(crate) fn each(
                     let out = Printed::as_it_is(between) + answer.out;
                     progress.suspend(|| {
                         say(&answer.err);
-                        frame.print(out)
+                        frame.print(&out)
                     })?;
                     match answer.outcome {
                         Outcome::Done => done += 1,
@@ -105,7 +105,7 @@ pub(crate) fn each(
         }
     }
     progress.finish_and_clear();
-    frame.print(Printed::as_it_is(frame.closing))?;
+    frame.print(&Printed::as_it_is(frame.closing))?;
     say(&Printed::plain(summary(paths.len(), done, findings, failures) + "\n"));
     if failures > 0 {
         return Err(Failure::Said(format!("{failures} of {} files failed", paths.len())));

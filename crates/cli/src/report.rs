@@ -156,3 +156,22 @@ pub(crate) fn part<T: Serialize>(part: &T) -> Printed {
     // Plain structures of strings and numbers are always serializable.
     Printed::as_it_is(serde_json::to_string(part).unwrap_or_default())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_caret_stands_under_the_word_though_escapes_stand_before_it() {
+        let text = "voice A clef C1\n sb D4 \u{1b}\u{7}\t]\n";
+        let parsed = notation::parse(text);
+        let closing: Vec<Diagnostic> =
+            parsed.diagnostics.into_iter().filter(|found| found.message.contains("[ ]")).collect();
+        let shown = Source::new("a", text).render(&closing, false);
+        let shown = std::str::from_utf8(shown.as_bytes()).unwrap();
+        let lines: Vec<&str> = shown.lines().collect();
+        let line = lines.iter().position(|line| line.contains("sb D4")).unwrap();
+        assert_eq!(lines[line], "2 |  sb D4 \\u{1b}\\u{7}    ]");
+        assert_eq!(lines[line].find(']'), lines[line + 1].find('^'));
+    }
+}
