@@ -94,7 +94,7 @@ pub(crate) struct Read {
 
 #[derive(Args)]
 pub(crate) struct Check {
-    /// Parts files; - is standard input
+    /// Parts files; - is standard input, which --fix mends to standard output
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// Mend what is mechanical, in place, where one reading alone is possible: a blank or comma that is

@@ -5,7 +5,9 @@ mod files;
 mod many;
 mod paper;
 mod piece;
+mod printed;
 mod report;
+mod streams;
 mod usage;
 mod verbs;
 mod watch;
@@ -16,6 +18,7 @@ use clap::Parser as _;
 
 use arguments::{Arguments, Verb};
 use files::Failure;
+use streams::Stream;
 
 /// What a run came to, beside having failed to run at all.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -31,14 +34,12 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers; anything else could not run.
-            let code = if error.use_stderr() { 2 } else { 0 };
-            match usage::said(&error) {
-                Some(said) => eprintln!("cartella: {said}"),
-                None => {
-                    let _ = error.print();
-                }
-            }
-            return ExitCode::from(code);
+            let (is_answer, printed) = (!error.use_stderr(), usage::printed(error));
+            return status(if is_answer {
+                streams::answer(Stream::Output, &printed).map(|()| Outcome::Done)
+            } else {
+                Err(Failure::Misused(printed))
+            });
         }
     };
     let colors = arguments.color.resolve();
@@ -46,14 +47,20 @@ fn main() -> ExitCode {
         None => verbs::itself::run(arguments.completions, arguments.manual),
         Some(verb) => run(verb, colors),
     };
-    match outcome {
-        Ok(Outcome::Done) | Err(Failure::Closed) => ExitCode::SUCCESS,
-        Ok(Outcome::Findings) => ExitCode::from(1),
+    status(outcome)
+}
+
+/// Says why a run failed, if it did, and gives its exit status.
+fn status(outcome: Result<Outcome, Failure>) -> ExitCode {
+    let status = match outcome {
+        Ok(Outcome::Done) | Err(Failure::Closed) => 0,
+        Ok(Outcome::Findings) => 1,
         Err(failure) => {
-            eprintln!("cartella: {failure}");
-            ExitCode::from(2)
+            streams::say(&failure.printed());
+            2
         }
-    }
+    };
+    ExitCode::from(if streams::all_said() { status } else { 2 })
 }
 
 fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {

@@ -7,7 +7,9 @@ use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
 use crate::Outcome;
-use crate::files::{Failure, print};
+use crate::files::Failure;
+use crate::printed::Printed;
+use crate::streams::{self, Stream, say};
 
 /// Files are worked on in batches of so many, and each batch is answered before the next: so
 /// memory does not grow with the number of files.
@@ -15,31 +17,60 @@ const BATCH: usize = 64;
 
 /// What a file came to.
 pub(crate) struct Answer {
-    /// For standard output.
-    pub(crate) out: String,
-    /// For standard error.
-    pub(crate) err: String,
+    /// The answer itself.
+    pub(crate) out: Printed,
+    /// What is to be said beside it, on standard error.
+    pub(crate) err: Printed,
     pub(crate) outcome: Outcome,
 }
 
-/// Does some work on each of the files; `between` is printed between two answers. A failure with the only file is a failure of the run; of
-/// many, the others go on, and the run fails at its end.
+/// Where the answers go, and what stands before, between and after them.
+pub(crate) struct Frame {
+    pub(crate) to: Stream,
+    pub(crate) opening: &'static str,
+    pub(crate) between: &'static str,
+    pub(crate) closing: &'static str,
+}
+
+impl Frame {
+    /// Nothing but the answers.
+    pub(crate) fn none(to: Stream) -> Frame {
+        Frame { to, opening: "", between: "", closing: "" }
+    }
+
+    fn print(&self, answer: &Printed) -> Result<(), Failure> {
+        streams::answer(self.to, answer)
+    }
+}
+
+/// Does some work on each of the files. A failure with the only file is a failure of the run; of many, the others go on, and the
+/// run fails at its end.
 pub(crate) fn each(
     paths: &[PathBuf],
     jobs: Option<u16>,
-    between: &str,
+    frame: &Frame,
     work: impl Fn(&Path) -> Result<Answer, Failure> + Sync,
 ) -> Result<Outcome, Failure> {
     if let [path] = paths {
-        let answer = work(path)?;
-        eprint!("{}", answer.err);
-        print(answer.out.as_bytes())?;
-        return Ok(answer.outcome);
+        let (opening, closing) =
+            (Printed::as_it_is(frame.opening), Printed::as_it_is(frame.closing));
+        return match work(path) {
+            Ok(answer) => {
+                say(&answer.err);
+                frame.print(&(opening + answer.out + closing))?;
+                Ok(answer.outcome)
+            }
+            Err(failure) => {
+                frame.print(&(opening + closing))?;
+                Err(failure)
+            }
+        };
     }
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(jobs.map_or(0, usize::from))
         .build()
         .map_err(|error| Failure::Said(error.to_string()))?;
+    frame.print(&Printed::as_it_is(frame.opening))?;
     let progress = progress(paths.len());
     let (mut done, mut findings, mut failures) = (0, 0, 0);
     for batch in paths.chunks(BATCH) {
@@ -54,10 +85,12 @@ pub(crate) fn each(
         for answer in answers {
             match answer {
                 Ok(answer) => {
-                    progress.suspend(|| eprint!("{}", answer.err));
-                    let between = if done + findings > 0 { between } else { "" };
-                    let out = format!("{between}{}", answer.out);
-                    progress.suspend(|| print(out.as_bytes()))?;
+                    let between = if done + findings > 0 { frame.between } else { "" };
+                    let out = Printed::as_it_is(between) + answer.out;
+                    progress.suspend(|| {
+                        say(&answer.err);
+                        frame.print(&out)
+                    })?;
                     match answer.outcome {
                         Outcome::Done => done += 1,
                         Outcome::Findings => findings += 1,
@@ -65,14 +98,15 @@ pub(crate) fn each(
                 }
                 Err(Failure::Closed) => return Err(Failure::Closed),
                 Err(failure) => {
-                    progress.suspend(|| eprintln!("cartella: {failure}"));
+                    progress.suspend(|| say(&failure.printed()));
                     failures += 1;
                 }
             }
         }
     }
     progress.finish_and_clear();
-    eprintln!("{}", summary(paths.len(), done, findings, failures));
+    frame.print(&Printed::as_it_is(frame.closing))?;
+    say(&Printed::plain(summary(paths.len(), done, findings, failures) + "\n"));
     if failures > 0 {
         return Err(Failure::Said(format!("{failures} of {} files failed", paths.len())));
     }

@@ -11,7 +11,7 @@ use crate::report::Source;
 
 /// A parts file that was read.
 pub(crate) struct Loaded {
-    /// Its name in messages.
+    /// Its name in messages, on one line.
     pub(crate) name: String,
     pub(crate) text: String,
     pub(crate) parsed: Parsed,
@@ -23,7 +23,7 @@ impl Loaded {
         let bytes = files::read(path, LARGEST_TEXT)?;
         let name = files::shown(path);
         Ok(match text_of(&bytes) {
-            Ok(text) => Loaded { name, parsed: parse(text), text: text.to_owned() },
+            Ok(text) => Loaded::of(name, text.to_owned()),
             Err(wrong) => {
                 // The place of the bytes that are no text is still a place of what is shown.
                 let text = String::from_utf8_lossy(&bytes).into_owned();
@@ -32,6 +32,11 @@ impl Loaded {
                 Loaded { name, text, parsed }
             }
         })
+    }
+
+    /// Parses a text of some name.
+    pub(crate) fn of(name: String, text: String) -> Loaded {
+        Loaded { name, parsed: parse(&text), text }
     }
 
     /// The score, and everything that reading, counting and aligning noticed, in the order of the

@@ -5,6 +5,8 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use notation::{Diagnostic, LineIndex, Severity, Span};
 use serde::Serialize;
 
+use crate::printed::{Printed, escaped, in_line};
+
 /// So many diagnostics of a file are shown to a person; a program gets all of them.
 const MOST_SHOWN: usize = 100;
 
@@ -21,7 +23,7 @@ impl<'s> Source<'s> {
     }
 
     /// All diagnostics, with the lines that they are about.
-    pub(crate) fn render(&self, diagnostics: &[Diagnostic], colors: bool) -> String {
+    pub(crate) fn render(&self, diagnostics: &[Diagnostic], colors: bool) -> Printed {
         let renderer = if colors { Renderer::styled() } else { Renderer::plain() };
         let renderer = renderer.decor_style(DecorStyle::Ascii);
         let mut shown = String::new();
@@ -33,7 +35,8 @@ impl<'s> Source<'s> {
             let more = diagnostics.len() - MOST_SHOWN;
             shown.push_str(&format!("and {more} more; --format json lists all\n\n"));
         }
-        shown
+        // All that came from the file is escaped before it is coloured.
+        Printed::as_it_is(shown)
     }
 
     fn group<'d>(&'d self, diagnostic: &'d Diagnostic) -> Group<'d> {
@@ -41,7 +44,7 @@ impl<'s> Source<'s> {
             Severity::Error => Level::ERROR,
             Severity::Warning => Level::WARNING,
         };
-        let title = level.primary_title(&diagnostic.message).id(diagnostic.code.number());
+        let title = level.primary_title(in_line(&diagnostic.message)).id(diagnostic.code.number());
         let mut group = Group::with_title(title);
         let primary = self.lines.line(diagnostic.span.start);
         let mut snippet = self
@@ -50,7 +53,7 @@ impl<'s> Source<'s> {
         for (span, label) in &diagnostic.related {
             let line = self.lines.line(span.start);
             let annotation =
-                |span| AnnotationKind::Context.span(self.within(line, span)).label(label.as_str());
+                |span| AnnotationKind::Context.span(self.within(line, span)).label(in_line(label));
             if line == primary {
                 snippet = snippet.annotation(annotation(*span));
             } else {
@@ -60,7 +63,7 @@ impl<'s> Source<'s> {
         }
         group = group.element(snippet);
         if let Some(help) = &diagnostic.help {
-            group = group.element(Level::HELP.message(help.as_str()));
+            group = group.element(Level::HELP.message(in_line(help)));
         }
         group
     }
@@ -68,13 +71,16 @@ impl<'s> Source<'s> {
     /// One line of the text.
     fn snippet<T: Clone>(&self, line: u32) -> Snippet<'_, T> {
         let text = self.lines.span_of_line(self.text, line).of(self.text);
-        Snippet::source(text).path(self.name).line_start(line as usize)
+        Snippet::source(escaped(text)).path(self.name).line_start(line as usize)
     }
 
-    /// The part of a span that lies in a line, in bytes from its beginning.
+    /// The part of a span that lies in a line, in bytes from its beginning as it is shown.
     fn within(&self, line: u32, span: Span) -> std::ops::Range<usize> {
         let line = self.lines.span_of_line(self.text, line);
-        let place = |byte: u32| (byte.clamp(line.start, line.end) - line.start) as usize;
+        let place = |byte: u32| {
+            let before = Span { start: line.start, end: byte.clamp(line.start, line.end) };
+            escaped(before.of(self.text)).len()
+        };
         place(span.start)..place(span.end)
     }
 
@@ -140,10 +146,32 @@ pub(crate) fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-/// An answer as JSON, on lines of its own.
-pub(crate) fn json<T: Serialize>(answer: &T) -> String {
+/// An answer as JSON, on a line of its own.
+pub(crate) fn json<T: Serialize>(answer: &T) -> Printed {
+    part(answer) + Printed::as_it_is("\n")
+}
+
+/// A part of an answer as JSON.
+pub(crate) fn part<T: Serialize>(part: &T) -> Printed {
     // Plain structures of strings and numbers are always serializable.
-    let mut text = serde_json::to_string(answer).unwrap_or_default();
-    text.push('\n');
-    text
+    Printed::as_it_is(serde_json::to_string(part).unwrap_or_default())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_caret_stands_under_the_word_though_escapes_stand_before_it() {
+        let text = "voice A clef C1\n sb D4 \u{1b}\u{7}\t]\n";
+        let parsed = notation::parse(text);
+        let closing: Vec<Diagnostic> =
+            parsed.diagnostics.into_iter().filter(|found| found.message.contains("[ ]")).collect();
+        let shown = Source::new("a", text).render(&closing, false);
+        let shown = std::str::from_utf8(shown.as_bytes()).unwrap();
+        let lines: Vec<&str> = shown.lines().collect();
+        let line = lines.iter().position(|line| line.contains("sb D4")).unwrap();
+        assert_eq!(lines[line], "2 |  sb D4 \\u{1b}\\u{7}    ]");
+        assert_eq!(lines[line].find(']'), lines[line + 1].find('^'));
+    }
 }

@@ -5,9 +5,41 @@ use std::num::ParseIntError;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
+use crate::arguments::Color;
+use crate::printed::{Printed, in_line};
+
+/// What is printed of a command line that cannot be understood, or that asks for help.
+pub(crate) fn printed(mut error: clap::Error) -> Printed {
+    if let Some(said) = said(&error) {
+        return Printed::plain(format!("cartella: {said}\n"));
+    }
+    // What was typed is escaped before it is coloured; hints may repeat it.
+    let typed: Vec<(ContextKind, ContextValue)> =
+        error.context().map(|(kind, value)| (kind, value.clone())).collect();
+    for (kind, value) in typed {
+        let shown = match &value {
+            ContextValue::String(text) => ContextValue::String(in_line(text).into_owned()),
+            ContextValue::Strings(texts) => {
+                ContextValue::Strings(texts.iter().map(|text| in_line(text).into_owned()).collect())
+            }
+            _ => continue,
+        };
+        if shown != value {
+            error.insert(kind, shown);
+            error.remove(ContextKind::Suggested);
+        }
+    }
+    let text = error.render();
+    if Color::Auto.resolve() {
+        Printed::as_it_is(text.ansi().to_string())
+    } else {
+        Printed::plain(text.to_string())
+    }
+}
+
 /// A sentence for an option with a value that is none, or for something that is missing; nothing
 /// where the words of the command line's reader do.
-pub(crate) fn said(error: &clap::Error) -> Option<String> {
+fn said(error: &clap::Error) -> Option<String> {
     let context = |kind| error.get(kind);
     let one = |kind| match context(kind)? {
         ContextValue::String(text) => Some(text.as_str()),
@@ -24,7 +56,7 @@ pub(crate) fn said(error: &clap::Error) -> Option<String> {
                 // Ranges as people write them.
                 source.to_string().replace("..=", " to ")
             };
-            Some(format!("{option}: {reason}"))
+            Some(format!("{option}: {}", in_line(&reason)))
         }
         ErrorKind::MissingRequiredArgument => {
             let ContextValue::Strings(missing) = context(ContextKind::InvalidArg)? else {

@@ -7,7 +7,9 @@ use std::time::Duration;
 use notify::{Event, EventKind, RecursiveMode, Watcher as _};
 
 use crate::Outcome;
-use crate::files::{Failure, is_stream};
+use crate::files::{Failure, folder, is_stream};
+use crate::printed::Printed;
+use crate::streams::say;
 
 /// Text editors write in several strokes; what comes within this time is one change.
 const STROKES: Duration = Duration::from_millis(60);
@@ -37,13 +39,13 @@ pub(crate) fn again(
     let report = |result: Result<Outcome, Failure>| match result {
         Err(Failure::Closed) => Err(Failure::Closed),
         Err(failure) => {
-            eprintln!("cartella: {failure}");
+            say(&failure.printed());
             Ok(())
         }
         Ok(_) => Ok(()),
     };
     report(work(paths))?;
-    eprintln!("watching; interrupt with Ctrl-C");
+    say(&Printed::plain("watching; interrupt with Ctrl-C\n"));
     let mut changed: Vec<PathBuf> = Vec::new();
     loop {
         let wait = if changed.is_empty() { Duration::from_hours(1) } else { STROKES };
@@ -62,8 +64,4 @@ pub(crate) fn again(
             Err(RecvTimeoutError::Disconnected) => return Ok(Outcome::Done),
         }
     }
-}
-
-fn folder(path: &Path) -> &Path {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }

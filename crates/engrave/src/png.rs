@@ -46,17 +46,22 @@ impl fmt::Display for PngError {
 impl std::error::Error for PngError {}
 
 /// The picture as a PNG file with so many pixels to an inch, in shades of grey on white. The file
-/// says its resolution, so that it is printed in its true size. Upright and level lines fill whole
-/// pixels.
+/// says its resolution, so that it is printed in its true size, and holds the comment, if there is
+/// one (a chunk `tEXt`; Latin-1). Upright and level lines fill whole pixels.
 ///
 /// # Errors
 /// If it is too large.
-pub fn png(picture: &Picture, dpi: f64) -> Result<Vec<u8>, PngError> {
-    in_bands(picture, dpi, BAND)
+pub fn png(picture: &Picture, dpi: f64, comment: Option<&str>) -> Result<Vec<u8>, PngError> {
+    in_bands(picture, dpi, comment, BAND)
 }
 
 /// The same, in bands of so many pixels.
-fn in_bands(picture: &Picture, dpi: f64, band: u32) -> Result<Vec<u8>, PngError> {
+fn in_bands(
+    picture: &Picture,
+    dpi: f64,
+    comment: Option<&str>,
+    band: u32,
+) -> Result<Vec<u8>, PngError> {
     let pixels = |length: Mm| (length.0 * dpi / MM_OF_INCH).round().max(1.0);
     let (width, height) = (pixels(picture.width), pixels(picture.height));
     if width > LONGEST || height > LONGEST || width * height > MOST {
@@ -73,6 +78,9 @@ fn in_bands(picture: &Picture, dpi: f64, band: u32) -> Result<Vec<u8>, PngError>
     let per_metre = (dpi * 1000.0 / MM_OF_INCH).round() as u32;
     let dimensions = PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter };
     encoder.set_pixel_dims(Some(dimensions));
+    if let Some(comment) = comment {
+        encoder.add_text_chunk("Comment".to_owned(), comment.to_owned()).map_err(failed)?;
+    }
     let mut writer = encoder.write_header().map_err(failed)?;
     let mut stream = writer.stream_writer().map_err(failed)?;
     let scale = (dpi / CSS_PIXELS) as f32;
@@ -110,7 +118,7 @@ mod tests {
     #[test]
     fn a_picture_has_the_size_that_it_says() {
         let picture = picture(TWO_VOICES);
-        let (info, pixels) = decoded(&png(&picture, 254.0).unwrap());
+        let (info, pixels) = decoded(&png(&picture, 254.0, None).unwrap());
         // Ten pixels to a millimetre, ten thousand to a metre.
         assert_eq!(info.width, 2100);
         assert_eq!(info.height, (picture.height.0 * 10.0).round() as u32);
@@ -121,8 +129,8 @@ mod tests {
     #[test]
     fn bands_join() {
         let picture = picture(TWO_VOICES);
-        let whole = decoded(&in_bands(&picture, 127.0, BAND).unwrap()).1;
-        let bands = decoded(&in_bands(&picture, 127.0, 1050 * 7).unwrap()).1;
+        let whole = decoded(&in_bands(&picture, 127.0, None, BAND).unwrap()).1;
+        let bands = decoded(&in_bands(&picture, 127.0, None, 1050 * 7).unwrap()).1;
         // An edge on the border of two samples, of which resvg takes four a pixel, may fall to the
         // other one.
         let differences: Vec<u8> =
@@ -136,6 +144,6 @@ mod tests {
     fn what_is_too_large_is_an_error() {
         let mut picture = picture(TWO_VOICES);
         picture.height = Mm(1e6);
-        assert!(matches!(png(&picture, 254.0), Err(PngError::TooLarge(2100, 10_000_000))));
+        assert!(matches!(png(&picture, 254.0, None), Err(PngError::TooLarge(2100, 10_000_000))));
     }
 }

@@ -4,6 +4,7 @@ use engrave::{FindingKind, Picture, audit, heads, staves};
 use score::Score;
 use serde::Serialize;
 
+use crate::printed::Printed;
 use crate::report::json;
 
 /// Lengths are in millimetres from the upper left corner of the page; a picture that is not divided
@@ -47,7 +48,7 @@ struct StaffPlace {
     space: f64,
 }
 
-pub(crate) fn answer(pages: &[Picture], score: &Score) -> String {
+pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
     let name = |voice: usize| score.voices[voice].name.as_str();
     let finding = |page: u32, finding: engrave::Finding| Finding {
         kind: match finding.kind {

@@ -8,7 +8,9 @@ use score::{Options, arrange};
 
 use crate::Outcome;
 use crate::arguments::Score;
-use crate::files::{self, Failure};
+use crate::files::{self, Failure, Inputs, is_standard_output};
+use crate::printed::Printed;
+use crate::streams::{self, Stream, say};
 use crate::verbs::pictures::{of_book, written};
 use crate::verbs::score::Ready;
 
@@ -16,9 +18,9 @@ use crate::verbs::score::Ready;
 struct Piece {
     picture: Picture,
     /// Its critical report, if that was asked for.
-    report: String,
+    report: Printed,
     /// What there is to say of it.
-    err: String,
+    err: Printed,
     outcome: Outcome,
 }
 
@@ -31,11 +33,11 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
         let arrangement = arrange(&ready.score, arranging);
         let (picture, said) = of_book(&arrangement, options, &paper, &ready.loaded.name);
         let report = if options.report {
-            score::report(&ready.loaded.parsed.piece, &ready.score).text() + "\n"
+            Printed::plain(score::report(&ready.loaded.parsed.piece, &ready.score).text() + "\n")
         } else {
-            String::new()
+            Printed::default()
         };
-        Ok(Piece { picture, report, err: ready.err + &said, outcome: ready.outcome })
+        Ok(Piece { picture, report, err: ready.err + said, outcome: ready.outcome })
     };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(options.many.jobs.map_or(0, usize::from))
@@ -44,18 +46,20 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
     let pieces: Vec<Result<Piece, Failure>> =
         pool.install(|| options.files.par_iter().map(|path| piece(path)).collect());
     let mut pictures = Vec::with_capacity(pieces.len());
-    let (mut reports, mut outcome) = (String::new(), Outcome::Done);
+    let (mut reports, mut outcome) = (Printed::default(), Outcome::Done);
     for piece in pieces {
         let piece = piece?;
-        eprint!("{}", piece.err);
+        say(&piece.err);
         outcome = outcome.max(piece.outcome);
         pictures.push(piece.picture);
-        reports.push_str(&piece.report);
+        reports += piece.report;
     }
     let book = pages(pictures, &paper);
+    let inputs = Inputs::of(&options.files);
     for out in &options.output {
-        files::write(out, &written(&book, out)?)?;
+        files::write(out, &written(&book, out)?, &inputs)?;
     }
-    files::print(reports.as_bytes())?;
+    let to = Stream::beside(options.output.iter().any(|out| is_standard_output(out)));
+    streams::answer(to, &reports)?;
     Ok(outcome)
 }

@@ -1,5 +1,6 @@
 //! `check`: everything that is wrong or doubtful.
 
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 use counterpoint::causes::{Cause, What, causes};
@@ -10,15 +11,17 @@ use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Check, Format};
-use crate::files::{self, Failure};
-use crate::many::{Answer, each};
+use crate::files::{self, Failure, is_stream};
+use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
-use crate::report::{Listed, Source, count, counted, json};
+use crate::printed::Printed;
+use crate::report::{Listed, Source, count, counted, part};
+use crate::streams::Stream;
 use crate::watch;
 
 #[derive(Serialize)]
 struct CheckedFile<'a> {
-    file: &'a str,
+    file: Cow<'a, str>,
     diagnostics: Vec<Listed<'a>>,
     worth_looking_at: Vec<ListedCause<'a>>,
 }
@@ -44,11 +47,14 @@ struct ListedCause<'a> {
 const MOST_SEARCHED: usize = 10_000;
 
 pub(crate) fn run(options: &Check, colors: bool) -> Result<Outcome, Failure> {
+    // What is mended of standard input goes to standard output.
+    let to = Stream::beside(options.fix && options.files.iter().any(|path| is_stream(path)));
     let check = |paths: &[PathBuf]| match options.format {
         Format::Text => {
-            each(paths, options.many.jobs, "", |path| check_file(path, options, colors))
+            let frame = Frame::none(to);
+            each(paths, options.many.jobs, &frame, |path| check_file(path, options, colors))
         }
-        Format::Json => check_as_json(paths, options),
+        Format::Json => check_as_json(paths, options, to),
     };
     if options.watch { watch::again(&options.files, check) } else { check(&options.files) }
 }
@@ -64,7 +70,7 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
     let slips = slips(&loaded);
     let causes = causes(&loaded.parsed.piece, &diagnostics, &slips);
     let worth = worth_looking_at(&causes, &diagnostics, &source);
-    let out = format!("{report}{worth}{}: {summary}\n", loaded.name);
+    let out = report + Printed::plain(format!("{worth}{}: {summary}\n", loaded.name));
     Ok(Answer { out, err, outcome: outcome(&diagnostics) })
 }
 
@@ -82,28 +88,27 @@ fn why(loaded: &Loaded, voice: &str, index: u32, options: &Check) -> Result<Answ
         };
         return Err(Failure::Said(format!("{}: {message}", loaded.name)));
     };
-    Ok(Answer { out: format!("{sentence}\n"), err: String::new(), outcome: Outcome::Done })
+    let out = Printed::plain(format!("{sentence}\n"));
+    Ok(Answer { out, err: Printed::default(), outcome: Outcome::Done })
 }
 
 /// One object for all files, written file by file.
-fn check_as_json(paths: &[PathBuf], options: &Check) -> Result<Outcome, Failure> {
-    files::print(b"{\"version\":1,\"files\":[")?;
-    let result = each(paths, options.many.jobs, ",", |path| {
+fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outcome, Failure> {
+    let frame = Frame { to, opening: "{\"version\":1,\"files\":[", between: ",", closing: "]}\n" };
+    each(paths, options.many.jobs, &frame, |path| {
         let (loaded, err) = load(path, options)?;
         let (diagnostics, _) = findings(&loaded, options);
         let source = loaded.source();
         let slips = slips(&loaded);
         let causes = causes(&loaded.parsed.piece, &diagnostics, &slips);
         let file = CheckedFile {
-            file: &loaded.name,
+            file: if is_stream(path) { (&loaded.name).into() } else { path.to_string_lossy() },
             diagnostics: source.listed(&diagnostics),
             worth_looking_at: causes.iter().map(|cause| listed(cause, &source)).collect(),
         };
-        let out = json(&file).trim_end().to_owned();
+        let out = part(&file);
         Ok(Answer { out, err, outcome: outcome(&diagnostics) })
-    });
-    files::print(b"]}\n")?;
-    result
+    })
 }
 
 fn outcome(diagnostics: &[Diagnostic]) -> Outcome {
@@ -111,25 +116,25 @@ fn outcome(diagnostics: &[Diagnostic]) -> Outcome {
 }
 
 /// The file, with what is mechanical mended if that was asked for, and what is said of that.
-fn load(path: &Path, options: &Check) -> Result<(Loaded, String), Failure> {
+fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
     let loaded = Loaded::read(path)?;
     if !options.fix {
-        return Ok((loaded, String::new()));
+        return Ok((loaded, Printed::default()));
     }
     let (diagnostics, _) = findings(&loaded, options);
     let Fixed { text, made, left_out } = fix(&loaded.text, &diagnostics);
+    if made > 0 || is_stream(path) {
+        files::replace(path, loaded.text.as_bytes(), text.as_bytes())?;
+    }
     let mut said = String::new();
-    if left_out > 0 {
-        let places = counted(left_out, "place");
-        said = format!("{}: {places} not mended, since the music would change\n", loaded.name);
+    for (count, what) in [(made, "mended"), (left_out, "not mended, since the music would change")]
+    {
+        if count > 0 {
+            said.push_str(&format!("{}: {} {what}\n", loaded.name, counted(count, "place")));
+        }
     }
-    if made == 0 {
-        return Ok((loaded, said));
-    }
-    files::write(path, text.as_bytes())?;
-    said = format!("{}: {} mended\n{said}", loaded.name, counted(made, "place"));
-    let loaded = if files::is_stream(path) { loaded } else { Loaded::read(path)? };
-    Ok((loaded, said))
+    let loaded = if made > 0 { Loaded::of(loaded.name, text) } else { loaded };
+    Ok((loaded, Printed::plain(said)))
 }
 
 /// All that was noticed, and how the file stands in a few words.

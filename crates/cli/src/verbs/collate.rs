@@ -9,9 +9,11 @@ use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Collate, Format};
-use crate::files::{self, Failure};
+use crate::files::{self, Failure, Inputs, is_standard_output};
 use crate::piece::{Loaded, musicxml_minim};
+use crate::printed::Printed;
 use crate::report::{Source, count, json};
+use crate::streams::{self, Stream, say};
 use crate::verbs::read::is_score;
 
 /// So many words of a difference are shown to a person; a program gets all of them.
@@ -58,12 +60,13 @@ impl File {
         let aligned = loaded.align(bar);
         let errors: Vec<Diagnostic> =
             loaded.parsed.diagnostics.iter().filter(|found| found.is_error()).cloned().collect();
-        eprint!("{}", loaded.source().render(&errors, colors));
+        say(&loaded.source().render(&errors, colors));
         if loaded.parsed.piece.voices.is_empty() {
             return Err(Failure::Said(format!("{} has no voices to compare", loaded.name)));
         }
         if let Some(count) = count(&errors) {
-            eprintln!("{}: {count}; what could be read is compared", loaded.name);
+            let said = format!("{}: {count}; what could be read is compared\n", loaded.name);
+            say(&Printed::plain(said));
         }
         let Loaded { name, text, parsed } = loaded;
         Ok(File { name, text, parsed, score: aligned.score, modern })
@@ -94,26 +97,24 @@ pub(crate) fn run(options: &Collate, colors: bool) -> Result<Outcome, Failure> {
     let basis = if modern { Basis::Sounding } else { Basis::Printed };
     let collation = collate(left.side(), right.side(), basis);
     if let Some(path) = &options.output {
-        write(path, options.replace, &left, &collation)?;
+        write(path, options, &left, &collation)?;
     }
     let (here, there) = (left.source(), right.source());
     let told = Told { left: &left, right: &right, here: &here, there: &there, basis };
+    let answer = match options.format {
+        Format::Json => told.json(&collation),
+        Format::Text => Printed::plain(told.text(&collation)),
+    };
     // Variants on standard output leave no room for anything else.
-    let streamed = options.output.as_deref().is_some_and(files::is_stream);
-    if !streamed {
-        let text = match options.format {
-            Format::Json => told.json(&collation),
-            Format::Text => told.text(&collation),
-        };
-        files::print(text.as_bytes())?;
-    }
+    let to = Stream::beside(options.output.as_deref().is_some_and(is_standard_output));
+    streams::answer(to, &answer)?;
     Ok(if collation.differences.is_empty() { Outcome::Done } else { Outcome::Findings })
 }
 
 /// Writes the left file with what differs as variants.
 fn write(
     path: &Path,
-    replace: bool,
+    options: &Collate,
     left: &File,
     collation: &Collation<'_>,
 ) -> Result<(), Failure> {
@@ -123,18 +124,19 @@ fn write(
         Failure::Said(said)
     };
     let merged = merge(&left.text, &left.parsed, collation).ok_or_else(failed)?;
-    files::write_new(path, merged.text.as_bytes(), replace)?;
+    let inputs = Inputs::of(&[options.left.clone(), options.right.clone()]);
+    files::write_new(path, merged.text.as_bytes(), options.replace, &inputs)?;
     if merged.unwritten > 0 {
         let (are, each) = if merged.unwritten == 1 {
             ("difference is", "it stands")
         } else {
             ("differences are", "they stand")
         };
-        eprintln!(
+        say(&Printed::plain(format!(
             "{} {are} not among the variants: {each} on the line that opens a voice, in a voice that one \
-             side lacks, in a variant, or in a passage that has too little in common",
+             side lacks, in a variant, or in a passage that has too little in common\n",
             merged.unwritten
-        );
+        )));
     }
     Ok(())
 }
@@ -201,7 +203,7 @@ impl Told<'_> {
         format!("{voice}, {place}{places}: {}: {}\n", kind.name(), sides.trim_end())
     }
 
-    fn json(&self, collation: &Collation<'_>) -> String {
+    fn json(&self, collation: &Collation<'_>) -> Printed {
         let listed = |difference: &Difference| {
             let place = |file: &File, source: &Source<'_>, locus: &Locus| match locus.span {
                 Some(span) if !file.modern => {

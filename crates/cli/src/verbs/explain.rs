@@ -4,7 +4,9 @@ use notation::{Code, Term};
 
 use crate::Outcome;
 use crate::arguments::Explain;
-use crate::files::{Failure, print};
+use crate::files::Failure;
+use crate::printed::Printed;
+use crate::streams::{self, Stream};
 
 pub(crate) fn run(options: &Explain) -> Result<Outcome, Failure> {
     let text = match &options.what {
@@ -20,7 +22,7 @@ pub(crate) fn run(options: &Explain) -> Result<Outcome, Failure> {
             }
         },
     };
-    print(text.as_bytes())?;
+    streams::answer(Stream::Output, &Printed::plain(text))?;
     Ok(Outcome::Done)
 }
 

@@ -1,5 +1,6 @@
 //! `grid`: the voices side by side on the minim grid.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use rudiments::{Time, Tone};
@@ -9,9 +10,11 @@ use unicode_width::UnicodeWidthStr as _;
 
 use crate::Outcome;
 use crate::arguments::{Format, Grid};
-use crate::files::{Failure, print};
+use crate::files::Failure;
 use crate::piece::Loaded;
+use crate::printed::{Printed, in_line};
 use crate::report::Source;
+use crate::streams::{self, Stream, say};
 
 /// Columns of a table that goes to no terminal.
 const WIDTH: usize = 100;
@@ -31,34 +34,48 @@ pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
         Format::Text => {
             let terminal = terminal_size::terminal_size().map(|(width, _)| width.0);
             let width = options.width.or(terminal).map_or(WIDTH, usize::from);
-            table(&aligned.score, width)
+            Printed::plain(table(&aligned.score, width))
         }
     };
-    eprint!("{}", source.render(&errors, colors));
-    print(text.as_bytes())?;
+    say(&source.render(&errors, colors));
+    streams::answer(Stream::Output, &text)?;
     Ok(if errors.is_empty() { Outcome::Done } else { Outcome::Findings })
 }
 
 /// The table: a row a voice, a column wherever some voice begins something and at every minim.
 fn table(score: &Score, width: usize) -> String {
-    let names = score.voices.iter().map(|voice| voice.name.width()).max().unwrap_or(0);
+    let names = Names::of(score);
     let mut table = String::new();
     let mut cursors = vec![0; score.voices.len()];
     let mut line: Vec<BarCells> = Vec::new();
-    let mut filled = names + 3;
+    let mut filled = names.width + 3;
     for bar in &score.bars {
         let cells = BarCells::new(score, *bar, &mut cursors);
         let bar_width = cells.width() + cells.close().len();
         if !line.is_empty() && filled + bar_width > width {
-            write_line(&mut table, score, &line, names);
+            write_line(&mut table, &line, &names);
             line.clear();
-            filled = names + 3;
+            filled = names.width + 3;
         }
         filled += bar_width;
         line.push(cells);
     }
-    write_line(&mut table, score, &line, names);
+    write_line(&mut table, &line, &names);
     table
+}
+
+/// The names of the voices as they are shown, and how wide the widest is.
+struct Names<'s> {
+    names: Vec<Cow<'s, str>>,
+    width: usize,
+}
+
+impl Names<'_> {
+    fn of(score: &Score) -> Names<'_> {
+        let names: Vec<_> = score.voices.iter().map(|voice| in_line(&voice.name)).collect();
+        let width = names.iter().map(|name| name.width()).max().unwrap_or(0);
+        Names { names, width }
+    }
 }
 
 /// The cells of a bar.
@@ -153,20 +170,20 @@ fn joined(event: &TimedEvent, name: impl Fn(Sounded) -> String) -> String {
     event.notes.iter().copied().map(name).collect::<Vec<_>>().join("+")
 }
 
-fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize) {
+fn write_line(table: &mut String, bars: &[BarCells], names: &Names<'_>) {
     if bars.is_empty() {
         return;
     }
     if !table.is_empty() {
         table.push('\n');
     }
-    let mut row = format!("{:names$}   ", "");
+    let mut row = format!("{:1$}   ", "", names.width);
     for bar in bars {
         let width = bar.width() + bar.close().len();
         let _ = write!(row, "{:<width$}", bar.bar.number);
     }
     push_row(table, &row);
-    row = format!("{:names$}   ", "");
+    row = format!("{:1$}   ", "", names.width);
     for bar in bars {
         for column in &bar.columns {
             let minim = column.minim.map_or(String::new(), |minim| minim.to_string());
@@ -175,9 +192,9 @@ fn write_line(table: &mut String, score: &Score, bars: &[BarCells], names: usize
         row.extend(std::iter::repeat_n(' ', bar.close().len()));
     }
     push_row(table, &row);
-    for (place, voice) in score.voices.iter().enumerate() {
-        row.clone_from(&voice.name);
-        row.extend(std::iter::repeat_n(' ', names - voice.name.width()));
+    for (place, name) in names.names.iter().enumerate() {
+        name.as_ref().clone_into(&mut row);
+        row.extend(std::iter::repeat_n(' ', names.width - name.width()));
         row.push_str(" | ");
         for bar in bars {
             for column in &bar.columns {
@@ -230,7 +247,7 @@ struct ListedEvent {
     column: u32,
 }
 
-fn json(score: &Score, source: &Source<'_>) -> String {
+fn json(score: &Score, source: &Source<'_>) -> Printed {
     let event = |event: &TimedEvent| {
         let (line, column) = source.place(event.span);
         let kind = if event.is_rest() { "rest" } else { "note" };

@@ -5,7 +5,8 @@ use clap_complete::Shell;
 
 use crate::Outcome;
 use crate::arguments::Arguments;
-use crate::files::{Failure, print};
+use crate::files::Failure;
+use crate::streams;
 
 pub(crate) fn run(completions: Option<Shell>, manual: bool) -> Result<Outcome, Failure> {
     let mut text = Vec::new();
@@ -23,6 +24,6 @@ pub(crate) fn run(completions: Option<Shell>, manual: bool) -> Result<Outcome, F
                 .map_err(|error| Failure::Said(error.to_string()))?;
         }
     }
-    print(&text)?;
+    streams::output(&text)?;
     Ok(Outcome::Done)
 }

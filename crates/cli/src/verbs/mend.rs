@@ -10,7 +10,9 @@ use crate::Outcome;
 use crate::arguments::{Format, Mend};
 use crate::files::{self, Failure};
 use crate::piece::Loaded;
-use crate::report::{Source, count, json};
+use crate::printed::Printed;
+use crate::report::{self, Source, count, json};
+use crate::streams::{self, Stream, say};
 
 /// Where nothing is likely, suggestions below this are not shown to a person.
 const WORTH: f64 = 0.05;
@@ -19,6 +21,8 @@ const WORTH: f64 = 0.05;
 struct Answer<'s> {
     version: u32,
     suggestions: Vec<Listed<'s>>,
+    /// The errors, where there are some: then nothing is weighed.
+    diagnostics: Vec<report::Listed<'s>>,
 }
 
 #[derive(Serialize)]
@@ -40,36 +44,46 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
         // What cannot be read cannot be weighed.
         let errors: Vec<Diagnostic> =
             loaded.parsed.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
-        eprint!("{}", loaded.source().render(&errors, colors));
-        let count = count(&errors).unwrap_or_default();
-        eprintln!("{}: {count}; correct this first, then the voices can be weighed", loaded.name);
+        let source = loaded.source();
+        if options.format == Format::Json {
+            let diagnostics = source.listed(&errors);
+            let answer = Answer { version: 1, suggestions: Vec::new(), diagnostics };
+            streams::answer(Stream::Output, &json(&answer))?;
+            return Ok(Outcome::Findings);
+        }
+        let (name, count) = (&loaded.name, count(&errors).unwrap_or_default());
+        let last = format!("{name}: {count}; correct this first, then the voices can be weighed\n");
+        say(&(source.render(&errors, colors) + Printed::plain(last)));
         return Ok(Outcome::Findings);
     }
     let score = loaded.align(BarLength::Breve).score;
     let suggestions = mend(&loaded.text, &loaded.parsed.piece, &score);
     if let Some(rank) = options.apply.or(options.emend) {
         let edits = edits(&loaded, &suggestions, rank, options.emend.is_some())?;
-        files::write(&options.file, apply(&loaded.text, &edits).as_bytes())?;
+        let before = loaded.text.as_bytes();
+        files::replace(&options.file, before, apply(&loaded.text, &edits).as_bytes())?;
         let taken = suggestions.iter().find(|suggestion| suggestion.rank == rank);
         if let Some(suggestion) = taken {
             let (line, _) = loaded.source().place(suggestion.span);
             let how = if options.emend.is_some() { "emended" } else { "typed" };
             let (name, change) = (&suggestion.name, suggestion.change());
-            eprintln!("{}:{line}: {how} in {name}: {change}", loaded.name);
+            let said = format!("{}:{line}: {how} in {name}: {change}\n", loaded.name);
+            say(&Printed::plain(said));
         }
         return Ok(Outcome::Done);
     }
     let source = loaded.source();
     let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
-    let text = match options.format {
+    let answer = match options.format {
         Format::Json => json(&Answer {
             version: 1,
             suggestions: suggestions.iter().map(|suggestion| listed(suggestion, &source)).collect(),
+            diagnostics: Vec::new(),
         }),
         Format::Text if suggestions.is_empty() => {
             let alone = score.voices.len() < 2;
             let why = if alone { "; voices are weighed by one another" } else { "" };
-            format!("{}: no slip is found{why}\n", loaded.name)
+            Printed::plain(format!("{}: no slip is found{why}\n", loaded.name))
         }
         Format::Text => {
             let head = if likely {
@@ -81,10 +95,10 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
             let told: String = shown.map(|suggestion| told(suggestion, &source)).collect();
             let head =
                 if told.is_empty() { format!("{}: no slip is found\n", loaded.name) } else { head };
-            format!("{}{head}{told}", missing_signs(&loaded, &source))
+            Printed::plain(format!("{}{head}{told}", missing_signs(&loaded, &source)))
         }
     };
-    files::print(text.as_bytes())?;
+    streams::answer(Stream::Output, &answer)?;
     Ok(if likely { Outcome::Findings } else { Outcome::Done })
 }
 

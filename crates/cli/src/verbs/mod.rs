@@ -7,6 +7,7 @@ pub(crate) mod collate;
 pub(crate) mod explain;
 pub(crate) mod grid;
 pub(crate) mod itself;
+mod leaves;
 pub(crate) mod mend;
 pub(crate) mod new;
 pub(crate) mod pictures;

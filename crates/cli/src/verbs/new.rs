@@ -7,8 +7,10 @@ use rudiments::Clef;
 
 use crate::Outcome;
 use crate::arguments::New;
-use crate::files::{Failure, write_new};
+use crate::files::{Failure, Inputs, shown, write_new};
+use crate::printed::Printed;
 use crate::report::counted;
+use crate::streams::say;
 
 /// How many voices there are where nothing is said of them.
 const USUAL_VOICES: usize = 4;
@@ -46,8 +48,10 @@ pub(crate) fn run(options: &New) -> Result<Outcome, Failure> {
     };
     let stem = name.strip_suffix(".parts").unwrap_or(&name);
     let path: PathBuf = options.name.with_file_name(format!("{stem}.parts"));
-    write_new(&path, form(stem, voices, &clefs).as_bytes(), options.replace)?;
-    eprintln!("{} is written: type each voice below its line", path.display());
+    let form = form(stem, voices, &clefs);
+    write_new(&path, form.as_bytes(), options.replace, &Inputs::default())?;
+    let said = format!("{} is written: type each voice below its line\n", shown(&path));
+    say(&Printed::plain(said));
     Ok(Outcome::Done)
 }
 

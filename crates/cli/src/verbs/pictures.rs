@@ -9,6 +9,8 @@ use score::Arrangement;
 use crate::arguments::{Kind, Score};
 use crate::files::Failure;
 use crate::piece::Loaded;
+use crate::printed::Printed;
+use crate::verbs::leaves::{comment, mark, numbered};
 
 /// A piece that is drawn when it is first looked at, and once for all files.
 pub(crate) struct Pictures<'a> {
@@ -57,12 +59,21 @@ impl<'a> Pictures<'a> {
         let divided = self.options.paper.divides(kind);
         let source = self.loaded.source();
         let file = |(place, page): (usize, &Picture)| {
-            let path = if divided { numbered(out, place + 1) } else { out.to_owned() };
+            let number = divided.then_some(place + 1);
+            let path = number.map_or_else(|| out.to_owned(), |number| numbered(out, number));
             let bytes = match kind {
                 Kind::Png => {
-                    png(page, self.options.paper.dpi()).map_err(|error| self.no_png(&error))?
+                    let comment = number.map(mark);
+                    png(page, self.options.paper.dpi(), comment.as_deref())
+                        .map_err(|error| self.no_png(&error))?
                 }
-                _ => svg(page, &|span| source.place(span).0).into_bytes(),
+                _ => {
+                    let mut svg = svg(page, &|span| source.place(span).0);
+                    if let Some(number) = number {
+                        svg.push_str(&comment(number));
+                    }
+                    svg.into_bytes()
+                }
             };
             Ok((path, bytes))
         };
@@ -81,9 +92,9 @@ impl<'a> Pictures<'a> {
     }
 
     /// What is to be said of what was drawn.
-    pub(crate) fn said(&self) -> String {
-        self.book.get().map_or(String::new(), |(_, staff)| {
-            smaller(&self.loaded.name, *staff, self.options).unwrap_or_default()
+    pub(crate) fn said(&self) -> Printed {
+        self.book.get().map_or_else(Printed::default, |(_, staff)| {
+            smaller(&self.loaded.name, *staff, self.options)
         })
     }
 }
@@ -94,40 +105,30 @@ pub(crate) fn of_book(
     options: &Score,
     paper: &Paper,
     name: &str,
-) -> (Picture, String) {
+) -> (Picture, Printed) {
     let picture = engrave_on(arrangement, &options.look(), paper);
-    let said = smaller(name, picture.staff(), options).unwrap_or_default();
+    let said = smaller(name, picture.staff(), options);
     (picture, said)
 }
 
 /// That staves are smaller than was asked for.
-fn smaller(name: &str, staff: Mm, options: &Score) -> Option<String> {
+fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
     let wanted = options.look().staff;
     let tenths = |height: Mm| (height.0 * 10.0).floor() / 10.0;
-    (staff < wanted - Mm(0.01)).then(|| {
-        format!(
-            "{name}: staves are {} mm high, not {}, so that the longest bar and the highest system \
-             fit on the paper\n",
-            tenths(staff),
-            wanted.0
-        )
-    })
+    if staff >= wanted - Mm(0.01) {
+        return Printed::default();
+    }
+    Printed::plain(format!(
+        "{name}: staves are {} mm high, not {}, so that the longest bar and the highest system fit on \
+         the paper\n",
+        tenths(staff),
+        wanted.0
+    ))
 }
 
 /// A book as PDF. Its own name is its title, where it has no other.
 pub(crate) fn written(book: &Book, out: &Path) -> Result<Vec<u8>, Failure> {
     let stem = out.file_stem().map(|stem| stem.to_string_lossy());
-    let title = stem.filter(|_| !crate::files::is_stream(out));
+    let title = stem.filter(|_| !crate::files::is_standard_output(out));
     pdf(book, title.as_deref()).map_err(Failure::Said)
-}
-
-/// The name of the file of a page: `duo-2.svg` of `duo.svg`.
-fn numbered(out: &Path, number: usize) -> PathBuf {
-    let mut name = out.file_stem().unwrap_or_default().to_owned();
-    name.push(format!("-{number}"));
-    if let Some(ending) = out.extension() {
-        name.push(".");
-        name.push(ending);
-    }
-    out.with_file_name(name)
 }

@@ -8,8 +8,10 @@ use score::first_difference;
 
 use crate::Outcome;
 use crate::arguments::Read;
-use crate::files::{self, Failure};
+use crate::files::{self, Failure, Inputs};
 use crate::piece::musicxml_minim;
+use crate::printed::{Printed, in_line};
+use crate::streams::say;
 
 /// A file that was read.
 struct Input {
@@ -23,7 +25,7 @@ pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
         options.inputs.iter().map(|path| input(path)).collect::<Result<_, _>>()?;
     let Reading { text, remarks } = reading(&inputs, options)?;
     for remark in &remarks {
-        eprintln!("{remark}");
+        say(&Printed::plain(format!("{}\n", in_line(&remark.to_string()))));
     }
     // What was read is written even where it has errors: `check` then says which.
     let canonical = tidy(&text, Spelling::default());
@@ -33,9 +35,10 @@ pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
         first_difference(&parse(&text).piece, &parse(canonical).piece).is_none()
     };
     let text = canonical.ok().filter(same).unwrap_or(text);
-    files::write_new(&options.output, text.as_bytes(), options.replace)?;
+    let inputs = Inputs::of(&options.inputs);
+    files::write_new(&options.output, text.as_bytes(), options.replace, &inputs)?;
     if !clean {
-        eprintln!("what was read has errors; `cartella check` tells them");
+        say(&Printed::plain("what was read has errors; `cartella check` tells them\n"));
         return Ok(Outcome::Findings);
     }
     Ok(Outcome::Done)

@@ -6,9 +6,11 @@ use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Report as Options, ReportFormat};
-use crate::files::{Failure, print};
+use crate::files::Failure;
 use crate::piece::Loaded;
+use crate::printed::Printed;
 use crate::report::{Source, json};
+use crate::streams::{self, Stream, say};
 
 /// The columns of the table.
 const COLUMNS: [&str; 12] = [
@@ -33,13 +35,13 @@ pub(crate) fn run(options: &Options, colors: bool) -> Result<Outcome, Failure> {
     let errors: Vec<Diagnostic> =
         aligned.diagnostics.iter().filter(|found| found.is_error()).cloned().collect();
     let report = score::report(&loaded.parsed.piece, &aligned.score);
-    let text = match options.format {
-        ReportFormat::Text => report.text(),
-        ReportFormat::Csv => table(&report),
+    let answer = match options.format {
+        ReportFormat::Text => Printed::plain(report.text()),
+        ReportFormat::Csv => Printed::as_it_is(table(&report)),
         ReportFormat::Json => as_json(&report, &source),
     };
-    eprint!("{}", source.render(&errors, colors));
-    print(text.as_bytes())?;
+    say(&source.render(&errors, colors));
+    streams::answer(Stream::Output, &answer)?;
     Ok(if errors.is_empty() { Outcome::Done } else { Outcome::Findings })
 }
 
@@ -118,7 +120,7 @@ struct Listed<'r> {
     column: u32,
 }
 
-fn as_json(report: &Report, source: &Source<'_>) -> String {
+fn as_json(report: &Report, source: &Source<'_>) -> Printed {
     let entries = report.entries.iter().map(|entry| {
         let (line, column) = source.place(entry.span);
         let [first, last, before] = numbers(entry);

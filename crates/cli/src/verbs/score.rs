@@ -1,6 +1,7 @@
 //! `score`: the score, of one kind or several, of one file or many.
 
 use std::collections::HashSet;
+use std::ffi::OsStr;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -9,12 +10,14 @@ use score::{Arrangement, Options, Reduction, arrange};
 
 use crate::Outcome;
 use crate::arguments::{Kind, Reduce, Score, Staves};
-use crate::files::{self, Failure, is_stream};
-use crate::many::{Answer, each};
+use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
+use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
+use crate::printed::Printed;
 use crate::report::count;
+use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
-use crate::verbs::{audit, book};
+use crate::verbs::{audit, book, leaves};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -25,7 +28,11 @@ pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
             // Whichever piece has changed, the whole book is written again.
             return book::write(options, arranging, colors);
         }
-        each(paths, options.many.jobs, "", |path| write_file(path, options, arranging, colors))
+        let inputs = Inputs::of(&options.files);
+        let to = Stream::beside(options.output.iter().any(|path| is_standard_output(path)));
+        each(paths, options.many.jobs, &Frame::none(to), |path| {
+            write_file(path, options, arranging, &inputs, colors)
+        })
     };
     if options.watch { watch::again(&options.files, write) } else { write(&options.files) }
 }
@@ -37,11 +44,6 @@ fn is_book(options: &Score) -> bool {
 
 /// What would go wrong with every file is said before the first is read.
 fn check_outputs(options: &Score) -> Result<(), Failure> {
-    if options.report && options.output.iter().any(|path| is_stream(path)) {
-        let said = "the score and the report would both go to standard output: write the score to a \
-                    file, -o NAME.musicxml";
-        return Err(Failure::Said(said.to_owned()));
-    }
     let Some(folder) = &options.into else {
         if options.output.is_empty() && !options.audit {
             let said = "say which score to write: -o NAME.musicxml, or .pdf .svg .png .mxl .mid; for \
@@ -51,7 +53,7 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         let kinds = options.output.iter().map(|path| kind(path, &options.kind));
         let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
         check_paper(options, &kinds)?;
-        let stream = options.output.iter().zip(&kinds).find(|(path, _)| is_stream(path));
+        let stream = options.output.iter().zip(&kinds).find(|(path, _)| is_standard_output(path));
         if let Some((_, kind)) = stream
             && *kind != Kind::Pdf
             && options.paper.divides(*kind)
@@ -63,18 +65,30 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         if is_book(options) {
             check_book(options, &kinds)?;
         }
-        return Ok(());
+        files::check_distinct(&options.output)?;
+        let inputs = Inputs::of(&options.files);
+        return options.output.iter().try_for_each(|path| inputs.refuse(path));
     };
     if options.kind.is_empty() {
         let said = "say what goes into the folder: --as musicxml; several kinds, --as pdf --as mid";
         return Err(Failure::Said(said.to_owned()));
     }
     check_paper(options, &options.kind)?;
+    if let Some(kind) = options
+        .kind
+        .iter()
+        .enumerate()
+        .find_map(|(place, kind)| options.kind[..place].contains(kind).then(|| kind.ending()))
+    {
+        return Err(Failure::Said(format!(
+            "two outputs would be one file: --as {kind} stands twice"
+        )));
+    }
     let mut names = HashSet::new();
-    if let Some(path) = options.files.iter().find(|path| !names.insert(path.file_stem())) {
+    if let Some(path) = options.files.iter().find(|path| !names.insert(stem(path))) {
         return Err(Failure::Said(format!(
             "two files would become one: another has the name of {}",
-            path.display()
+            shown(path)
         )));
     }
     make_folder(folder)
@@ -87,12 +101,12 @@ fn make_folder(folder: &Path) -> Result<(), Failure> {
     }
     std::fs::create_dir(folder).map_err(|error| {
         Failure::Said(match error.kind() {
-            ErrorKind::AlreadyExists => format!("{} is no folder", folder.display()),
+            ErrorKind::AlreadyExists => format!("{} is no folder", shown(folder)),
             ErrorKind::NotFound => {
-                let within = folder.parent().unwrap_or(Path::new(".")).display();
-                format!("cannot make the folder {}: there is no {within}", folder.display())
+                let within = shown(folder.parent().unwrap_or(Path::new(".")));
+                format!("cannot make the folder {}: there is no {within}", shown(folder))
             }
-            _ => format!("cannot make the folder {}: {error}", folder.display()),
+            _ => format!("cannot make the folder {}: {error}", shown(folder)),
         })
     })
 }
@@ -138,7 +152,7 @@ fn arranging(options: &Score) -> Result<Options, Failure> {
 
 /// The kind of an output: by its ending, or as said for standard output.
 fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
-    if is_stream(path) {
+    if is_standard_output(path) {
         return match said {
             [kind] => Ok(*kind),
             _ => Err(Failure::Said("say what goes to standard output: --as musicxml".to_owned())),
@@ -148,7 +162,7 @@ fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
         Failure::Said(format!(
             "what kind of score is {}? Its name should end in .musicxml, .mxl, .svg, .pdf, .png or \
              .mid",
-            path.display()
+            shown(path)
         ))
     })
 }
@@ -161,12 +175,17 @@ fn outputs(path: &Path, options: &Score) -> Result<Vec<(PathBuf, Kind)>, Failure
             options.output.iter().map(with_kind).collect()
         }
         Some(folder) => {
-            let stem = if is_stream(path) { Path::new("score") } else { path };
-            let stem = stem.file_stem().unwrap_or_default();
             let kinds = options.kind.iter();
-            Ok(kinds.map(|kind| (folder.join(stem).with_added(kind.ending()), *kind)).collect())
+            let stem = folder.join(stem(path));
+            Ok(kinds.map(|kind| (stem.clone().with_added(kind.ending()), *kind)).collect())
         }
     }
+}
+
+/// The name of a file's scores in a folder.
+fn stem(path: &Path) -> &OsStr {
+    let path = if is_stream(path) { Path::new("score") } else { path };
+    path.file_stem().unwrap_or_default()
 }
 
 /// A piece that is ready to be laid out.
@@ -174,7 +193,7 @@ pub(crate) struct Ready {
     pub(crate) loaded: Loaded,
     pub(crate) score: score::Score,
     /// The errors in it, for people.
-    pub(crate) err: String,
+    pub(crate) err: Printed,
     pub(crate) outcome: Outcome,
 }
 
@@ -185,13 +204,14 @@ impl Ready {
         let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
         let mut err = loaded.source().render(&errors, colors);
         if aligned.score.voices.is_empty() {
-            return Err(Failure::Said(format!("{err}{} has no music to lay out", loaded.name)));
+            return Err(Failure::Found(err, format!("{} has no music to lay out", loaded.name)));
         }
         let outcome = match count(&errors) {
             None => Outcome::Done,
             Some(count) => {
                 let name = &loaded.name;
-                err.push_str(&format!("{name}: {count}; the score is written all the same\n"));
+                let written = format!("{name}: {count}; the score is written all the same\n");
+                err += Printed::plain(written);
                 Outcome::Findings
             }
         };
@@ -203,26 +223,32 @@ fn write_file(
     path: &Path,
     options: &Score,
     arranging: Options,
+    inputs: &Inputs,
     colors: bool,
 ) -> Result<Answer, Failure> {
     let ready = Ready::read(path, options, colors)?;
     let arrangement = arrange(&ready.score, arranging);
     let pictures = Pictures::new(&arrangement, options, &ready.loaded);
     let outputs = outputs(path, options)?;
+    let mut removed = Printed::default();
     for (out, kind) in &outputs {
-        for (path, bytes) in written(&arrangement, &pictures, out, *kind, &ready.loaded)? {
-            files::write(&path, &bytes)?;
+        let written = written(&arrangement, &pictures, out, *kind, &ready.loaded)?;
+        for (path, bytes) in &written {
+            files::write(path, bytes, inputs)?;
+        }
+        if *kind != Kind::Pdf && options.paper.divides(*kind) {
+            removed += leaves::remove_after(written.len(), out)?;
         }
     }
     let out = if options.audit {
         let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
         audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.score)
     } else if options.report {
-        score::report(&ready.loaded.parsed.piece, &ready.score).text()
+        Printed::plain(score::report(&ready.loaded.parsed.piece, &ready.score).text())
     } else {
-        String::new()
+        Printed::default()
     };
-    Ok(Answer { out, err: ready.err + &pictures.said(), outcome: ready.outcome })
+    Ok(Answer { out, err: ready.err + pictures.said() + removed, outcome: ready.outcome })
 }
 
 /// The files of an output.

@@ -7,18 +7,22 @@ use notation::{Spelling, tidy};
 use crate::Outcome;
 use crate::arguments::Tidy;
 use crate::files::{self, Failure, is_stream};
-use crate::many::{Answer, each};
+use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
+use crate::printed::Printed;
 use crate::report::count;
+use crate::streams::Stream;
 
 pub(crate) fn run(options: &Tidy, colors: bool) -> Result<Outcome, Failure> {
-    each(&options.files, options.many.jobs, "", |path| tidy_file(path, options, colors))
+    let frame = Frame::none(Stream::Output);
+    each(&options.files, options.many.jobs, &frame, |path| tidy_file(path, options, colors))
 }
 
 fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failure> {
     let loaded = Loaded::read(path)?;
     let spelling = Spelling { letters: options.letters, ..Spelling::default() };
-    let mut answer = Answer { out: String::new(), err: String::new(), outcome: Outcome::Done };
+    let mut answer =
+        Answer { out: Printed::default(), err: Printed::default(), outcome: Outcome::Done };
     let tidied = match tidy(&loaded.text, spelling) {
         Ok(tidied) if !loaded.parsed.has_errors() => tidied,
         _ => {
@@ -26,7 +30,8 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
                 loaded.parsed.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
             let shown = loaded.source().render(&errors, colors);
             let count = count(&errors).unwrap_or_default();
-            answer.err = format!("{shown}{}: {count}; the file is left as it is\n", loaded.name);
+            let last = format!("{}: {count}; the file is left as it is\n", loaded.name);
+            answer.err = shown + Printed::plain(last);
             answer.outcome = Outcome::Findings;
             return Ok(answer);
         }
@@ -34,13 +39,14 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
     loaded.must_be_the_music_of(&tidied)?;
     if options.check {
         if tidied != loaded.text {
-            answer.out = format!("{} is not in canonical form\n", loaded.name);
+            let said = format!("{} is not in canonical form\n", loaded.name);
+            answer.out = Printed::plain(said);
             answer.outcome = Outcome::Findings;
         }
     } else if is_stream(path) {
-        answer.out = tidied;
+        answer.out = Printed::as_it_is(tidied);
     } else if tidied != loaded.text {
-        files::write(path, tidied.as_bytes())?;
+        files::replace(path, loaded.text.as_bytes(), tidied.as_bytes())?;
     }
     Ok(answer)
 }

@@ -118,7 +118,9 @@ impl Parser<'_> {
         self.on_line(next).is_none_or(|token| {
             let joined = self.joined(next);
             let word = &self.text[token.span.start as usize..joined.end];
-            line::attribute(word).is_some() || Sign::parse(word).is_some()
+            line::attribute(word).is_some()
+                || line::opens_voice(word)
+                || Sign::parse(word).is_some()
         })
     }
 

@@ -135,7 +135,8 @@ impl Parser<'_> {
             return signature.is_some();
         };
         let goes_on = self.on_line(joined.next).is_none_or(|next| {
-            attribute(self.word(next)).is_some() || Signature::parse(self.word(next)).is_some()
+            let word = self.word(next);
+            attribute(word).is_some() || opens_voice(word) || Signature::parse(word).is_some()
         });
         if !goes_on {
             return false;
