@@ -131,6 +131,11 @@ pub(crate) struct Listed<'d> {
     fixable: bool,
 }
 
+/// What is wrong rather than doubtful.
+pub(crate) fn errors(diagnostics: &[Diagnostic]) -> Vec<Diagnostic> {
+    diagnostics.iter().filter(|found| found.is_error()).cloned().collect()
+}
+
 /// `2 errors, 1 warning`, or nothing where there are none.
 pub(crate) fn count(diagnostics: &[Diagnostic]) -> Option<String> {
     let errors = diagnostics.iter().filter(|diagnostic| diagnostic.is_error()).count();

@@ -1,6 +1,7 @@
 //! Exact musical time, counted in minims.
 
 use std::fmt;
+use std::hash::{Hash, Hasher};
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
@@ -173,11 +174,26 @@ impl fmt::Display for Spoken {
     }
 }
 
-/// So many of any value in the time of so many: `3:2` is three in the time of two.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+/// So many of any value in the time of so many: `3:2` is three in the time of two. `6:4` is the same
+/// proportion, and keeps its figures.
+#[derive(Clone, Copy, Debug)]
 pub struct Proportion {
     many: u32,
     in_time_of: u32,
+}
+
+impl PartialEq for Proportion {
+    fn eq(&self, other: &Proportion) -> bool {
+        self.factor() == other.factor()
+    }
+}
+
+impl Eq for Proportion {}
+
+impl Hash for Proportion {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.factor().hash(state);
+    }
 }
 
 impl Proportion {
@@ -274,6 +290,14 @@ mod tests {
         assert_eq!(Time::new(19, 2).within(breve), Time::new(3, 2));
         assert_eq!(Time::new(19, 2).round_up(breve), Time::minims(12));
         assert_eq!(Time::minims(8).round_up(breve), Time::minims(8));
+    }
+
+    #[test]
+    fn a_proportion_may_be_said_with_larger_figures() {
+        let six = Proportion::new(6, 4).unwrap();
+        assert_eq!(six, Proportion::SESQUIALTERA);
+        assert_eq!(six.to_string(), "6:4");
+        assert_ne!(six, Proportion::TRIPLA);
     }
 
     #[test]

@@ -48,8 +48,9 @@ impl Passage {
 /// The passages of a score with bars of that length, in order of time.
 pub(crate) fn find(voices: &[TimedVoice], bar: Time) -> Vec<Passage> {
     let mut found: Vec<Passage> = voices.iter().flat_map(|voice| runs(voice, bar)).collect();
-    let figures = |proportion: Proportion| (proportion.many(), proportion.in_time_of());
-    found.sort_unstable_by_key(|one| (one.start, one.end, figures(one.proportion)));
+    // A proportion as a number, so that equal ones stand together.
+    let number = |proportion: Proportion| Time::minims(1) * proportion;
+    found.sort_unstable_by_key(|one| (one.start, one.end, number(one.proportion)));
     found.dedup();
     found.retain(|passage| voices.iter().all(|voice| goes_along(voice, *passage)));
     for passage in &mut found {

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use exchange::{LARGEST_FILE, read_musicxml};
-use notation::{Diagnostic, Parsed, parse};
+use notation::{Parsed, parse};
 use score::{BarLength, Basis, Collation, Difference, Locus, Score, Side, collate, merge};
 use serde::Serialize;
 
@@ -12,7 +12,7 @@ use crate::arguments::{Collate, Format};
 use crate::files::{self, Failure, Inputs, is_standard_output};
 use crate::piece::{Loaded, musicxml_minim};
 use crate::printed::Printed;
-use crate::report::{Source, count, json};
+use crate::report::{Source, count, errors, json};
 use crate::streams::{self, Stream, say};
 use crate::verbs::read::is_score;
 
@@ -58,8 +58,7 @@ impl File {
         };
         let (loaded, modern) = loaded;
         let aligned = loaded.align(bar);
-        let errors: Vec<Diagnostic> =
-            loaded.parsed.diagnostics.iter().filter(|found| found.is_error()).cloned().collect();
+        let errors = errors(&loaded.parsed.diagnostics);
         say(&loaded.source().render(&errors, colors));
         if loaded.parsed.piece.voices.is_empty() {
             return Err(Failure::Said(format!("{} has no voices to compare", loaded.name)));

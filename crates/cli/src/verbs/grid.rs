@@ -13,7 +13,7 @@ use crate::arguments::{Format, Grid};
 use crate::files::Failure;
 use crate::piece::Loaded;
 use crate::printed::{Printed, in_line};
-use crate::report::Source;
+use crate::report::{Source, errors};
 use crate::streams::{self, Stream, say};
 
 /// Columns of a table that goes to no terminal.
@@ -28,7 +28,7 @@ pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
     let aligned = loaded.align(options.bars.bar.into());
     let source = loaded.source();
-    let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+    let errors = errors(&aligned.diagnostics);
     let text = match options.format {
         Format::Json => json(&aligned.score, &source),
         Format::Text => {

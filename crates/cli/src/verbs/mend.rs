@@ -2,7 +2,7 @@
 
 use counterpoint::causes::LIKELY;
 use counterpoint::mend::{Suggestion, emend, mend, retype};
-use notation::{Code, Diagnostic, Edit, apply};
+use notation::{Code, Edit, apply};
 use score::BarLength;
 use serde::Serialize;
 
@@ -11,7 +11,7 @@ use crate::arguments::{Format, Mend};
 use crate::files::{self, Failure};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{self, Source, count, json};
+use crate::report::{self, Source, count, errors, json};
 use crate::streams::{self, Stream, say};
 
 /// Where nothing is likely, suggestions below this are not shown to a person.
@@ -42,8 +42,7 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
     if loaded.parsed.has_errors() {
         // What cannot be read cannot be weighed.
-        let errors: Vec<Diagnostic> =
-            loaded.parsed.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+        let errors = errors(&loaded.parsed.diagnostics);
         let source = loaded.source();
         if options.format == Format::Json {
             let diagnostics = source.listed(&errors);

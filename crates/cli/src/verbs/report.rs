@@ -1,6 +1,5 @@
 //! `report`: the critical report, as text, as a table or as JSON.
 
-use notation::Diagnostic;
 use score::{Entry, Numbers, Report};
 use serde::Serialize;
 
@@ -9,7 +8,7 @@ use crate::arguments::{Report as Options, ReportFormat};
 use crate::files::Failure;
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{Source, json};
+use crate::report::{Source, errors, json};
 use crate::streams::{self, Stream, say};
 
 /// The columns of the table.
@@ -32,8 +31,7 @@ pub(crate) fn run(options: &Options, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
     let aligned = loaded.align(options.bars.bar.into());
     let source = loaded.source();
-    let errors: Vec<Diagnostic> =
-        aligned.diagnostics.iter().filter(|found| found.is_error()).cloned().collect();
+    let errors = errors(&aligned.diagnostics);
     let report = score::report(&loaded.parsed.piece, &aligned.score);
     let answer = match options.format {
         ReportFormat::Text => Printed::plain(report.text()),

@@ -14,7 +14,7 @@ use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::count;
+use crate::report::{count, errors};
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
 use crate::verbs::{audit, book, leaves};
@@ -201,7 +201,7 @@ impl Ready {
     pub(crate) fn read(path: &Path, options: &Score, colors: bool) -> Result<Ready, Failure> {
         let loaded = Loaded::read(path)?;
         let aligned = loaded.align(options.bars.bar.into());
-        let errors: Vec<_> = aligned.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+        let errors = errors(&aligned.diagnostics);
         let mut err = loaded.source().render(&errors, colors);
         if aligned.score.voices.is_empty() {
             return Err(Failure::Found(err, format!("{} has no music to lay out", loaded.name)));

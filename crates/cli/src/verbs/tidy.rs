@@ -10,7 +10,7 @@ use crate::files::{self, Failure, is_stream};
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::count;
+use crate::report::{count, errors};
 use crate::streams::Stream;
 
 pub(crate) fn run(options: &Tidy, colors: bool) -> Result<Outcome, Failure> {
@@ -26,8 +26,7 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
     let tidied = match tidy(&loaded.text, spelling) {
         Ok(tidied) if !loaded.parsed.has_errors() => tidied,
         _ => {
-            let errors: Vec<_> =
-                loaded.parsed.diagnostics.iter().filter(|d| d.is_error()).cloned().collect();
+            let errors = errors(&loaded.parsed.diagnostics);
             let shown = loaded.source().render(&errors, colors);
             let count = count(&errors).unwrap_or_default();
             let last = format!("{}: {count}; the file is left as it is\n", loaded.name);

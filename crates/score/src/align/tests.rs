@@ -202,6 +202,21 @@ fn threes_of_semibreves_are_not_divided_by_bars() {
     assert_eq!(bars(&aligned), "0-2 2-6 6-10 10-12");
 }
 
+/// Six in the time of four are three in the time of two.
+#[test]
+fn equal_proportions_make_a_common_meter() {
+    let bars = |ratio: &str| {
+        let music = |clef_music: &str| clef_music.replace("3:2", ratio);
+        let text = duo(
+            &music("sb G4 ratio 3:2 sb G A B A G F ratio 1:1 lg G"),
+            "sb D3 ratio 3:2 br D sb E br F sb D ratio 1:1 lg D",
+        );
+        aligned(&text).score.bars
+    };
+    assert_eq!(bars("6:4"), bars("3:2"));
+    assert_ne!(bars("5:4"), bars("3:2"));
+}
+
 #[test]
 fn bars_begin_anew_where_all_voices_change_together() {
     let voice = "sb G sign 3 ratio 3:2 sb A B C A B C sign C sb A lg G";
