@@ -15,6 +15,7 @@
 //! `interchangeable`, that of the notes as written: `4/2 = 6/2`. A program that does not show the
 //! second still shows the words over the top staff: `3: three minims in the time of two`.
 
+mod brackets;
 mod heading;
 mod note;
 mod tags;
@@ -24,6 +25,7 @@ use score::{
     ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, NoteValue, Staff, Staves, Words,
 };
 
+use brackets::Brackets;
 use note::Notes;
 use tags::Tags;
 
@@ -39,7 +41,9 @@ const BYTES_A_SEGMENT: usize = 256;
 ///   that of its notes as `interchangeable`; its tuplets are not shown.
 /// - The editor's accidentals are accidental marks above their notes, of level `editorial`.
 /// - Supplied and emended notes, and those whose reading is in doubt, have a level that says so.
-/// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno.
+/// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno. Of more than
+///   16 brackets over one part at once, which is all that the format has numbers for, the others are left
+///   out.
 /// - A segment that no modern note can write has a duration, but no type.
 /// - Octaves beyond 0 to 9, which the format does not have, are written as 0 and 9.
 /// - A score without voices or bars gets an empty part or bar, as the format wants one.
@@ -53,7 +57,8 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
     heading::write_parts(&mut tags, &parts);
     let divisions = divisions(arrangement);
     for (place, part) in parts.iter().enumerate() {
-        PartWriter { tags: &mut tags, arrangement, part, divisions }.write(place);
+        let brackets = Brackets::new(part.voices.len());
+        PartWriter { tags: &mut tags, arrangement, part, divisions, brackets }.write(place);
     }
     tags.close("score-partwise");
     tags.finish()
@@ -112,6 +117,7 @@ struct PartWriter<'a> {
     arrangement: &'a Arrangement<'a>,
     part: &'a Part<'a>,
     divisions: i64,
+    brackets: Brackets,
 }
 
 impl PartWriter<'_> {
@@ -248,7 +254,8 @@ impl PartWriter<'_> {
             voice,
             first_staff: self.part.first_staff,
             several_staves: several,
-            brackets: note::Brackets::of(voice - self.part.voices.start),
+            first_voice: self.part.voices.start,
+            brackets: &mut self.brackets,
             reduction: self.arrangement.options.reduction,
             divisions: self.divisions,
             tags: self.tags,

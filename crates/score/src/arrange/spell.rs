@@ -22,7 +22,7 @@ use std::ops::Range;
 use rudiments::{Proportion, Time};
 
 use super::bars::InPassage;
-use super::marks;
+use super::brackets::Brackets;
 use super::tuplets::{self, Count, Ratio};
 use super::{
     ArrangedBar, Beams, Edges, NoteValue, Options, Reduction, Segment, SegmentNote, Shape, Stem,
@@ -49,7 +49,8 @@ pub(super) fn voice(
     bars: &mut [ArrangedBar],
 ) {
     let timed = &score.voices[voice];
-    let mut cutter = Cutter { voice: timed, next: 0, in_passage: false };
+    let brackets = Brackets::of(timed);
+    let mut cutter = Cutter { voice: timed, brackets: &brackets, next: 0, in_passage: false };
     let mut pieces = Vec::new();
     for ((bar, arranged), passage) in score.bars.iter().zip(bars).zip(proportions) {
         cutter.in_passage = passage.is_some();
@@ -58,6 +59,7 @@ pub(super) fn voice(
         let written = passage.and_then(|passage| passage.ratio.written(length));
         let mut speller = Speller {
             voice: timed,
+            brackets: &brackets,
             options,
             bar,
             grid: Grid::of(options.reduction, written.unwrap_or(length)),
@@ -74,6 +76,7 @@ pub(super) fn voice(
 /// Cuts the events of a voice at the bar lines.
 struct Cutter<'s> {
     voice: &'s TimedVoice,
+    brackets: &'s Brackets,
     /// The first event that is not over at the beginning of the bar.
     next: usize,
     /// Whether all voices count the bar in one proportion.
@@ -117,13 +120,18 @@ impl Cutter<'_> {
             && plain(piece)
             && self.may_join(before)
             && self.may_join(piece)
+            && self.brackets.hold_both(before.event, piece.event)
             && !self.has_words(piece.onset)
     }
 
     /// Joins all rests of a bar that has nothing else, in whatever proportions they stand.
     fn join_whole_bar(&self, bar: &Bar, pieces: &mut Vec<Piece>) {
         let Some((first, others)) = pieces.split_first() else { return };
-        let empty = pieces.iter().all(|piece| piece.is_rest && self.may_join(*piece));
+        let empty = pieces.iter().all(|piece| {
+            piece.is_rest
+                && self.may_join(*piece)
+                && self.brackets.hold_both(first.event, piece.event)
+        });
         if empty && !others.is_empty() && !others.iter().any(|rest| self.has_words(rest.onset)) {
             let whole = Piece { length: bar.end - first.onset, ..*first };
             pieces.clear();
@@ -161,6 +169,7 @@ fn counted(length: Time, event: &TimedEvent) -> Count {
 /// Writes the pieces of one bar as segments.
 struct Speller<'a> {
     voice: &'a TimedVoice,
+    brackets: &'a Brackets,
     options: &'a Options,
     bar: &'a Bar,
     grid: Grid,
@@ -282,6 +291,7 @@ impl Speller<'_> {
         let is_last = onset + length == event.end();
         // A rest is not tied, whatever it is split into.
         let (begins, ends) = (piece.is_rest || is_first, piece.is_rest || is_last);
+        let (ligature, coloration) = self.brackets.at(piece.event, begins, ends);
         self.segments.push(Segment {
             event: piece.event,
             onset,
@@ -295,8 +305,8 @@ impl Speller<'_> {
             stem: Stem::Up,
             alone: false,
             beams: Beams::default(),
-            ligature: marks::ligature(self.voice, piece.event, begins, ends),
-            coloration: marks::coloration(self.voice, piece.event, begins, ends),
+            ligature,
+            coloration,
             corona: event.corona && is_last,
             signum: event.signum && is_first,
         });
