@@ -9,6 +9,7 @@ mod arrange;
 mod check;
 mod collate;
 mod high_clefs;
+mod legible;
 mod missing_sign;
 mod passages;
 mod places;
@@ -27,6 +28,7 @@ pub use collate::{
     Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge,
 };
 pub use high_clefs::high_clefs;
+pub use legible::legible;
 pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, Rule, reckon, why};
 pub use report::{Entry, EntryKind, Report, report};

@@ -18,6 +18,7 @@
 mod brackets;
 mod heading;
 mod note;
+mod octaves;
 mod tags;
 
 use rudiments::{ClefShape, Signature, Time};
@@ -27,6 +28,7 @@ use score::{
 
 use brackets::Brackets;
 use note::Notes;
+pub use octaves::MusicXmlError;
 use tags::Tags;
 
 /// Bytes that a segment takes: 230 in a keyboard score of the largest of the madrigals of 1582;
@@ -45,9 +47,12 @@ const BYTES_A_SEGMENT: usize = 256;
 ///   16 brackets over one part at once, which is all that the format has numbers for, the others are left
 ///   out.
 /// - A segment that no modern note can write has a duration, but no type.
-/// - Octaves beyond 0 to 9, which the format does not have, are written as 0 and 9.
 /// - A score without voices or bars gets an empty part or bar, as the format wants one.
-pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
+///
+/// # Errors
+/// If a pitch, transposed, is beyond the octaves 0 to 9, which are all that the format has.
+pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, MusicXmlError> {
+    octaves::check(arrangement)?;
     let segments: usize = arrangement.bars.iter().flat_map(|bar| &bar.voices).map(Vec::len).sum();
     let mut tags = Tags::with_capacity(4096 + segments * BYTES_A_SEGMENT);
     tags.raw("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
@@ -61,7 +66,7 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
         PartWriter { tags: &mut tags, arrangement, part, divisions, brackets }.write(place);
     }
     tags.close("score-partwise");
-    tags.finish()
+    Ok(tags.finish())
 }
 
 /// A part of the score.

@@ -152,7 +152,7 @@ impl Notes<'_> {
         if pitch.alteration != 0 {
             self.tags.number("alter", pitch.alteration as i64);
         }
-        self.tags.number("octave", pitch.tone.octave.clamp(0, 9) as i64);
+        self.tags.number("octave", pitch.tone.octave as i64);
         self.tags.close("pitch");
     }
 
