@@ -3,7 +3,8 @@
 use super::Edges;
 use crate::{TimedEvent, TimedVoice};
 
-/// The brackets over a voice. Each begins and ends with a note; rests at its edges are left out.
+/// The brackets over a voice. Each begins and ends with a note; rests at its edges are left out. So all
+/// rests between two notes are under a bracket or none is, and may be joined.
 pub(super) struct Brackets {
     /// Beside the events.
     ligatures: Vec<Option<Edges>>,
@@ -29,13 +30,6 @@ impl Brackets {
         let of_segment =
             |edges: Edges| Edges { begins: edges.begins && begins, ends: edges.ends && ends };
         (self.ligatures[event].map(of_segment), self.colorations[event].map(of_segment))
-    }
-
-    /// Whether two rests stand under the same brackets, if under any.
-    pub(super) fn hold_both(&self, rest: usize, next: usize) -> bool {
-        [&self.ligatures, &self.colorations]
-            .into_iter()
-            .all(|edges| edges[rest].is_some() == edges[next].is_some())
     }
 }
 

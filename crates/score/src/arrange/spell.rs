@@ -50,7 +50,7 @@ pub(super) fn voice(
 ) {
     let timed = &score.voices[voice];
     let brackets = Brackets::of(timed);
-    let mut cutter = Cutter { voice: timed, brackets: &brackets, next: 0, in_passage: false };
+    let mut cutter = Cutter { voice: timed, next: 0, in_passage: false };
     let mut pieces = Vec::new();
     for ((bar, arranged), passage) in score.bars.iter().zip(bars).zip(proportions) {
         cutter.in_passage = passage.is_some();
@@ -76,7 +76,6 @@ pub(super) fn voice(
 /// Cuts the events of a voice at the bar lines.
 struct Cutter<'s> {
     voice: &'s TimedVoice,
-    brackets: &'s Brackets,
     /// The first event that is not over at the beginning of the bar.
     next: usize,
     /// Whether all voices count the bar in one proportion.
@@ -120,18 +119,13 @@ impl Cutter<'_> {
             && plain(piece)
             && self.may_join(before)
             && self.may_join(piece)
-            && self.brackets.hold_both(before.event, piece.event)
             && !self.has_words(piece.onset)
     }
 
     /// Joins all rests of a bar that has nothing else, in whatever proportions they stand.
     fn join_whole_bar(&self, bar: &Bar, pieces: &mut Vec<Piece>) {
         let Some((first, others)) = pieces.split_first() else { return };
-        let empty = pieces.iter().all(|piece| {
-            piece.is_rest
-                && self.may_join(*piece)
-                && self.brackets.hold_both(first.event, piece.event)
-        });
+        let empty = pieces.iter().all(|piece| piece.is_rest && self.may_join(*piece));
         if empty && !others.is_empty() && !others.iter().any(|rest| self.has_words(rest.onset)) {
             let whole = Piece { length: bar.end - first.onset, ..*first };
             pieces.clear();
