@@ -27,7 +27,10 @@ pub fn aligned(text: &str, bar: BarLength) -> (Score, Vec<Diagnostic>) {
 }
 
 /// The MusicXML of a score.
+///
+/// # Panics
+/// If it has an octave that the format has not.
 pub fn musicxml(score: &Score, options: Options) -> String {
     let arrangement: Arrangement<'_> = arrange(score, options);
-    exchange::write_musicxml(&arrangement)
+    exchange::write_musicxml(&arrangement).unwrap_or_else(|error| panic!("{error}"))
 }

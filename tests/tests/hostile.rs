@@ -3,10 +3,11 @@
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
+use exchange::write_musicxml;
 use notation::{Code, Spelling, tidy};
 use proptest::prelude::*;
-use score::{BarLength, Options, Staves};
-use suite::{aligned, musicxml};
+use score::{BarLength, Options, Staves, arrange};
+use suite::aligned;
 
 /// The whole way; the codes of what was said.
 fn codes(text: &str) -> Vec<Code> {
@@ -14,7 +15,7 @@ fn codes(text: &str) -> Vec<Code> {
     let (score, diagnostics) = aligned(text, BarLength::Breve);
     if !score.voices.is_empty() {
         for staves in [Staves::Keyboard, Staves::Open] {
-            musicxml(&score, Options { staves, ..Options::default() });
+            let _ = write_musicxml(&arrange(&score, Options { staves, ..Options::default() }));
         }
     }
     let _ = tidy(text, Spelling::default());

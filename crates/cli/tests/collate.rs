@@ -85,6 +85,32 @@ fn variants_are_written() {
     assert_eq!(out, both);
 }
 
+/// What could not be read is in no variant: nothing is lost, and nothing new is wrong.
+#[test]
+fn variants_beside_a_stray_bar_line() {
+    let voice = |music: &str| format!("voice Tenor clef C4\n  mn {music} lg G\n");
+    let (left, right) = (voice("D3 E | F G"), voice("D3 F4 A4 G3"));
+    let folder = support::folder(&[("a.parts", &left), ("b.parts", &right)]);
+    assert_eq!(run(folder.path(), "collate a.parts b.parts -o both.parts").0, 1);
+    let both = fs::read_to_string(folder.path().join("both.parts")).unwrap();
+    assert_eq!(both, voice("D3 <? E | F4 > | <? F | A4 > G"));
+    let (_, said, _) = run(folder.path(), "check both.parts");
+    assert_eq!(said.matches("error[").count(), 1, "{said}");
+    assert_eq!(run(folder.path(), "collate a.parts both.parts").0, 0);
+}
+
+/// A difference within a group that was opened twice cannot be written, and this is said.
+#[test]
+fn variants_that_would_not_read_as_they_are_meant() {
+    let voice = |music: &str| format!("voice Tenor clef C4\n  mn {music} lg G\n");
+    let (left, right) = (voice("D3 ( E ( F ) G ) A"), voice("D3 C5 C5 C5 C5"));
+    let folder = support::folder(&[("a.parts", &left), ("b.parts", &right)]);
+    let (status, _, err) = run(folder.path(), "collate a.parts b.parts -o both.parts");
+    assert_eq!(status, 1);
+    assert!(err.contains("not among the variants"), "{err}");
+    assert_eq!(fs::read_to_string(folder.path().join("both.parts")).unwrap(), left);
+}
+
 #[test]
 fn a_score_that_came_back() {
     let folder = folder();

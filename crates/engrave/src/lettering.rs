@@ -5,6 +5,7 @@ use std::cell::OnceCell;
 use harfrust::{
     Direction, Feature, ShapeOptions, ShapePlan, ShaperData, Tag, UnicodeBuffer, script,
 };
+use score::legible;
 use skrifa::{FontRef, GlyphId};
 
 use crate::fonts::{self, Face};
@@ -96,8 +97,9 @@ impl Letterer {
             Face::Roman | Face::Music => &self.roman,
         };
         let shaping = cell.get_or_init(|| Shaping::of(face));
+        let text = legible(text).into_owned();
         let mut buffer = UnicodeBuffer::new();
-        buffer.push_str(text);
+        buffer.push_str(&text);
         buffer.set_direction(Direction::LeftToRight);
         buffer.set_script(script::LATIN);
         let shaper = shaping.data.shaper(&shaping.font).build();
@@ -118,7 +120,7 @@ impl Letterer {
                 letter
             })
             .collect();
-        Lettering { text: text.to_owned(), face, size, glyphs, width: x }
+        Lettering { text, face, size, glyphs, width: x }
     }
 }
 

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use notation::Span;
+use score::legible;
 
 use crate::fonts::Face;
 use crate::frame::{Block, Ink, Item, Origin, Picture, Role, StaffPlace};
@@ -75,14 +76,12 @@ struct Escaped<'t>(&'t str);
 
 impl std::fmt::Display for Escaped<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        for character in self.0.chars() {
+        for character in legible(self.0).chars() {
             match character {
                 '&' => f.write_str("&amp;")?,
                 '<' => f.write_str("&lt;")?,
                 '>' => f.write_str("&gt;")?,
                 '"' => f.write_str("&quot;")?,
-                // Other control characters cannot stand in XML.
-                control if control.is_control() => f.write_str(" ")?,
                 other => write!(f, "{other}")?,
             }
         }

@@ -16,7 +16,7 @@ mod xml;
 
 pub use mei::{MeiPart, read_mei};
 pub use midi::{MidiError, write_midi};
-pub use musicxml::{Minim, read_musicxml, write_musicxml};
+pub use musicxml::{Minim, MusicXmlError, read_musicxml, write_musicxml};
 pub use mxl::write_mxl;
 pub use reading::{Fault, ReadError, Reading, Remark};
 pub use xml::LARGEST_FILE;

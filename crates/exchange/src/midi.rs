@@ -1,5 +1,6 @@
 //! A score as a Standard MIDI File (MIDI 1.0, *Standard MIDI Files 1.0*, RP-001), to be heard.
 
+use std::borrow::Cow;
 use std::fmt;
 
 use midly::num::{u4, u7, u15, u24, u28};
@@ -7,7 +8,7 @@ use midly::{
     Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind,
 };
 use rudiments::{Interval, Pitch, Time};
-use score::{Score, TimedVoice};
+use score::{Score, legible};
 
 /// Microseconds of a quarter: a minim, which is a half note, lasts one second. So a semibreve is
 /// beaten about as slowly as one breathes, as theorists describe the tactus (common practice).
@@ -31,6 +32,8 @@ pub enum MidiError {
     NoKey {
         /// The voice.
         voice: String,
+        /// The number of the bar, from 1.
+        bar: u32,
         /// The pitch, transposed.
         pitch: Pitch,
     },
@@ -46,9 +49,11 @@ impl fmt::Display for MidiError {
                 u15::max_value()
             ),
             MidiError::TooLong => f.write_str("the piece is too long for a MIDI file"),
-            MidiError::NoKey { voice, pitch } => {
-                write!(f, "{pitch} in {voice} is beyond the 128 keys of MIDI")
-            }
+            MidiError::NoKey { voice, bar, pitch } => write!(
+                f,
+                "{pitch} in {voice}, bar {bar}, is beyond the 128 keys of MIDI: look whether the octave, \
+                 the clef and the transposition are right"
+            ),
         }
     }
 }
@@ -71,10 +76,12 @@ pub fn write_midi(score: &Score, transpose: Option<Interval>) -> Result<Vec<u8>,
         format: Format::Parallel,
         timing: Timing::Metrical(u15::try_from(ticks as u16).ok_or(MidiError::TooFine)?),
     };
+    let title = score.heading.title.as_deref().map(legible);
+    let names: Vec<Cow<'_, str>> = score.voices.iter().map(|voice| legible(&voice.name)).collect();
     let mut smf = Smf::new(header);
-    smf.tracks.push(first_track(score, clock)?);
-    for (place, voice) in score.voices.iter().enumerate() {
-        smf.tracks.push(track(voice, place, transpose, clock)?);
+    smf.tracks.push(first_track(score, title.as_deref(), clock)?);
+    for (place, name) in names.iter().enumerate() {
+        smf.tracks.push(track(score, place, name, transpose, clock)?);
     }
     let mut bytes = Vec::new();
     // Writing to memory fails only for what the format cannot hold.
@@ -121,16 +128,20 @@ fn ticks_of_a_quarter(score: &Score) -> Result<i64, MidiError> {
     Ok(common * ((USUAL_TICKS + common - 1) / common))
 }
 
-fn first_track(score: &Score, clock: Clock) -> Result<Track<'_>, MidiError> {
+fn first_track<'t>(
+    score: &Score,
+    title: Option<&'t str>,
+    clock: Clock,
+) -> Result<Track<'t>, MidiError> {
     let mut metas = Vec::new();
-    if let Some(title) = &score.heading.title {
+    if let Some(title) = title {
         metas.push(MetaMessage::TrackName(title.as_bytes()));
     }
     metas.push(MetaMessage::Tempo(u24::from(TEMPO)));
     // So many half notes; 48 clocks of MIDI make one, and eight 32nds a quarter.
     let minims = u8::try_from(score.bar.numerator()).unwrap_or(4);
     metas.push(MetaMessage::TimeSignature(minims, 1, 48, 8));
-    let mut track: Track<'_> = metas
+    let mut track: Track<'t> = metas
         .into_iter()
         .map(|meta| TrackEvent { delta: u28::from(0), kind: TrackEventKind::Meta(meta) })
         .collect();
@@ -142,13 +153,21 @@ fn end<'s>(delta: u28) -> TrackEvent<'s> {
     TrackEvent { delta, kind: TrackEventKind::Meta(MetaMessage::EndOfTrack) }
 }
 
-fn track(
-    voice: &TimedVoice,
+/// The track of the voice of that place from the top, from 0.
+fn track<'t>(
+    score: &Score,
     place: usize,
+    name: &'t str,
     transpose: Option<Interval>,
     clock: Clock,
-) -> Result<Track<'_>, MidiError> {
-    let name = TrackEventKind::Meta(MetaMessage::TrackName(voice.name.as_bytes()));
+) -> Result<Track<'t>, MidiError> {
+    let voice = &score.voices[place];
+    let no_key = |at: Time, pitch: Pitch| MidiError::NoKey {
+        voice: voice.name.clone(),
+        bar: score.bar_at(at).map_or(1, |bar| bar.number),
+        pitch,
+    };
+    let name = TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes()));
     let mut track = vec![TrackEvent { delta: u28::from(0), kind: name }];
     let channel = channel(place);
     let mut now = Time::ZERO;
@@ -157,7 +176,7 @@ fn track(
         for note in &event.notes {
             let pitch = transpose.map_or(note.pitch, |interval| interval.from(note.pitch));
             let key = u8::try_from(pitch.key_number()).ok().and_then(u7::try_from);
-            let key = key.ok_or_else(|| MidiError::NoKey { voice: voice.name.clone(), pitch })?;
+            let key = key.ok_or_else(|| no_key(event.onset, pitch))?;
             if !keys.contains(&key) {
                 keys.push(key);
             }
@@ -267,8 +286,17 @@ mod tests {
         assert_eq!(keys("sb C4 F#4 D4+A4", None), Ok(vec![60, 66, 62, 69]));
         assert_eq!(keys("sb C4", Interval::of_number(4, Direction::Down)), Ok(vec![55]));
         assert_eq!(keys("sb C0 G9", None), Ok(vec![12, 127]));
-        let error: MidiError = keys("sb A9", None).unwrap_err();
-        assert_eq!(error.to_string(), "A9 in C is beyond the 128 keys of MIDI");
+        let error = |music: &str, interval| {
+            let error: MidiError = keys(music, interval).unwrap_err();
+            error.to_string()
+        };
+        let beyond = "is beyond the 128 keys of MIDI: look whether the octave, the clef and the \
+                      transposition are right";
+        assert_eq!(error("br C4 lg A9", None), format!("A9 in C, bar 2, {beyond}"));
+        let up = Interval::of_number(2, Direction::Up);
+        assert_eq!(error("br C4 sb _ G9", up), format!("A9 in C, bar 2, {beyond}"));
+        let down = Interval::of_number(15, Direction::Down);
+        assert_eq!(error("br C0", down), format!("C-2 in C, bar 1, {beyond}"));
     }
 
     #[test]

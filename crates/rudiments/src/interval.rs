@@ -45,7 +45,7 @@ impl Interval {
         let tone = pitch.tone.up(self.steps);
         let plain = Pitch::new(tone, 0).key_number();
         let alteration = pitch.key_number() + self.semitones - plain;
-        Pitch::new(tone, alteration.clamp(-3, 3) as i8)
+        Pitch::new(tone, alteration as i8)
     }
 
     /// The signature of a piece moved by this interval.

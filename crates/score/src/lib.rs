@@ -10,6 +10,7 @@ mod check;
 mod collate;
 mod fix;
 mod high_clefs;
+mod legible;
 mod meaning;
 mod missing_sign;
 mod passages;
@@ -30,6 +31,7 @@ pub use collate::{
 };
 pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;
+pub use legible::legible;
 pub use meaning::first_difference;
 pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, Rule, reckon, why};

@@ -21,6 +21,14 @@ pub struct Score {
     pub length: Time,
 }
 
+impl Score {
+    /// The bar in which a moment is; the last one from its end on.
+    pub fn bar_at(&self, at: Time) -> Option<&Bar> {
+        let begun = self.bars.partition_point(|bar| bar.start <= at);
+        self.bars.get(begun.saturating_sub(1))
+    }
+}
+
 /// What stands over a piece.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Heading {

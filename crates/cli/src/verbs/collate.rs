@@ -117,12 +117,7 @@ fn write(
     left: &File,
     collation: &Collation<'_>,
 ) -> Result<(), Failure> {
-    let failed = || {
-        let said =
-            format!("the variants cannot be written into {} so that it reads as before", left.name);
-        Failure::Said(said)
-    };
-    let merged = merge(&left.text, &left.parsed, collation).ok_or_else(failed)?;
+    let merged = merge(&left.text, &left.parsed, collation);
     let inputs = Inputs::of(&[options.left.clone(), options.right.clone()]);
     files::write_new(path, merged.text.as_bytes(), options.replace, &inputs)?;
     if merged.unwritten > 0 {
@@ -133,7 +128,8 @@ fn write(
         };
         say(&Printed::plain(format!(
             "{} {are} not among the variants: {each} on the line that opens a voice, in a voice that one \
-             side lacks, in a variant, or in a passage that has too little in common\n",
+             side lacks, in a variant, beside something that could not be read, or in a passage that has \
+             too little in common\n",
             merged.unwritten
         )));
     }

@@ -259,12 +259,14 @@ fn written(
     kind: Kind,
     loaded: &Loaded,
 ) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+    let failed = |error: &dyn std::error::Error| Failure::Said(format!("{}: {error}", loaded.name));
+    let musicxml = || write_musicxml(arrangement).map_err(|error| failed(&error));
     let bytes = match kind {
         Kind::Svg | Kind::Pdf | Kind::Png => return pictures.files(out, kind),
-        Kind::Musicxml => write_musicxml(arrangement).into_bytes(),
-        Kind::Mxl => write_mxl(&write_musicxml(arrangement)),
+        Kind::Musicxml => musicxml()?.into_bytes(),
+        Kind::Mxl => write_mxl(&musicxml()?),
         Kind::Mid => write_midi(arrangement.score, arrangement.options.transpose)
-            .map_err(|error| Failure::Said(format!("{}: {error}", loaded.name)))?,
+            .map_err(|error| failed(&error))?,
     };
     Ok(vec![(out.to_owned(), bytes)])
 }

@@ -9,6 +9,7 @@ use krilla::geom::Point;
 use krilla::metadata::Metadata;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
+use score::legible;
 
 use self::ink::Pens;
 use crate::hairline::{PRINTED, thickened};
@@ -60,8 +61,8 @@ fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {
         }
     }
     Metadata::new()
-        .title(title.unwrap_or_default().to_owned())
-        .description(sources.join("; "))
+        .title(legible(title.unwrap_or_default()).into_owned())
+        .description(legible(&sources.join("; ")).into_owned())
         .language("en".to_owned())
         .creator("cartella".to_owned())
 }
@@ -69,7 +70,8 @@ fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {
 fn outline(contents: &[Entry]) -> Outline {
     let mut outline = Outline::new();
     for (place, entry) in contents.iter().enumerate() {
-        let title = entry.title.clone().unwrap_or_else(|| format!("No. {}", place + 1));
+        let title = entry.title.as_deref().map(|title| legible(title).into_owned());
+        let title = title.unwrap_or_else(|| format!("No. {}", place + 1));
         let at = Point::from_xy(0.0, points(entry.y));
         outline.push_child(OutlineNode::new(title, XyzDestination::new(entry.page - 1, at)));
     }

@@ -4,4 +4,4 @@ mod read;
 mod write;
 
 pub use read::{Minim, read_musicxml};
-pub use write::write_musicxml;
+pub use write::{MusicXmlError, write_musicxml};

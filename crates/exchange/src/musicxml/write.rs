@@ -15,8 +15,10 @@
 //! `interchangeable`, that of the notes as written: `4/2 = 6/2`. A program that does not show the
 //! second still shows the words over the top staff: `3: three minims in the time of two`.
 
+mod brackets;
 mod heading;
 mod note;
+mod octaves;
 mod tags;
 
 use rudiments::{ClefShape, Signature, Time};
@@ -24,7 +26,9 @@ use score::{
     ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, NoteValue, Staff, Staves, Words,
 };
 
+use brackets::Brackets;
 use note::Notes;
+pub use octaves::MusicXmlError;
 use tags::Tags;
 
 /// Bytes that a segment takes: 230 in a keyboard score of the largest of the madrigals of 1582;
@@ -39,11 +43,16 @@ const BYTES_A_SEGMENT: usize = 256;
 ///   that of its notes as `interchangeable`; its tuplets are not shown.
 /// - The editor's accidentals are accidental marks above their notes, of level `editorial`.
 /// - Supplied and emended notes, and those whose reading is in doubt, have a level that says so.
-/// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno.
+/// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno. Of more than
+///   16 brackets over one part at once, which is all that the format has numbers for, the others are left
+///   out.
 /// - A segment that no modern note can write has a duration, but no type.
-/// - Octaves beyond 0 to 9, which the format does not have, are written as 0 and 9.
 /// - A score without voices or bars gets an empty part or bar, as the format wants one.
-pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
+///
+/// # Errors
+/// If a pitch, transposed, is beyond the octaves 0 to 9, which are all that the format has.
+pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, MusicXmlError> {
+    octaves::check(arrangement)?;
     let segments: usize = arrangement.bars.iter().flat_map(|bar| &bar.voices).map(Vec::len).sum();
     let mut tags = Tags::with_capacity(4096 + segments * BYTES_A_SEGMENT);
     tags.raw("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
@@ -53,10 +62,11 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> String {
     heading::write_parts(&mut tags, &parts);
     let divisions = divisions(arrangement);
     for (place, part) in parts.iter().enumerate() {
-        PartWriter { tags: &mut tags, arrangement, part, divisions }.write(place);
+        let brackets = Brackets::new(part.voices.len());
+        PartWriter { tags: &mut tags, arrangement, part, divisions, brackets }.write(place);
     }
     tags.close("score-partwise");
-    tags.finish()
+    Ok(tags.finish())
 }
 
 /// A part of the score.
@@ -112,6 +122,7 @@ struct PartWriter<'a> {
     arrangement: &'a Arrangement<'a>,
     part: &'a Part<'a>,
     divisions: i64,
+    brackets: Brackets,
 }
 
 impl PartWriter<'_> {
@@ -248,7 +259,8 @@ impl PartWriter<'_> {
             voice,
             first_staff: self.part.first_staff,
             several_staves: several,
-            brackets: note::Brackets::of(voice - self.part.voices.start),
+            first_voice: self.part.voices.start,
+            brackets: &mut self.brackets,
             reduction: self.arrangement.options.reduction,
             divisions: self.divisions,
             tags: self.tags,

@@ -1,4 +1,4 @@
-//! What stands over and between the notes: brackets for ligatures and coloration, words, signs.
+//! What stands over the notes: words, and signs of mensuration and proportion.
 
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
@@ -6,44 +6,9 @@ use std::collections::{HashMap, HashSet};
 use rudiments::{Proportion, Sign, Time};
 
 use super::tuplets::Ratio;
-use super::{ArrangedBar, Edges, Staves, Words};
+use super::{ArrangedBar, Staves, Words};
 use crate::passages::{Passage, is_black};
-use crate::{Change, Score, TimedEvent, TimedVoice};
-
-/// A segment's part in the bracket of its event's ligature; `begins` and `ends` say whether the
-/// event itself begins and ends with the segment.
-pub(super) fn ligature(
-    voice: &TimedVoice,
-    event: usize,
-    begins: bool,
-    ends: bool,
-) -> Option<Edges> {
-    let number = voice.events[event].ligature?;
-    let same = |other: Option<&TimedEvent>| other.is_some_and(|e| e.ligature == Some(number));
-    Some(edges(voice, event, begins, ends, same))
-}
-
-/// A segment's part in the bracket of a blackened group.
-pub(super) fn coloration(
-    voice: &TimedVoice,
-    event: usize,
-    begins: bool,
-    ends: bool,
-) -> Option<Edges> {
-    let colored = |other: Option<&TimedEvent>| other.is_some_and(|event| event.colored);
-    colored(voice.events.get(event)).then(|| edges(voice, event, begins, ends, colored))
-}
-
-fn edges(
-    voice: &TimedVoice,
-    event: usize,
-    begins: bool,
-    ends: bool,
-    same: impl Fn(Option<&TimedEvent>) -> bool,
-) -> Edges {
-    let before = event.checked_sub(1).and_then(|before| voice.events.get(before));
-    Edges { begins: begins && !same(before), ends: ends && !same(voice.events.get(event + 1)) }
-}
+use crate::{Change, Score, TimedVoice};
 
 /// Puts words, and signs of mensuration and proportion, into their bars.
 ///
@@ -263,28 +228,5 @@ mod tests {
         assert_eq!(say(1, 2), "one minim in the time of two, in doubled values");
         assert_eq!(say(9, 4), "nine minims in the time of four, in halved values");
         assert_eq!(say(13, 12), "13 minims in the time of twelve");
-    }
-
-    /// The edges of every segment's ligature: `(` begins, `)` ends.
-    #[test]
-    fn a_bracket_spans_tied_segments() {
-        let mut score = score(4, &["C5:2 D5:4 E5:2"]);
-        score.voices[0].events[0].ligature = Some(0);
-        score.voices[0].events[1].ligature = Some(0);
-        let arrangement = arrange(&score, Options::default());
-        let edges: Vec<String> = arrangement
-            .bars
-            .iter()
-            .flat_map(|bar| &bar.voices[0])
-            .map(|segment| match segment.ligature {
-                Some(edges) => {
-                    let begins = if edges.begins { "(" } else { "" };
-                    let ends = if edges.ends { ")" } else { "" };
-                    format!("{begins}-{ends}")
-                }
-                None => String::new(),
-            })
-            .collect();
-        assert_eq!(edges, ["(-", "-", "-)", ""]);
     }
 }

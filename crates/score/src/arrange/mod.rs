@@ -12,6 +12,7 @@
 mod accidentals;
 mod bars;
 mod beams;
+mod brackets;
 mod hands;
 mod marks;
 mod spell;

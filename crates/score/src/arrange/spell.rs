@@ -22,7 +22,7 @@ use std::ops::Range;
 use rudiments::{Proportion, Time};
 
 use super::bars::InPassage;
-use super::marks;
+use super::brackets::Brackets;
 use super::tuplets::{self, Count, Ratio};
 use super::{
     ArrangedBar, Beams, Edges, NoteValue, Options, Reduction, Segment, SegmentNote, Shape, Stem,
@@ -49,6 +49,7 @@ pub(super) fn voice(
     bars: &mut [ArrangedBar],
 ) {
     let timed = &score.voices[voice];
+    let brackets = Brackets::of(timed);
     let mut cutter = Cutter { voice: timed, next: 0, in_passage: false };
     let mut pieces = Vec::new();
     for ((bar, arranged), passage) in score.bars.iter().zip(bars).zip(proportions) {
@@ -58,6 +59,7 @@ pub(super) fn voice(
         let written = passage.and_then(|passage| passage.ratio.written(length));
         let mut speller = Speller {
             voice: timed,
+            brackets: &brackets,
             options,
             bar,
             grid: Grid::of(options.reduction, written.unwrap_or(length)),
@@ -161,6 +163,7 @@ fn counted(length: Time, event: &TimedEvent) -> Count {
 /// Writes the pieces of one bar as segments.
 struct Speller<'a> {
     voice: &'a TimedVoice,
+    brackets: &'a Brackets,
     options: &'a Options,
     bar: &'a Bar,
     grid: Grid,
@@ -282,6 +285,7 @@ impl Speller<'_> {
         let is_last = onset + length == event.end();
         // A rest is not tied, whatever it is split into.
         let (begins, ends) = (piece.is_rest || is_first, piece.is_rest || is_last);
+        let (ligature, coloration) = self.brackets.at(piece.event, begins, ends);
         self.segments.push(Segment {
             event: piece.event,
             onset,
@@ -295,8 +299,8 @@ impl Speller<'_> {
             stem: Stem::Up,
             alone: false,
             beams: Beams::default(),
-            ligature: marks::ligature(self.voice, piece.event, begins, ends),
-            coloration: marks::coloration(self.voice, piece.event, begins, ends),
+            ligature,
+            coloration,
             corona: event.corona && is_last,
             signum: event.signum && is_first,
         });

@@ -251,10 +251,7 @@ impl Teller<'_, '_> {
     fn place(&self, left: &Range<usize>) -> (Time, Option<u32>, String) {
         let elements = &self.pair.left;
         let score = self.left.side.score;
-        let bar_at = |at: Time| {
-            let before = score.bars.partition_point(|bar| bar.start <= at);
-            score.bars.get(before.saturating_sub(1)).map(|bar| bar.number)
-        };
+        let bar_at = |at: Time| score.bar_at(at).map(|bar| bar.number);
         let at_end = || (score.length, bar_at(score.length), "at the end".to_owned());
         let Some(first) = elements.get(left.start) else { return at_end() };
         if let Some(places) = &self.left.places {

@@ -5,18 +5,26 @@
 //! it holds whole ligatures and passages. On the right side octaves are always typed, and the value that
 //! is in force after the left side is typed at the end, so that either side can be kept by hand.
 
+mod barriers;
 mod context;
+mod proof;
 mod write;
 
 use std::ops::Range;
 
-use notation::{Parsed, apply, parse};
+use notation::{Edit, Parsed, apply};
 
 use super::alignment::Column;
 use super::element::{Joint, What};
 use super::{Collation, Pair};
+use barriers::Barriers;
 use context::Context;
+use proof::Proof;
 use write::Insertions;
+
+/// So many times a file is written and read again, to find which variants it cannot hold. Where that
+/// does not do, those that were not tried are left out.
+const MOST_TRIALS: usize = 64;
 
 /// A parts file with variants.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -24,32 +32,108 @@ pub struct Merged {
     /// Its text.
     pub text: String,
     /// How many differences could not be written: voices that one side lacks, what stands on the lines of
-    /// voices, passages with too little in common, and what lies within variants already.
+    /// voices, passages with too little in common, what lies within variants already, and what would not
+    /// read as it is meant.
     pub unwritten: usize,
 }
 
 /// Writes the differences of two parts files, compared as printed, into the left one.
 ///
-/// Nothing if the result could not be read as it is meant, which would be a fault of this program.
-pub fn merge(text: &str, left: &Parsed, collation: &Collation<'_>) -> Option<Merged> {
-    let mut edits = Vec::new();
-    let stretches: usize = collation.pairs.iter().map(|pair| pair.stretches.len()).sum();
-    let mut unwritten = collation.differences.len() - stretches;
-    for pair in &collation.pairs {
-        let voice = &left.piece.voices[pair.voice];
-        let context = Context::of(voice, pair);
-        let variants = variants(pair, &context);
-        unwritten += pair.stretches.len() - variants.iter().map(|one| one.stretches).sum::<usize>();
-        let mut insertions = Insertions::new(text, voice);
-        for variant in &variants {
-            insertions.write(pair, &context, variant);
-        }
-        edits.extend(insertions.edits());
+/// What comes out is read again: with the first side of every variant it is the left file, event for
+/// event, with the second what the right one prints, and it has no error that the left one has not. A
+/// difference for which that would not hold is left out.
+pub fn merge(text: &str, left: &Parsed, collation: &Collation<'_>) -> Merged {
+    let barriers = Barriers::of(left);
+    let context = |pair: &'_ Pair<'_>| Context::of(&left.piece.voices[pair.voice], pair, &barriers);
+    let contexts: Vec<Context<'_>> = collation.pairs.iter().map(context).collect();
+    let mut merger = Merger {
+        text,
+        collation,
+        contexts: &contexts,
+        proof: Proof::of(left, collation),
+        trials: MOST_TRIALS,
+        held: Vec::new(),
+        merged: text.to_owned(),
+    };
+    let pairs = collation.pairs.iter().zip(&contexts).enumerate();
+    let whole = |(pair, (aligned, context))| {
+        let variants = variants(aligned, context);
+        let ended = variants.split_inclusive(|variant| variant.stretches > 0);
+        ended.map(|variants| Told { pair, variants: variants.to_vec() }).collect::<Vec<Told>>()
+    };
+    let told: Vec<Told> = pairs.flat_map(whole).collect();
+    merger.admit(&told);
+    let written: usize = merger.held.iter().map(Told::stretches).sum();
+    Merged { text: merger.merged, unwritten: collation.differences.len() - written }
+}
+
+/// The variants that tell one difference, or several that overlap; either all are written or none.
+#[derive(Clone)]
+struct Told {
+    /// The pair of voices, by its place in the collation.
+    pair: usize,
+    variants: Vec<Variant>,
+}
+
+impl Told {
+    /// How many differences they tell.
+    fn stretches(&self) -> usize {
+        self.variants.iter().map(|variant| variant.stretches).sum()
     }
-    let merged = apply(text, &edits);
-    let errors =
-        |parsed: &Parsed| parsed.diagnostics.iter().filter(|found| found.is_error()).count();
-    (errors(&parse(&merged)) <= errors(left)).then_some(Merged { text: merged, unwritten })
+}
+
+/// Writes what holds.
+struct Merger<'m, 's> {
+    text: &'m str,
+    collation: &'m Collation<'s>,
+    /// Beside the pairs.
+    contexts: &'m [Context<'m>],
+    proof: Proof<'m, 's>,
+    /// How many are left.
+    trials: usize,
+    /// What is written, in order.
+    held: Vec<Told>,
+    /// The text with that.
+    merged: String,
+}
+
+impl Merger<'_, '_> {
+    /// Adds what follows the variants that are written, as far as it holds.
+    fn admit(&mut self, told: &[Told]) {
+        if told.is_empty() || self.trials == 0 {
+            return;
+        }
+        self.trials -= 1;
+        let before = self.held.len();
+        self.held.extend_from_slice(told);
+        let edits = self.edits();
+        let merged = apply(self.text, &edits);
+        if self.proof.holds(&merged, &edits, &self.held) {
+            self.merged = merged;
+            return;
+        }
+        self.held.truncate(before);
+        if told.len() > 1 {
+            let (first, second) = told.split_at(told.len() / 2);
+            self.admit(first);
+            self.admit(second);
+        }
+    }
+
+    /// The variants as edits of the left text.
+    fn edits(&self) -> Vec<Edit> {
+        let mut edits = Vec::new();
+        for of_voice in self.held.chunk_by(|one, other| one.pair == other.pair) {
+            let pair = &self.collation.pairs[of_voice[0].pair];
+            let context = &self.contexts[of_voice[0].pair];
+            let mut insertions = Insertions::new(self.text, context.voice());
+            for variant in of_voice.iter().flat_map(|told| &told.variants) {
+                insertions.write(pair, context, variant);
+            }
+            edits.extend(insertions.edits());
+        }
+        edits
+    }
 }
 
 /// A variant to be written.
@@ -135,7 +219,8 @@ fn pieces(
         last = lefts(pair, end - 1..end).next().or(last);
         let parted = end == columns.end || {
             let next = lefts(pair, end..end + 1).next();
-            matches!((last, next), (Some(last), Some(next)) if next != last + 1)
+            matches!((last, next), (Some(last), Some(next))
+                if next != last + 1 || context.barred(last, next))
         };
         if !parted {
             continue;
@@ -237,6 +322,9 @@ fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Sp
     if around.variant || around.depth > 2 || context.touches_oblique(first, last) {
         return false;
     }
+    if context.barred(first, last) || !typable(pair, context, columns) {
+        return false;
+    }
     let colored = |there: usize| match pair.right[there].what {
         What::Event { event, .. } => event.colored,
         _ => true,
@@ -265,6 +353,14 @@ fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Sp
     before == bound_before
         && after == bound_after
         && inner.iter().all(|one| *one == Joint::Ligature)
+}
+
+/// Whether all that the right side has in some columns can be typed in the left voice.
+fn typable(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>) -> bool {
+    rights(pair, columns.clone()).all(|there| match pair.right[there].what {
+        What::Event { event, .. } => context.is_typable(event),
+        _ => true,
+    })
 }
 
 /// A stretch widened to whole ligatures and coloured passages of the left, and whole ligatures of the
@@ -320,6 +416,9 @@ fn closed(pair: &Pair<'_>, context: &Context<'_>, columns: Range<usize>) -> Opti
             .any(|column| matches!(column, Column::Passage(..)));
         let around = &context.around[first];
         if passage || around.variant || context.depth_within(first, last) > 3 {
+            return None;
+        }
+        if context.barred(first, last) || !typable(pair, context, &columns) {
             return None;
         }
         return Some(Variant { columns, place: Spot::Around(first, last), stretches: 0 });

@@ -3,28 +3,12 @@
 use notation::Standing;
 use rudiments::{Pitch, Step};
 use score::{
-    Beam, Edges, Manner, NoteValue, Reduction, Segment, SegmentNote, Shape, Stem, TimedEvent,
-    TimedVoice, Tuplet,
+    Beam, Manner, NoteValue, Reduction, Segment, SegmentNote, Shape, Stem, TimedEvent, TimedVoice,
+    Tuplet,
 };
 
+use super::brackets::{Brackets, Marks, Open};
 use super::tags::Tags;
-
-/// The numbers of the brackets of a voice. Brackets of different voices may overlap, and so may
-/// a ligature and a coloration, so each has a number of its own. The format has 16: the ninth
-/// voice of a part shares those of the first.
-#[derive(Clone, Copy)]
-pub(super) struct Brackets {
-    ligature: usize,
-    coloration: usize,
-}
-
-impl Brackets {
-    /// Those of the voice of that place in its part.
-    pub(super) fn of(place: usize) -> Brackets {
-        let ligature = 2 * place % 16 + 1;
-        Brackets { ligature, coloration: ligature + 1 }
-    }
-}
 
 /// Writes the notes of a voice.
 pub(super) struct Notes<'a> {
@@ -33,7 +17,9 @@ pub(super) struct Notes<'a> {
     pub(super) voice: usize,
     pub(super) first_staff: usize,
     pub(super) several_staves: bool,
-    pub(super) brackets: Brackets,
+    /// The first voice of its part.
+    pub(super) first_voice: usize,
+    pub(super) brackets: &'a mut Brackets,
     pub(super) reduction: Reduction,
     pub(super) divisions: i64,
 }
@@ -41,19 +27,15 @@ pub(super) struct Notes<'a> {
 impl Notes<'_> {
     /// Writes a segment; says how long it is.
     pub(super) fn segment(&mut self, segment: &Segment) -> i64 {
-        let Brackets { ligature, coloration } = self.brackets;
-        let begins = |edges: Option<Edges>| edges.is_some_and(|edges| edges.begins);
-        let ends = |edges: Option<Edges>| edges.is_some_and(|edges| edges.ends);
+        let voice = self.voice - self.first_voice;
         if segment.signum {
             self.direction("direction placement=\"above\"", segment.staff, |tags| {
                 tags.empty("segno");
             });
         }
-        if begins(segment.coloration) {
-            self.bracket("start", coloration, "dashed", segment.staff);
-        }
-        if begins(segment.ligature) {
-            self.bracket("start", ligature, "solid", segment.staff);
+        for marks in [Marks::Coloration, Marks::Ligature] {
+            let open = self.brackets.open(voice, marks, segment);
+            self.bracket("start", marks, open);
         }
         let length = self.reduction.quarters(segment.length) * self.divisions;
         let duration = length.numerator();
@@ -63,11 +45,9 @@ impl Notes<'_> {
         for rank in 0..segment.notes.len() {
             self.note(segment, Some(rank), duration);
         }
-        if ends(segment.ligature) {
-            self.bracket("stop", ligature, "solid", segment.staff);
-        }
-        if ends(segment.coloration) {
-            self.bracket("stop", coloration, "dashed", segment.staff);
+        for marks in [Marks::Ligature, Marks::Coloration] {
+            let open = self.brackets.close(voice, marks, segment);
+            self.bracket("stop", marks, open);
         }
         duration
     }
@@ -77,7 +57,9 @@ impl Notes<'_> {
         self.direction("direction placement=\"above\"", staff, |tags| tags.free("words", text));
     }
 
-    fn bracket(&mut self, edge: &str, number: usize, line: &str, staff: usize) {
+    fn bracket(&mut self, edge: &str, marks: Marks, open: Option<Open>) {
+        let Some(Open { number, staff }) = open else { return };
+        let line = if marks == Marks::Ligature { "solid" } else { "dashed" };
         let tag = format!(
             "bracket type=\"{edge}\" number=\"{number}\" line-end=\"down\" line-type=\"{line}\""
         );
@@ -170,7 +152,7 @@ impl Notes<'_> {
         if pitch.alteration != 0 {
             self.tags.number("alter", pitch.alteration as i64);
         }
-        self.tags.number("octave", pitch.tone.octave.clamp(0, 9) as i64);
+        self.tags.number("octave", pitch.tone.octave as i64);
         self.tags.close("pitch");
     }
 

@@ -1,10 +1,10 @@
 //! Writing elements one after the other into one buffer.
 
-use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use quick_xml::Writer;
 use quick_xml::events::{BytesEnd, BytesStart, BytesText, Event};
+use score::legible;
 
 /// An XML document in the making. A tag is its name, with its attributes where it has some, just
 /// as they are to stand in the file.
@@ -47,7 +47,7 @@ impl Tags {
     /// An element with whatever a person typed.
     pub(super) fn free(&mut self, tag: &str, text: &str) {
         self.put(Event::Start(start(tag)));
-        self.put(Event::Text(BytesText::new(&allowed(text))));
+        self.put(Event::Text(BytesText::new(&legible(text))));
         self.put(Event::End(BytesEnd::new(name(tag))));
     }
 
@@ -77,13 +77,6 @@ fn start(tag: &str) -> BytesStart<'_> {
 
 fn name(tag: &str) -> &str {
     tag.split_once(' ').map_or(tag, |(name, _)| name)
-}
-
-/// The text, with a replacement for every character that XML does not allow (XML 1.0, fifth
-/// edition, production 2).
-fn allowed(text: &str) -> Cow<'_, str> {
-    let forbidden = |c: char| matches!(c, '\0'..='\x08' | '\x0b' | '\x0c' | '\x0e'..='\x1f' | '\u{fffe}' | '\u{ffff}');
-    if text.contains(forbidden) { text.replace(forbidden, "\u{fffd}").into() } else { text.into() }
 }
 
 #[cfg(test)]

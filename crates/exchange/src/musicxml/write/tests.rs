@@ -17,7 +17,7 @@ fn score(text: &str) -> Score {
 }
 
 fn written(text: &str, options: Options) -> String {
-    write_musicxml(&arrange(&score(text), options))
+    write_musicxml(&arrange(&score(text), options)).unwrap()
 }
 
 fn keyboard(text: &str) -> String {
@@ -205,6 +205,31 @@ fn a_proportion_of_all_voices_has_a_meter_and_no_brackets() {
     assert_eq!(all(&xml, "words"), ["3: three semibreves in the time of two", "C"]);
 }
 
+/// The typed limits of an octave, and beyond them by an interval, a canon and a place on the staff.
+#[test]
+fn octaves_that_the_format_has_not() {
+    let write = |text: &str, transpose: Option<Interval>| {
+        let score = score(text);
+        let arrangement = arrange(&score, Options { transpose, ..OPEN });
+        write_musicxml(&arrangement).map_err(|error| error.to_string())
+    };
+    let dux = "voice A clef C1\n br C0 B9 lg G9\n";
+    assert_eq!(all(&write(dux, None).unwrap(), "octave"), ["0", "9", "9"]);
+    let beyond = |pitch: &str, voice: &str, bar: u32| {
+        Err(format!(
+            "{pitch} in {voice}, bar {bar}, is beyond the octaves 0 to 9 of MusicXML: look whether the \
+             octave, the clef and the transposition are right"
+        ))
+    };
+    let up = Interval::of_number(5, Direction::Up);
+    assert_eq!(write(dux, up), beyond("F#10", "A", 2));
+    assert_eq!(write(dux, Interval::of_number(2, Direction::Down)), beyond("Bb-1", "A", 1));
+    let canon = format!("{dux}voice B canon A 2 above after 4\n");
+    assert_eq!(write(&canon, None), beyond("C10", "B", 3));
+    let places = "voice A clef G2 positions\n br 3 99 lg 3\n";
+    assert!(write(places, None).unwrap_err().contains("in A, bar 2,"));
+}
+
 #[test]
 fn nothing_is_still_a_score() {
     let xml = keyboard("");
@@ -351,7 +376,7 @@ proptest! {
         let staves = if open { Staves::Open } else { Staves::Keyboard };
         let transpose = down.and_then(|number| Interval::of_number(number, Direction::Down));
         let options = Options { staves, reduction, transpose, ..Options::default() };
-        let xml = write_musicxml(&arrange(&score, options));
+        let xml = write_musicxml(&arrange(&score, options)).unwrap();
         let minim = reduction.quarters(Time::minims(1));
         prop_assert_eq!(sounds_in(&xml, minim), sounds_of(&score, transpose));
     }

@@ -1,8 +1,9 @@
 //! In which groups the items of a voice stand.
 
-use notation::{Group, ItemKind, Voice};
+use notation::{Event, Group, ItemKind, Voice};
 use rudiments::{Clef, Value};
 
+use super::barriers::Barriers;
 use crate::collate::Pair;
 use crate::collate::alignment::Column;
 use crate::collate::element::{Joint, What};
@@ -10,6 +11,7 @@ use crate::collate::element::{Joint, What};
 /// The groups around the items of a voice.
 pub(super) struct Context<'v> {
     voice: &'v Voice,
+    barriers: &'v Barriers,
     /// Beside the items.
     pub(super) around: Vec<Around>,
     /// Beside the items: of a group's ends, the other end.
@@ -36,9 +38,10 @@ pub(super) struct Around {
 }
 
 impl<'v> Context<'v> {
-    pub(super) fn of(voice: &'v Voice, pair: &Pair<'_>) -> Context<'v> {
+    pub(super) fn of(voice: &'v Voice, pair: &Pair<'_>, barriers: &'v Barriers) -> Context<'v> {
         let mut context = Context {
             voice,
+            barriers,
             around: Vec::with_capacity(voice.items.len()),
             other_end: vec![None; voice.items.len()],
             joints: vec![(Joint::None, Joint::None); voice.items.len()],
@@ -78,6 +81,20 @@ impl<'v> Context<'v> {
             }
         }
         context
+    }
+
+    /// Whether something stands from one item to another that no variant may hold.
+    pub(super) fn barred(&self, first: usize, last: usize) -> bool {
+        let span = |item: usize| self.voice.items[item].span;
+        self.barriers.touch(span(first).to(span(last)))
+    }
+
+    /// Whether an event can be typed in this voice: its octave is one digit, or its place one of the staff.
+    pub(super) fn is_typable(&self, event: &Event) -> bool {
+        let typable = |octave: i8| self.voice.positions || (0..=9).contains(&octave);
+        event.is_rest()
+            || (!event.notes().is_empty()
+                && event.notes().iter().all(|note| typable(note.tone.octave)))
     }
 
     /// Whether an oblique body binds an item to one outside the stretch.
@@ -135,6 +152,12 @@ impl<'v> Context<'v> {
             ItemKind::Event(event) => Some(event.value),
             _ => None,
         }
+    }
+
+    /// The value in force where an event stands, if one is.
+    pub(super) fn at(&self, item: usize) -> Option<Value> {
+        let missing = self.barriers.is_valueless(self.voice.items[item].span);
+        if missing { None } else { self.in_force(item) }
     }
 
     pub(super) fn voice(&self) -> &'v Voice {

@@ -14,7 +14,7 @@ fn merged(left: &str, right: &str) -> Merged {
     let here = Side { piece: &one.piece, score: &here };
     let there = Side { piece: &other.piece, score: &there };
     let collation = collate(here, there, Basis::Printed);
-    merge(left, &one, &collation).unwrap_or_else(|| panic!("not written:\n{left}\n{right}"))
+    merge(left, &one, &collation)
 }
 
 fn voice(music: &str) -> String {
@@ -100,6 +100,32 @@ fn in_blocks_with_comments_and_without_blanks() {
     let expected = "voice A clef C4\n  sb D3 <? E | A3 > ;torn\nvoice B clef C4\n  br G3{lg <? G | A3 > }\n\
                     more A\n  <? F G | B3 A3 >\n";
     assert_eq!((merged.text.as_str(), merged.unwritten), (expected, 0));
+}
+
+/// What could not be read stays outside of variants, as on their other side it would be lost.
+#[test]
+fn what_was_not_read_parts_a_variant() {
+    case("mn D3 E | F G", "mn D3 F4 A4 G3", "mn D3 <? E | F4 > | <? F | A4 > G");
+    case("mn D3 E xyz F G", "mn D3 F4 A4 G3", "mn D3 <? E | F4 > xyz <? F | A4 > G");
+    case("D3 E", "mn F3 D3 E", "<? | mn F3 > D3 E");
+    case("mn D3 E \"F\n G A", "mn D3 C5 C5 C5", "mn D3 <? E | C5 > \"F\n <? G A | C5 C5 >");
+}
+
+/// Whatever would have to hold it is left out.
+#[test]
+fn what_was_not_read_is_in_no_variant() {
+    for left in ["mn D3 ( E ( F ) G ) A", "mn D3 { E F ] G } A"] {
+        let left = voice(left);
+        let merged = merged(&left, &voice("mn D3 C5 C5 C5 C5"));
+        assert!(merged.unwritten > 0);
+        assert_eq!(merged.text, left);
+    }
+}
+
+#[test]
+fn what_cannot_be_typed_is_counted() {
+    let (left, right) = ("voice A clef C4\n mn D3 E\n", "voice A clef C4 positions\n mn 2 99\n");
+    assert_eq!(merged(left, right), Merged { text: left.to_owned(), unwritten: 1 });
 }
 
 #[test]

@@ -144,7 +144,7 @@ impl Side<'_> {
         };
         let around = matches!(variant.place, Spot::Around(..));
         let begins = first.filter(|item| matches!(items[*item].kind, ItemKind::Event(_)));
-        let entry = begins.and_then(|item| self.context.in_force(item));
+        let entry = begins.and_then(|item| self.context.at(item));
         let exit = last.and_then(|last| {
             let first = if around { first.unwrap_or_default() } else { 0 };
             let mut printed =
@@ -154,8 +154,10 @@ impl Side<'_> {
         let first = first.unwrap_or_default();
         let surround = self.context.around[first];
         let before = first.checked_sub(1).and_then(|before| self.context.clefs[before]);
-        let clef =
-            if around { before.or(self.context.voice().clef) } else { self.context.clefs[first] };
+        let clef = match variant.place {
+            Spot::After(item) => self.context.clefs[item],
+            _ => before.or(self.context.voice().clef),
+        };
         let mut now = Now { value: entry, clef, colored: false, words: Vec::new() };
         let in_color = surround.coloration.is_some();
         let in_ligature = surround.ligature.is_some();
