@@ -42,7 +42,14 @@ pub fn parts_file(data: &[u8]) -> Option<String> {
 }
 
 /// A well-formed document: each byte opens or closes an element, or adds an attribute or text.
-pub fn document(data: &[u8], before: &str, tags: &[&str], attributes: &[&str], texts: &[&str], after: &str) -> String {
+pub fn document(
+    data: &[u8],
+    before: &str,
+    tags: &[&str],
+    attributes: &[&str],
+    texts: &[&str],
+    after: &str,
+) -> String {
     let mut xml = before.to_owned();
     let mut open: Vec<&str> = Vec::new();
     let mut bytes = data.iter().map(|byte| *byte as usize).peekable();
@@ -164,11 +171,10 @@ fn must_be_the_music_of(text: &str, other: &str) {
 
 /// What is written as MusicXML is read again as the same notes at the same times, if it is read.
 fn there_and_back(score: &Score, xml: &str) {
-    let pitches = score.voices.iter().flat_map(|voice| &voice.events).flat_map(|event| &event.notes);
+    let pitches =
+        score.voices.iter().flat_map(|voice| &voice.events).flat_map(|event| &event.notes);
     // There are alterations without a sign.
-    let usual = pitches.clone().all(|note| {
-        (1..9).contains(&note.pitch.tone.octave) && note.pitch.alteration.abs() <= 1
-    });
+    let usual = pitches.clone().all(|note| note.pitch.alteration.abs() <= 1);
     if !usual || pitches.count() == 0 {
         return;
     }

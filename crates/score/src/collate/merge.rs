@@ -22,9 +22,11 @@ use context::Context;
 use proof::Proof;
 use write::Insertions;
 
-/// So many times a file is written and read again, to find which variants it cannot hold. Where that
-/// does not do, those that were not tried are left out.
-const MOST_TRIALS: usize = 64;
+/// So many bytes are read again at most, to find which variants a file cannot hold, or the file so many
+/// times if it is large. Where that does not do, variants that were not tried are left out.
+const MOST_READ: usize = 16 << 20;
+const FEWEST_TRIALS: usize = 16;
+const MOST_TRIALS: usize = 256;
 
 /// A parts file with variants.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -51,7 +53,7 @@ pub fn merge(text: &str, left: &Parsed, collation: &Collation<'_>) -> Merged {
         collation,
         contexts: &contexts,
         proof: Proof::of(left, collation),
-        trials: MOST_TRIALS,
+        trials: (MOST_READ / text.len().max(1)).clamp(FEWEST_TRIALS, MOST_TRIALS),
         held: Vec::new(),
         merged: text.to_owned(),
     };
