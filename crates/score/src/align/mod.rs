@@ -91,6 +91,7 @@ fn heading(piece: &Piece) -> Heading {
 fn timed_voice(piece: &Piece, place: usize) -> TimedVoice {
     let voice = &piece.voices[place];
     TimedVoice {
+        place,
         name: voice.name.clone(),
         clef: voice.clef.unwrap_or(ASSUMED_CLEF),
         signature: voice.signature,
@@ -185,6 +186,7 @@ fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Ti
 /// A rest that nobody printed.
 fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
     TimedEvent {
+        item: None,
         index: None,
         span: after.map_or_else(Default::default, |event| event.span),
         onset: from,

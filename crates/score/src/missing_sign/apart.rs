@@ -104,7 +104,8 @@ fn is_triple(lines: &[Line<'_>], firsts: &[usize], ends: &[usize], lengths: &[Ti
         if !events.iter().all(fits) {
             return false;
         }
-        let counted = count_under(Mensuration::IMPERFECT.with(Value::Semibreve, true), events);
+        let threes = Mensuration::IMPERFECT.with(Value::Semibreve, true);
+        let counted = count_under(threes, line.printed, events);
         if cut_short(line.events(), *end, &counted) {
             return false;
         }

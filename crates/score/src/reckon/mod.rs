@@ -18,7 +18,7 @@ mod sound;
 mod walk;
 mod written;
 
-use notation::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
+use notation::{Code, Diagnostic, Event, Item, ItemId, ItemKind, Piece, Span, Voice};
 use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time, Value};
 
 use crate::timed::{Change, TimedEvent};
@@ -98,8 +98,7 @@ pub fn reckon(piece: &Piece) -> Reckoned {
     let mut exact = Exact::default();
     let mut voices = Vec::new();
     for (place, walked) in counted {
-        let voice = &piece.voices[place];
-        let sections = lay_out(voice, &walked.events, &mut exact, &mut diagnostics);
+        let sections = lay_out(piece, place, &walked.events, &mut exact, &mut diagnostics);
         if sections.iter().any(|section| !section.events.is_empty()) {
             voices.push(ReckonedVoice { place, sections });
         }
@@ -176,9 +175,17 @@ fn count_stretches(voice: &Voice, walked: &mut Walked, readings: Readings, asked
     }
 }
 
-/// The lengths that events, counted plainly before, would have under another mensuration.
-pub(crate) fn count_under(mensuration: Mensuration, events: &[TimedEvent]) -> Vec<Time> {
-    let mut written: Vec<Written> = events.iter().map(Written::again).collect();
+/// The lengths that events of a voice, counted plainly before, would have under another mensuration.
+pub(crate) fn count_under(
+    mensuration: Mensuration,
+    voice: &Voice,
+    events: &[TimedEvent],
+) -> Vec<Time> {
+    let printed = |event: &TimedEvent| {
+        let printed = voice.items.get(event.item?.item)?.event()?;
+        Some(Written::new(printed, event.proportion))
+    };
+    let mut written: Vec<Written> = events.iter().filter_map(printed).collect();
     dots::tell_apart(&mut written, mensuration);
     for event in &mut written {
         event.count_alone(mensuration);
@@ -236,7 +243,8 @@ fn lcm(a: i64, b: i64) -> Option<i64> {
 
 /// Puts the counted events of a voice one after another, with what stands between them.
 fn lay_out(
-    voice: &Voice,
+    piece: &Piece,
+    place: usize,
     counted: &[Written],
     exact: &mut Exact,
     diagnostics: &mut Vec<Diagnostic>,
@@ -244,8 +252,10 @@ fn lay_out(
     let mut sections = Vec::new();
     let mut section = Section::default();
     let mut counted = counted.iter();
+    let voice = &piece.voices[place];
     let mut sounding = Sounding::new(voice.signature);
-    for item in voice.items.iter().filter(|item| item.standing.is_read()) {
+    let items = voice.items.iter().enumerate().filter(|(_, item)| item.standing.is_read());
+    for (number, item) in items {
         let before = section.events.len();
         let mut change = |change| section.changes.push((before, change));
         match &item.kind {
@@ -255,7 +265,9 @@ fn lay_out(
                 if length.is_none() {
                     diagnostics.push(too_fine(item));
                 }
-                let event = timed(item, event, section.length, written, length, &mut sounding);
+                let id = ItemId { voice: place, item: number };
+                let onset = section.length;
+                let event = timed(id, item, event, onset, written, length, &mut sounding);
                 section.length += event.length;
                 section.events.push(event);
             }
@@ -295,6 +307,7 @@ fn lay_out(
 
 /// An event with its length; with its plain value, where that cannot be kept.
 fn timed(
+    id: ItemId,
     item: &Item,
     event: &Event,
     onset: Time,
@@ -303,6 +316,7 @@ fn timed(
     sounding: &mut Sounding,
 ) -> TimedEvent {
     TimedEvent {
+        item: Some(id),
         index: event.index,
         span: item.span,
         onset,

@@ -4,7 +4,6 @@ use notation::{Dot, Event, Sound};
 use rudiments::{Mensuration, Proportion, Time, Value};
 
 use super::rule::{Rule, unchanged};
-use crate::timed::TimedEvent;
 
 /// A note or rest as printed, and what has been found of its length so far.
 #[derive(Clone, Debug)]
@@ -80,24 +79,6 @@ impl Written {
             lost_before: false,
             rule: Rule::Plain,
         }
-    }
-
-    /// An event that was counted plainly, to be counted once more.
-    pub(super) fn again(event: &TimedEvent) -> Written {
-        let printed = Event {
-            index: event.index,
-            value: event.value,
-            completing: false,
-            sound: Sound::Notes(Vec::new()),
-            dot: (event.rule == Rule::DotAdds).then_some(Dot::Plain),
-            corona: event.corona,
-            signum: event.signum,
-            doubt: event.doubt,
-            length: None,
-            colored: event.colored,
-            ligature: event.ligature,
-        };
-        Written { rest: event.is_rest(), ..Written::new(&printed, event.proportion) }
     }
 
     /// Its length where nothing changes it, a dot of addition considered.
