@@ -3,7 +3,7 @@
 use notation::{ItemId, Span, Standing};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
 
-use crate::reckon::Rule;
+use crate::rule::Rule;
 
 /// All voices on one grid, with bars.
 #[derive(Clone, PartialEq, Debug)]

@@ -10,7 +10,8 @@ use notation::{Diagnostic, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
 use crate::passages;
-use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Rule, Section};
+use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Section};
+use crate::rule::Rule;
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
 use meeting::meet;
 

@@ -8,7 +8,8 @@
 use rudiments::{Mensuration, Time, Value};
 
 use super::{Line, Passage, SESQUIALTERA, common, crossing, is_plain, tolerated};
-use crate::reckon::{Rule, count_under};
+use crate::reckon::count_under;
+use crate::rule::Rule;
 use crate::timed::TimedEvent;
 
 /// The fewest perfections of such a passage.

@@ -20,7 +20,8 @@ mod together;
 use notation::{Code, Diagnostic, Piece, Voice};
 use rudiments::{Proportion, Sign, Time, Value};
 
-use crate::reckon::{Reckoned, ReckonedVoice, Rule, Section};
+use crate::reckon::{Reckoned, ReckonedVoice, Section};
+use crate::rule::Rule;
 use crate::timed::{Change, TimedEvent};
 
 /// No larger piece is searched.

@@ -3,7 +3,7 @@
 use notation::{Dot, Event, Sound};
 use rudiments::{Mensuration, Proportion, Time, Value};
 
-use super::rule::{Rule, unchanged};
+use crate::rule::Rule;
 
 /// A note or rest as printed, and what has been found of its length so far.
 #[derive(Clone, Debug)]
@@ -95,7 +95,7 @@ impl Written {
         self.rule = match self.spaces {
             Some(_) => Rule::LongRest,
             None if self.black => Rule::ColoredImperfect,
-            None => unchanged(self.value, self.rest, mensuration.is_perfect(self.value)),
+            None => Rule::unchanged(self.value, self.rest, mensuration.is_perfect(self.value)),
         };
         match self.sense {
             Sense::Adds => {
