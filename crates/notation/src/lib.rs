@@ -35,10 +35,12 @@ pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
-pub use parser::{LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, parse, text_of};
+pub use parser::{
+    LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, may_name_a_voice, parse, text_of,
+};
 pub use piece::{
-    Canon, Dot, Event, Group, Head, Item, ItemKind, Layout, Note, Piece, Sound, Standing, Subject,
-    Text, Voice,
+    Canon, Dot, Event, Group, Head, Item, ItemId, ItemKind, Layout, Note, Piece, Sound, Standing,
+    Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, tidy, word};
