@@ -5,7 +5,7 @@
 //! as music of that size may swell. Nothing is written and no other file is opened.
 
 use std::borrow::Cow;
-use std::io::{Cursor, Read, Write as _};
+use std::io::{self, Cursor, Read, Write as _};
 
 use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
@@ -36,7 +36,10 @@ const MOST_SWELLING: u64 = 200;
 const SMALL: u64 = 4 << 20;
 
 /// Packs a score in MusicXML. The same score gives the same bytes.
-pub fn write_mxl(score: &str) -> Vec<u8> {
+///
+/// # Errors
+/// If the container cannot be made, as of a score that is larger than the format allows.
+pub fn write_mxl(score: &str) -> io::Result<Vec<u8>> {
     let container = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
          <container>\n <rootfiles>\n  \
@@ -48,19 +51,15 @@ pub fn write_mxl(score: &str) -> Vec<u8> {
         .last_modified_time(zip::DateTime::DEFAULT)
         .unix_permissions(0o644);
     let packed = stored.compression_method(CompressionMethod::Deflated);
-    let write = || -> Result<Vec<u8>, ZipError> {
-        let mut zip = ZipWriter::new(Cursor::new(Vec::with_capacity(score.len() / 16 + 1024)));
-        // First and uncompressed, so that the kind of file can be told from its first bytes.
-        zip.start_file("mimetype", stored)?;
-        zip.write_all(COMPRESSED.as_bytes())?;
-        zip.start_file(CONTAINER, packed)?;
-        zip.write_all(container.as_bytes())?;
-        zip.start_file(SCORE, packed.large_file(score.len() as u64 > u32::MAX as u64))?;
-        zip.write_all(score.as_bytes())?;
-        Ok(zip.finish()?.into_inner())
-    };
-    // Writing to memory does not fail.
-    write().unwrap_or_default()
+    let mut zip = ZipWriter::new(Cursor::new(Vec::with_capacity(score.len() / 16 + 1024)));
+    // First and uncompressed, so that the kind of file can be told from its first bytes.
+    zip.start_file("mimetype", stored)?;
+    zip.write_all(COMPRESSED.as_bytes())?;
+    zip.start_file(CONTAINER, packed)?;
+    zip.write_all(container.as_bytes())?;
+    zip.start_file(SCORE, packed.large_file(score.len() as u64 > u32::MAX as u64))?;
+    zip.write_all(score.as_bytes())?;
+    Ok(zip.finish()?.into_inner())
 }
 
 /// The text of a score, plain or compressed.
@@ -174,9 +173,9 @@ mod tests {
 
     #[test]
     fn what_is_packed_is_unpacked() {
-        let packed = write_mxl(SCORE_TEXT);
+        let packed = write_mxl(SCORE_TEXT).unwrap();
         assert_eq!(text("score", &packed).unwrap(), SCORE_TEXT);
-        assert_eq!(packed, write_mxl(SCORE_TEXT));
+        assert_eq!(packed, write_mxl(SCORE_TEXT).unwrap());
     }
 
     /// MusicXML 4.0, "Compressed .MXL Files": the first file is `mimetype`, uncompressed, with the
@@ -184,7 +183,7 @@ mod tests {
     /// APPNOTE 6.3, 4.3.7.)
     #[test]
     fn the_kind_of_file_is_told_by_its_first_bytes() {
-        let packed = write_mxl(SCORE_TEXT);
+        let packed = write_mxl(SCORE_TEXT).unwrap();
         assert_eq!(&packed[30..38], b"mimetype");
         assert_eq!(&packed[38..38 + COMPRESSED.len()], COMPRESSED.as_bytes());
     }
@@ -256,7 +255,7 @@ mod tests {
 
     #[test]
     fn what_is_damaged_is_refused() {
-        let packed = write_mxl(SCORE_TEXT);
+        let packed = write_mxl(SCORE_TEXT).unwrap();
         for end in 2..packed.len() {
             assert!(matches!(fault(&packed[..end]), Fault::NotContainer { .. }), "{end}");
         }

@@ -264,7 +264,7 @@ fn written(
     let bytes = match kind {
         Kind::Svg | Kind::Pdf | Kind::Png => return pictures.files(out, kind),
         Kind::Musicxml => musicxml()?.into_bytes(),
-        Kind::Mxl => write_mxl(&musicxml()?),
+        Kind::Mxl => write_mxl(&musicxml()?).map_err(|error| failed(&error))?,
         Kind::Mid => write_midi(arrangement.score, arrangement.options.transpose)
             .map_err(|error| failed(&error))?,
     };
