@@ -38,7 +38,7 @@ const SMALL: u64 = 4 << 20;
 /// Packs a score in MusicXML. The same score gives the same bytes.
 ///
 /// # Errors
-/// What the library that packs says.
+/// If the container cannot be made, as of a score that is larger than the format allows.
 pub fn write_mxl(score: &str) -> Result<Vec<u8>, Error> {
     let container = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
