@@ -4,7 +4,7 @@ use counterpoint::mend::{self, Suggestion};
 use notation::Diagnostic;
 use score::{Basis, Collation, Merged, Options, Report, Score, Side};
 
-use crate::{Arranged, Document};
+use crate::{Arranged, Example};
 
 /// The voices of a document side by side, with bars.
 ///
@@ -17,19 +17,31 @@ use crate::{Arranged, Document};
 /// ```
 #[derive(Clone, Debug)]
 pub struct Aligned<'d> {
-    document: &'d Document,
+    example: Example<'d>,
     /// The score; it has no voices where the piece has no music.
     pub score: Score,
-    /// What is wrong or doubtful, from reading on, in the order of the text.
+    /// What is wrong or doubtful, from reading the example on, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
 }
 
 impl<'d> Aligned<'d> {
-    pub(crate) fn new(document: &'d Document, aligned: score::Aligned) -> Aligned<'d> {
-        let mut diagnostics = document.diagnostics().to_vec();
+    pub(crate) fn new(example: Example<'d>, aligned: score::Aligned) -> Aligned<'d> {
+        let mut diagnostics = example.diagnostics().to_vec();
         diagnostics.extend(aligned.diagnostics);
         diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
-        Aligned { document, score: aligned.score, diagnostics }
+        Aligned { example, score: aligned.score, diagnostics }
+    }
+
+    /// The example whose score this is.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("example 12\nvoice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.score(BarLength::Breve).example().name(), Some("12"));
+    /// ```
+    pub fn example(&self) -> Example<'d> {
+        self.example
     }
 
     /// What a modern reader needs beside the score: hands, ties, beams, stems, accidentals.
@@ -43,7 +55,10 @@ impl<'d> Aligned<'d> {
     /// assert_eq!(aligned.arrangement(open).arrangement.staves.len(), 1);
     /// ```
     pub fn arrangement(&self, options: Options) -> Arranged<'_> {
-        Arranged { document: self.document, arrangement: score::arrange(&self.score, options) }
+        Arranged {
+            document: self.example.document,
+            arrangement: score::arrange(&self.score, options),
+        }
     }
 
     /// The critical report: what is emended, supplied, or left to be decided.
@@ -56,22 +71,22 @@ impl<'d> Aligned<'d> {
     /// assert_eq!(report.entries[0].remark, "semibreve B4 in the source; emended to semibreve C5");
     /// ```
     pub fn report(&self) -> Report {
-        score::report(self.document.piece(), &self.score)
+        score::report(self.example.piece(), &self.score)
     }
 
-    /// [`Document::mend`], by this score.
+    /// [`Example::mend`], by this score.
     ///
     /// ```
     /// use cartella::{BarLength, Document};
     ///
     /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
-    /// assert_eq!(document.score(BarLength::Breve).mend(), document.mend());
+    /// assert_eq!(document.score(BarLength::Breve).mend(), document.first().mend());
     /// ```
     pub fn mend(&self) -> Vec<Suggestion> {
-        if self.document.has_errors() {
+        if self.example.has_errors() {
             return Vec::new();
         }
-        mend::mend(self.document.text(), self.document.piece(), &self.score)
+        mend::mend(self.example.document.text(), self.example.piece(), &self.score)
     }
 
     /// What differs between this transcription, the left one, and another of the same.
@@ -89,11 +104,11 @@ impl<'d> Aligned<'d> {
     /// ```
     pub fn collate<'s>(&'s self, right: &'s Aligned<'_>, basis: Basis) -> Collated<'s> {
         let collation = score::collate(self.side(), right.side(), basis);
-        Collated { left: self.document, collation }
+        Collated { left: self.example, collation }
     }
 
     fn side(&self) -> Side<'_> {
-        Side { piece: self.document.piece(), score: &self.score }
+        Side { piece: self.example.piece(), score: &self.score }
     }
 }
 
@@ -109,14 +124,14 @@ impl<'d> Aligned<'d> {
 /// ```
 #[derive(Clone, Debug)]
 pub struct Collated<'s> {
-    left: &'s Document,
+    pub(crate) left: Example<'s>,
     /// What differs.
     pub collation: Collation<'s>,
 }
 
 impl Collated<'_> {
     /// The left text with what differs as variants, `<? A | B >`, where two parts files were compared
-    /// as printed. See [`Aligned::collate`] for an example.
+    /// as printed. See [`Aligned::collate`], and [`Document::merge`] for several examples.
     ///
     /// ```
     /// # use cartella::{BarLength, Basis, Document};
@@ -126,6 +141,6 @@ impl Collated<'_> {
     /// assert_eq!(merged.text, document.text());
     /// ```
     pub fn merge(&self) -> Merged {
-        score::merge(self.left.text(), self.left.parsed(), &self.collation)
+        score::merge(self.left.document.text(), self.left.parsed, &self.collation)
     }
 }

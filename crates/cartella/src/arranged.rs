@@ -22,7 +22,20 @@ pub struct Arranged<'s> {
     pub arrangement: Arrangement<'s>,
 }
 
-impl Arranged<'_> {
+impl<'s> Arranged<'s> {
+    /// The document whose music this is.
+    ///
+    /// ```
+    /// # use cartella::{BarLength, Document, Options};
+    /// # let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// # let aligned = document.score(BarLength::Breve);
+    /// # let arranged = aligned.arrangement(Options::default());
+    /// assert_eq!(arranged.document().text(), document.text());
+    /// ```
+    pub fn document(&self) -> &'s Document {
+        self.document
+    }
+
     /// One picture of the whole piece.
     ///
     /// ```

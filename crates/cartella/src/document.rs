@@ -2,27 +2,30 @@
 
 use std::sync::OnceLock;
 
-use counterpoint::mend::{self, Suggestion};
 use exchange::{MeiPart, Minim, Reading, Remark};
-use notation::{Diagnostic, Edit, LineIndex, Parsed, Piece, Span, Spelling, apply, parse, text_of};
-use score::{BarLength, Fixed, align, first_difference, reckon};
+use notation::{Diagnostic, Edit, Examples, LineIndex, Span, Spelling, apply, examples, text_of};
+use score::{BarLength, Fixed, Merged, first_difference};
 
-use crate::{Aligned, Error};
+use crate::{Aligned, Collated, Error, Example};
 
-/// A parts file, read as far as it can be read.
+/// A parts file, read as far as it can be read. It holds one or more examples.
 ///
 /// ```
 /// use cartella::Document;
 ///
-/// let document = Document::parse("title A duo\nvoice Cantus clef C1\n  sb A4 B lg C5 //\n");
-/// assert_eq!(document.piece().voices[0].name, "Cantus");
+/// let duo = "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G lg C //\n";
+/// let document = Document::parse(format!("title A chapter\nexample 1\n{duo}example 2\n{duo}"));
 /// assert!(!document.has_errors());
+/// for example in document.examples() {
+///     println!("{}: {} voices", example.name().unwrap_or("-"), example.piece().voices.len());
+/// }
 /// ```
 #[derive(Clone, Debug)]
 pub struct Document {
     text: String,
-    parsed: Parsed,
+    read: Examples,
     lines: OnceLock<LineIndex>,
+    diagnostics: OnceLock<Vec<Diagnostic>>,
 }
 
 impl Document {
@@ -34,7 +37,8 @@ impl Document {
     /// ```
     pub fn parse(text: impl Into<String>) -> Document {
         let text = text.into();
-        Document { parsed: parse(&text), text, lines: OnceLock::new() }
+        let read = examples(&text);
+        Document { text, read, lines: OnceLock::new(), diagnostics: OnceLock::new() }
     }
 
     /// Reads the bytes of a file. Bytes that are no UTF-8 text are an error among the diagnostics.
@@ -49,7 +53,7 @@ impl Document {
             Err(wrong) => {
                 // The place of the bytes that are no text is still a place of what is shown.
                 let mut document = Document::parse("");
-                document.parsed.diagnostics = vec![*wrong];
+                document.read.examples[0].diagnostics = vec![*wrong];
                 document.text = String::from_utf8_lossy(bytes).into_owned();
                 document
             }
@@ -119,25 +123,70 @@ impl Document {
         &self.text
     }
 
-    /// What the text says, voice by voice as printed.
+    /// The examples, in order. There is at least one: a text without `example` lines is one without a
+    /// name.
     ///
     /// ```
     /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
-    /// assert_eq!(document.piece().voices[0].items.len(), 2);
+    /// assert_eq!(document.examples().len(), 1);
     /// ```
-    pub fn piece(&self) -> &Piece {
-        &self.parsed.piece
+    pub fn examples(&self) -> impl ExactSizeIterator<Item = Example<'_>> {
+        self.read.examples.iter().map(|parsed| Example { document: self, parsed })
+    }
+
+    /// The example of that name.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("example 12\nvoice Cantus clef C1\n  sb A4 B\n");
+    /// assert!(document.example("12").is_some() && document.example("13").is_none());
+    /// ```
+    pub fn example(&self, name: &str) -> Option<Example<'_>> {
+        self.examples().find(|example| example.name() == Some(name))
+    }
+
+    /// The first example; of most documents the only one.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
+    /// assert_eq!(document.first().piece().voices[0].items.len(), 2);
+    /// ```
+    pub fn first(&self) -> Example<'_> {
+        Example { document: self, parsed: &self.read.examples[0] }
+    }
+
+    /// The score of the first example: see [`Example::score`].
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.score(BarLength::Breve).score.bars.len(), 2);
+    /// ```
+    pub fn score(&self, bar: BarLength) -> Aligned<'_> {
+        self.first().score(bar)
     }
 
     /// What is wrong or doubtful in the text by itself. Counting and aligning may notice more: see
-    /// [`Document::score`] and [`Document::check`].
+    /// [`Example::score`] and [`Example::check`].
     ///
     /// ```
     /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb D A4\n");
     /// assert_eq!(document.diagnostics()[0].message, "D has two places on this staff");
     /// ```
     pub fn diagnostics(&self) -> &[Diagnostic] {
-        &self.parsed.diagnostics
+        self.diagnostics.get_or_init(|| self.read.diagnostics().cloned().collect())
+    }
+
+    /// Of these, what is wrong or doubtful before the first `example` line, which holds for all.
+    ///
+    /// ```
+    /// let text = "titel A chapter\nexample 1\nvoice Cantus clef C1\n  sb A4 B\n";
+    /// let document = cartella::Document::parse(text);
+    /// assert_eq!(document.shared_diagnostics().len(), 1);
+    /// assert_eq!(document.first().diagnostics(), []);
+    /// ```
+    pub fn shared_diagnostics(&self) -> &[Diagnostic] {
+        &self.read.shared
     }
 
     /// Whether the text by itself has errors: something that cannot be read.
@@ -146,7 +195,7 @@ impl Document {
     /// assert!(cartella::Document::parse("voices Cantus").has_errors());
     /// ```
     pub fn has_errors(&self) -> bool {
-        self.parsed.has_errors()
+        self.read.has_errors()
     }
 
     /// The line and column where a span begins, both from 1; columns count characters.
@@ -169,36 +218,8 @@ impl Document {
         self.lines.get_or_init(|| LineIndex::new(&self.text))
     }
 
-    /// The voices side by side, with bars, and what reading, counting and aligning noticed.
-    ///
-    /// ```
-    /// use cartella::{BarLength, Document};
-    ///
-    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
-    /// assert_eq!(document.score(BarLength::Breve).score.bars.len(), 2);
-    /// ```
-    pub fn score(&self, bar: BarLength) -> Aligned<'_> {
-        let piece = self.piece();
-        Aligned::new(self, align(piece, reckon(piece), bar))
-    }
-
-    /// The same with everything else that can be said of the piece: signs that seem to be missing,
-    /// clefs that ask for a transposition, and what hands that span `reach` cannot reach (9 is a
-    /// ninth).
-    ///
-    /// ```
-    /// use cartella::{BarLength, Document};
-    ///
-    /// let text = "voice Cantus clef C1\n  sb A4 B lg C5\nvoice Bassus clef F4\n  sb D3 lg C3\n";
-    /// let checked = Document::parse(text).check(BarLength::Breve, 9).diagnostics;
-    /// assert!(checked.iter().any(|found| found.message.starts_with("Bassus")), "{checked:?}");
-    /// ```
-    pub fn check(&self, bar: BarLength, reach: u32) -> Aligned<'_> {
-        Aligned::new(self, score::check(self.piece(), bar, reach))
-    }
-
     /// The text with what is mechanical mended, as far as the music stays what it was read as. The
-    /// diagnostics are those of the document, or of [`Document::check`].
+    /// diagnostics are those of the document, or of [`Example::check`].
     ///
     /// ```
     /// let document = cartella::Document::parse("voice Cantus clef C1\n  SB A4 B lg C5\n");
@@ -227,55 +248,20 @@ impl Document {
             return Err(Error::Faulty(self.diagnostics().to_vec()));
         }
         let tidied = notation::tidy(&self.text, spelling).map_err(Error::Faulty)?;
-        match first_difference(self.piece(), &parse(&tidied).piece) {
-            None => Ok(tidied),
-            Some(place) => Err(Error::OtherMusic(place)),
+        self.must_be_the_music_of(&tidied)?;
+        Ok(tidied)
+    }
+
+    /// Whether a text that was spelled anew is still the same music.
+    pub(crate) fn must_be_the_music_of(&self, tidied: &str) -> Result<(), Error> {
+        let (here, there) = (&self.read.examples, examples(tidied).examples);
+        let mut pairs = here.iter().zip(&there);
+        if let Some(place) =
+            pairs.find_map(|(one, other)| first_difference(&one.piece, &other.piece))
+        {
+            return Err(Error::OtherMusic(place));
         }
-    }
-
-    /// Where a slip most likely is, and what it was: at most ten suggestions, the most likely first.
-    /// What cannot be read cannot be weighed: there are none where the text has errors.
-    ///
-    /// ```
-    /// let text = "voice Cantus clef C1\n  sb A4 B lg A\nvoice Tenor clef C4\n  sb D3 lg D3\n";
-    /// for slip in cartella::Document::parse(text).mend() {
-    ///     println!("{}: {} ({:.2}); {}", slip.name, slip.change(), slip.confidence, slip.reason);
-    /// }
-    /// ```
-    pub fn mend(&self) -> Vec<Suggestion> {
-        if self.has_errors() {
-            return Vec::new();
-        }
-        mend::mend(&self.text, self.piece(), &self.score(BarLength::Breve).score)
-    }
-
-    /// The edits that type what a suggestion reads: the slip was the typist's. Nothing where it cannot
-    /// be typed by itself.
-    ///
-    /// ```
-    /// let text = "voice Cantus clef C1\n  sb A4 B C5 D lg D\n\
-    ///             voice Tenor clef C4\n  sb D3 mn E sb F D lg D3\n";
-    /// let document = cartella::Document::parse(text);
-    /// let slip = &document.mend()[0];
-    /// let retyped = document.with(&document.retype(slip).unwrap());
-    /// assert!(retyped.len() != text.len() && retyped.contains(&slip.read), "{retyped}");
-    /// ```
-    pub fn retype(&self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
-        mend::retype(&self.text, &self.parsed, suggestion)
-    }
-
-    /// The edits that write a suggestion as an emendation: the source was seen to be wrong. Nothing
-    /// where it cannot be written by itself.
-    ///
-    /// ```
-    /// let text = "voice Cantus clef C1\n  sb A4 B C5 D lg D\n\
-    ///             voice Tenor clef C4\n  sb D3 mn E sb F D lg D3\n";
-    /// let document = cartella::Document::parse(text);
-    /// let emended = document.with(&document.emend(&document.mend()[0]).unwrap());
-    /// assert!(emended.contains(" | ") || emended.contains('['), "{emended}");
-    /// ```
-    pub fn emend(&self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
-        mend::emend(&self.text, &self.parsed, suggestion)
+        if here.len() == there.len() { Ok(()) } else { Err(Error::OtherMusic(Span::default())) }
     }
 
     /// The text with edits made.
@@ -290,7 +276,24 @@ impl Document {
         apply(&self.text, edits)
     }
 
-    pub(crate) fn parsed(&self) -> &Parsed {
-        &self.parsed
+    /// The text with what differs in its examples as variants, `<? A | B >`, where parts files were
+    /// compared as printed; each comparison is of an example of this document with another.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Basis, Document};
+    ///
+    /// let text = "example 1\nvoice A clef C1\n  mn D4 E\nexample 2\nvoice A clef C1\n  mn F4 G\n";
+    /// let [left, right] = [text, &text.replace('E', "F").replace('G', "A")].map(Document::parse);
+    /// let scores = |document| Document::examples(document).map(|one| one.score(BarLength::Breve));
+    /// let (left_scores, right_scores): (Vec<_>, Vec<_>) = (scores(&left).collect(), scores(&right).collect());
+    /// let pairs = left_scores.iter().zip(&right_scores);
+    /// let compared: Vec<_> = pairs.map(|(left, right)| left.collate(right, Basis::Printed)).collect();
+    /// let merged = left.merge(&compared).text;
+    /// assert!(merged.contains("D4 <? E | F4 >") && merged.contains("F4 <? G | A4 >"), "{merged}");
+    /// ```
+    pub fn merge(&self, compared: &[Collated<'_>]) -> Merged {
+        let own = compared.iter().filter(|one| std::ptr::eq(one.left.document, self));
+        let own: Vec<_> = own.map(|one| (one.left.parsed, &one.collation)).collect();
+        score::merge_all(&self.text, &own)
     }
 }

@@ -18,8 +18,8 @@
 //! # Ok::<(), cartella::Error>(())
 //! ```
 //!
-//! [`Document::check`] says everything that is wrong or doubtful, [`Document::fix`] mends what is
-//! mechanical, [`Document::mend`] says where a slip most likely is, [`Aligned::collate`] what differs
+//! [`Example::check`] says everything that is wrong or doubtful, [`Document::fix`] mends what is
+//! mechanical, [`Example::mend`] says where a slip most likely is, [`Aligned::collate`] what differs
 //! between two transcriptions. [`Document::read_mei`] and [`Document::read_musicxml`] read what others
 //! have encoded.
 //!
@@ -31,11 +31,13 @@ mod aligned;
 mod arranged;
 mod document;
 mod error;
+mod example;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
 pub use document::Document;
 pub use error::Error;
+pub use example::Example;
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]

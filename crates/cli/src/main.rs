@@ -29,6 +29,17 @@ enum Outcome {
     Findings,
 }
 
+impl Outcome {
+    /// By what was found.
+    fn of(found: &[cartella::Diagnostic]) -> Outcome {
+        if found.iter().any(cartella::Diagnostic::is_error) {
+            Outcome::Findings
+        } else {
+            Outcome::Done
+        }
+    }
+}
+
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,

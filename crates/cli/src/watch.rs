@@ -7,7 +7,7 @@ use std::time::Duration;
 use notify::{Event, EventKind, RecursiveMode, Watcher as _};
 
 use crate::Outcome;
-use crate::files::{Failure, folder, is_stream};
+use crate::files::{Failure, folder, is_stream, parted};
 use crate::printed::Printed;
 use crate::streams::say;
 
@@ -20,7 +20,8 @@ pub(crate) fn again(
     paths: &[PathBuf],
     work: impl Fn(&[PathBuf]) -> Result<Outcome, Failure>,
 ) -> Result<Outcome, Failure> {
-    if paths.iter().any(|path| is_stream(path)) {
+    let real: Vec<PathBuf> = paths.iter().map(|path| parted(path).0).collect();
+    if real.iter().any(|path| is_stream(path)) {
         return Err(Failure::Said("standard input cannot be watched".to_owned()));
     }
     let unwatched = |error: notify::Error| Failure::Said(format!("cannot watch: {error}"));
@@ -30,7 +31,7 @@ pub(crate) fn again(
         let _ = sender.send(event);
     })
     .map_err(unwatched)?;
-    let mut folders: Vec<&Path> = paths.iter().map(|path| folder(path)).collect();
+    let mut folders: Vec<&Path> = real.iter().map(|path| folder(path)).collect();
     folders.sort_unstable();
     folders.dedup();
     for folder in folders {
@@ -51,8 +52,8 @@ pub(crate) fn again(
         let wait = if changed.is_empty() { Duration::from_hours(1) } else { STROKES };
         match receiver.recv_timeout(wait) {
             Ok(Ok(event)) if !matches!(event.kind, EventKind::Access(_)) => {
-                for path in paths {
-                    let named = |other: &PathBuf| other.file_name() == path.file_name();
+                for (path, real) in paths.iter().zip(&real) {
+                    let named = |other: &PathBuf| other.file_name() == real.file_name();
                     if event.paths.iter().any(named) && !changed.contains(path) {
                         changed.push(path.clone());
                     }

@@ -86,7 +86,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
         blocks.push(Block { x, y: top, kind, frame });
     }
     Picture {
-        title: heading.title.clone(),
+        title: heading.full_title(),
         source: heading.source.clone(),
         voices: arrangement.score.voices.iter().map(|voice| voice.name.clone()).collect(),
         width: page,

@@ -1,4 +1,4 @@
-//! The title of a piece, with its source and its editor, and the editor's notes if wanted.
+//! The title of a piece, with the name of the example, its source and its editor, and the editor's notes if wanted.
 
 use score::Heading;
 
@@ -40,6 +40,15 @@ pub(crate) fn frame(
             put(letters, x, y);
         }
         y += Sp(1.6);
+    }
+    if let Some(example) = &heading.example {
+        y -= Sp(0.7);
+        for letters in lines(example, width, Face::Roman, Sp(2.8), letterer) {
+            y += Sp(3.1);
+            let x = centred(&letters);
+            put(letters, x, y);
+        }
+        y += Sp(1.2);
     }
     if let Some(source) = &heading.source {
         y -= Sp(0.7);

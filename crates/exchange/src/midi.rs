@@ -78,7 +78,8 @@ pub fn write_midi(score: &Score, transpose: Option<Interval>) -> Result<Vec<u8>,
         format: Format::Parallel,
         timing: Timing::Metrical(u15::try_from(ticks as u16).ok_or(MidiError::TooFine)?),
     };
-    let title = score.heading.title.as_deref().map(legible);
+    let title = score.heading.full_title();
+    let title = title.as_deref().map(legible);
     let names: Vec<Cow<'_, str>> = score.voices.iter().map(|voice| legible(&voice.name)).collect();
     let mut smf = Smf::new(header);
     smf.tracks.push(first_track(score, title.as_deref(), clock)?);

@@ -204,7 +204,8 @@ codes! {
     "" => ""
 
     TooLarge "E029" "a file that is too large"
-    "A parts file may have 16 MiB, and 500 000 notes and rests, counted rests one by one. Put each \
+    "A parts file may have 16 MiB, 1000 examples, and 64 KiB that hold for all of them; an example may \
+     have 500 000 notes and rests, counted rests one by one, and all together 2 000 000. Put each \
      piece into a file of its own. (The example for this one would be long.)"
     "" => ""
 
@@ -217,6 +218,12 @@ codes! {
     "There is nothing to lay out: type a voice, `voice Cantus clef C1`, and its music on the next \
      line. `cartella new` writes a file to fill in."
     "title A duo\n" => "title A duo\nvoice Cantus clef C1\n  sb D4\n"
+
+    ExampleName "E034" "an example without a name of its own"
+    "A file may hold several examples, each opened by `example NAME` on a line of its own, with its \
+     voices below it. The name is one word of letters, figures, - and _, and no other example of the \
+     file has it: files that are written for it are named after it."
+    "example\nvoice Cantus clef C1\n  sb D4\n" => "example 12-a\nvoice Cantus clef C1\n  sb D4\n"
 
     NotTogether "E041" "voices that do not end together"
     "The last notes of all voices sound together to the end of the last bar, whatever their \

@@ -26,6 +26,13 @@ impl Term {
              the next.",
         ),
         term(
+            "example",
+            "example",
+            "Opens an example, on a line of its own: `example 12`. A file may have several, each with \
+             head items and voices of its own; what stands before the first holds for all. `F.parts#12` \
+             is one of them.",
+        ),
+        term(
             "clef",
             "clef",
             "A letter and a line from the bottom: C1 soprano, C3 alto, C4 tenor, F4 bass, G2 \

@@ -36,11 +36,12 @@ pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use parser::{
-    LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, may_name_a_voice, parse, text_of,
+    Examples, LARGEST_TEXT, MOST_EVENTS, MOST_EXAMPLES, MOST_VOICES, Parsed, examples,
+    may_name_a_voice, parse, text_of,
 };
 pub use piece::{
     Canon, Dot, Event, Group, Head, Item, ItemId, ItemKind, Layout, Note, Piece, Sound, Standing,
     Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
-pub use tidy::{Digits, Spelling, tidy, word};
+pub use tidy::{Digits, Spelling, tidy, tidy_example, word};

@@ -46,6 +46,8 @@ impl Piece {
 /// The head of a parts file.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Head {
+    /// `example`: its name, in a file of several.
+    pub example: Option<Text>,
     /// `title`
     pub title: Option<Text>,
     /// `source`

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use notation::{Code, Diagnostic, Edit, Parsed, apply, parse};
+use notation::{Code, Diagnostic, Edit, Examples, apply, examples};
 
 use crate::meaning::difference_apart_from_ends;
 use crate::{BarLength, align, reckon};
@@ -28,7 +28,7 @@ pub fn fix(text: &str, diagnostics: &[Diagnostic]) -> Fixed {
         .iter()
         .filter_map(|found| found.fix.as_ref().map(|edit| Fix { found, edit }))
         .collect();
-    let before = parse(text);
+    let before = examples(text);
     let errors = errors(&before);
     let mut fixer = Fixer { text, before, errors, made: Vec::new() };
     fixer.make(&fixes);
@@ -45,7 +45,7 @@ struct Fix<'d> {
 
 struct Fixer<'d> {
     text: &'d str,
-    before: Parsed,
+    before: Examples,
     /// How many errors of each kind there were.
     errors: HashMap<Code, usize>,
     made: Vec<Fix<'d>>,
@@ -73,7 +73,7 @@ impl<'d> Fixer<'d> {
     }
 
     fn may_be_made(&self, others: &[Fix<'d>]) -> bool {
-        let after = parse(&self.with(others));
+        let after = examples(&self.with(others));
         let mended = self.made.iter().chain(others).filter(|fix| fix.found.is_error());
         let mut expected = self.errors.clone();
         for fix in mended {
@@ -84,25 +84,34 @@ impl<'d> Fixer<'d> {
         let none_is_new = errors(&after)
             .iter()
             .all(|(code, count)| *count <= expected.get(code).copied().unwrap_or(0));
-        none_is_new && difference_apart_from_ends(&self.before.piece, &after.piece).is_none()
+        let (before, after) = (&self.before.examples, &after.examples);
+        let mut pairs = before.iter().zip(after);
+        none_is_new
+            && before.len() == after.len()
+            && pairs
+                .all(|(one, other)| difference_apart_from_ends(&one.piece, &other.piece).is_none())
     }
 }
 
 /// How many errors of each kind a text has.
-fn errors(parsed: &Parsed) -> HashMap<Code, usize> {
-    let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+fn errors(read: &Examples) -> HashMap<Code, usize> {
     let mut errors = HashMap::new();
-    for found in parsed.diagnostics.iter().chain(&aligned.diagnostics) {
+    let mut count = |found: &Diagnostic| {
         if found.is_error() {
             *errors.entry(found.code).or_insert(0) += 1;
         }
+    };
+    read.diagnostics().for_each(&mut count);
+    for parsed in &read.examples {
+        let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+        aligned.diagnostics.iter().for_each(&mut count);
     }
     errors
 }
 
 #[cfg(test)]
 mod tests {
-    use notation::Span;
+    use notation::{Span, parse};
 
     use super::*;
 

@@ -43,7 +43,7 @@ pub use arrange::{
 };
 pub use check::check;
 pub use collate::{
-    Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge,
+    Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge, merge_all,
 };
 pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;

@@ -47,6 +47,7 @@ fn head(head: &Head) -> Head {
     let text = |text: &Text| Text { text: text.text.clone(), span: Span::default() };
     let texts = |texts: &[Text]| texts.iter().map(text).collect();
     let mut plain = Head {
+        example: head.example.as_ref().map(text),
         title: head.title.as_ref().map(text),
         source: head.source.as_ref().map(text),
         editor: head.editor.as_ref().map(text),

@@ -32,6 +32,8 @@ impl Score {
 /// What stands over a piece.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Heading {
+    /// The name of the example, in a file of several.
+    pub example: Option<String>,
     /// Its title.
     pub title: Option<String>,
     /// Where it is printed.
@@ -40,6 +42,15 @@ pub struct Heading {
     pub editor: Option<String>,
     /// The editor's notes.
     pub notes: Vec<String>,
+}
+
+impl Heading {
+    /// Title and example as one line: `A chapter. 12`.
+    pub fn full_title(&self) -> Option<String> {
+        let lines: Vec<&str> =
+            [&self.title, &self.example].into_iter().flatten().map(String::as_str).collect();
+        (!lines.is_empty()).then(|| lines.join(". "))
+    }
 }
 
 /// A bar.

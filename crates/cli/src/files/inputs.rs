@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 
-use super::place::Identity;
+use super::place::{Identity, parted};
 use super::{Failure, is_standard_output, is_stream, shown};
 
 /// The files that a run reads, by whatever name an output may call them.
@@ -14,7 +14,8 @@ impl Inputs {
     pub(crate) fn of(paths: &[PathBuf]) -> Inputs {
         // Standard input may be a file too.
         let named = |path: &PathBuf| {
-            let named = if is_stream(path) { Path::new("/dev/stdin") } else { path };
+            let (path, _) = parted(path);
+            let named = if is_stream(&path) { Path::new("/dev/stdin") } else { &path };
             named.is_file().then(|| (Identity::of(named), path.clone()))
         };
         Inputs(paths.iter().filter_map(named).collect())

@@ -12,7 +12,7 @@ use std::path::Path;
 
 pub(crate) use failure::Failure;
 pub(crate) use inputs::{Inputs, check_distinct};
-pub(crate) use place::folder;
+pub(crate) use place::{folder, parted};
 pub(crate) use write::{replace, write, write_new};
 
 use crate::printed::in_line;

@@ -35,6 +35,19 @@ fn in_system(path: &Path) -> bool {
     path.starts_with("/dev") || path.starts_with("/proc")
 }
 
+/// A path and the example that is named after it, `F.parts#NAME`; a file whose own name has such a sign
+/// is that file.
+pub(crate) fn parted(typed: &Path) -> (PathBuf, Option<String>) {
+    let parts =
+        typed.to_str().filter(|_| !typed.is_file()).and_then(|typed| typed.rsplit_once('#'));
+    match parts {
+        Some((path, example)) if super::is_stream(Path::new(path)) || Path::new(path).exists() => {
+            (PathBuf::from(path), Some(example.to_owned()))
+        }
+        _ => (typed.to_owned(), None),
+    }
+}
+
 /// The folder that a path stands in.
 pub(crate) fn folder(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))

@@ -11,6 +11,8 @@ use crate::report::json;
 #[derive(Serialize)]
 struct Answer<'s> {
     version: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'s str>,
     audit: Vec<Finding<'s>>,
     heads: Vec<Head<'s>>,
     staves: Vec<StaffPlace>,
@@ -85,7 +87,13 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         all_heads.extend(heads(page).into_iter().map(|found| head(number, found)));
         all_staves.extend(staves(page).into_iter().map(|found| staff(number, found)));
     }
-    json(&Answer { version: 1, audit: findings, heads: all_heads, staves: all_staves })
+    json(&Answer {
+        version: 1,
+        example: score.heading.example.as_deref(),
+        audit: findings,
+        heads: all_heads,
+        staves: all_staves,
+    })
 }
 
 /// To a thousandth of a millimetre.

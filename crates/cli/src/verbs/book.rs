@@ -1,6 +1,6 @@
 //! `score F… -o book.pdf`: many pieces, one after another, in one PDF.
 
-use std::path::Path;
+use std::path::PathBuf;
 
 use cartella::{Options, Picture, pages};
 use rayon::prelude::*;
@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use crate::Outcome;
 use crate::arguments::Score;
 use crate::files::{self, Failure, Inputs, is_standard_output};
+use crate::many::Answer;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::{self, Stream, say};
@@ -27,12 +28,49 @@ struct Piece {
 /// Sets all pieces, on all cores, and writes them to each of the outputs. A piece that cannot be
 /// set leaves the book unwritten.
 pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result<Outcome, Failure> {
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(options.many.jobs.map_or(0, usize::from))
+        .build()
+        .map_err(|error| Failure::Said(error.to_string()))?;
+    let of_file = |path: &PathBuf| pieces(&Loaded::read(path)?, options, arranging, colors);
+    let files: Vec<Result<Vec<Piece>, Failure>> =
+        pool.install(|| options.files.par_iter().map(of_file).collect());
+    let mut all = Vec::with_capacity(files.len());
+    for pieces in files {
+        let pieces = pieces?;
+        say(&said(&pieces));
+        all.extend(pieces);
+    }
+    let answer = bind(all, options)?;
+    let to = Stream::beside(options.output.iter().any(|out| is_standard_output(out)));
+    streams::answer(to, &answer.out)?;
+    Ok(answer.outcome)
+}
+
+/// The same with the examples of one file.
+pub(crate) fn write_examples(
+    loaded: &Loaded,
+    options: &Score,
+    arranging: Options,
+    colors: bool,
+) -> Result<Answer, Failure> {
+    let pieces = pieces(loaded, options, arranging, colors)?;
+    let err = said(&pieces);
+    Ok(Answer { err, ..bind(pieces, options)? })
+}
+
+/// The pieces of a file.
+fn pieces(
+    loaded: &Loaded,
+    options: &Score,
+    arranging: Options,
+    colors: bool,
+) -> Result<Vec<Piece>, Failure> {
     let paper = options.paper.paper();
-    let piece = |path: &Path| -> Result<Piece, Failure> {
-        let loaded = Loaded::read(path)?;
-        let ready = Ready::of(&loaded, options, colors)?;
+    let piece = |example| -> Result<Piece, Failure> {
+        let ready = Ready::of(loaded, example, options, colors)?;
         let arranged = ready.aligned.arrangement(arranging);
-        let (picture, said) = of_book(&arranged, options, &paper, &loaded.name);
+        let (picture, said) = of_book(&arranged, options, &paper, &ready.name);
         let report = if options.report {
             Printed::plain(ready.aligned.report().text() + "\n")
         } else {
@@ -40,27 +78,27 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
         };
         Ok(Piece { picture, report, err: ready.err + said, outcome: ready.outcome })
     };
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(options.many.jobs.map_or(0, usize::from))
-        .build()
-        .map_err(|error| Failure::Said(error.to_string()))?;
-    let pieces: Vec<Result<Piece, Failure>> =
-        pool.install(|| options.files.par_iter().map(|path| piece(path)).collect());
+    loaded.examples().map(piece).collect()
+}
+
+/// What there is to say of some pieces.
+fn said(pieces: &[Piece]) -> Printed {
+    pieces.iter().fold(Printed::default(), |said, piece| said + piece.err.clone())
+}
+
+/// Writes the book; its answer is the reports.
+fn bind(pieces: Vec<Piece>, options: &Score) -> Result<Answer, Failure> {
     let mut pictures = Vec::with_capacity(pieces.len());
-    let (mut reports, mut outcome) = (Printed::default(), Outcome::Done);
+    let (mut out, mut outcome) = (Printed::default(), Outcome::Done);
     for piece in pieces {
-        let piece = piece?;
-        say(&piece.err);
         outcome = outcome.max(piece.outcome);
         pictures.push(piece.picture);
-        reports += piece.report;
+        out += piece.report;
     }
-    let book = pages(pictures, &paper);
+    let book = pages(pictures, &options.paper.paper());
     let inputs = Inputs::of(&options.files);
     for out in &options.output {
         files::write(out, &written(&book, out)?, &inputs)?;
     }
-    let to = Stream::beside(options.output.iter().any(|out| is_standard_output(out)));
-    streams::answer(to, &reports)?;
-    Ok(outcome)
+    Ok(Answer { out, err: Printed::default(), outcome })
 }

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
-use cartella::{Cause, Diagnostic, Document, Fixed, Suggestion, What, causes};
+use cartella::{Cause, Diagnostic, Document, Example, Fixed, Suggestion, What, causes};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -19,6 +19,8 @@ use crate::watch;
 #[derive(Serialize)]
 struct CheckedFile<'a> {
     file: Cow<'a, str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'a str>,
     diagnostics: Vec<Listed<'a>>,
     worth_looking_at: Vec<ListedCause<'a>>,
 }
@@ -61,19 +63,27 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
     if let Some((voice, index)) = &options.why {
         return why(&loaded, voice, *index, options);
     }
-    let (diagnostics, summary) = findings(&loaded, options);
-    let source = loaded.source();
-    let report = source.render(&diagnostics, colors);
-    let slips = slips(&loaded);
-    let causes = causes(loaded.document.piece(), &diagnostics, &slips);
-    let worth = worth_looking_at(&causes, &diagnostics, &source);
-    let out = report + Printed::plain(format!("{worth}{}: {summary}\n", loaded.name));
-    Ok(Answer { out, err, outcome: outcome(&diagnostics) })
+    let shared = loaded.document.shared_diagnostics();
+    let mut out = loaded.source(&loaded.name).render(shared, colors);
+    let mut outcome = Outcome::of(shared);
+    for example in loaded.examples() {
+        let (diagnostics, summary) = findings(example, options);
+        let name = loaded.label(example);
+        let source = loaded.source(&name);
+        out += source.render(&diagnostics, colors);
+        let slips = slips(example);
+        let causes = causes(example.piece(), &diagnostics, &slips);
+        let worth = worth_looking_at(&causes, &diagnostics, &source);
+        out += Printed::plain(format!("{worth}{name}: {summary}\n"));
+        outcome = outcome.max(Outcome::of(&diagnostics));
+    }
+    Ok(Answer { out, err, outcome })
 }
 
 /// Why an event lasts as long as it does.
 fn why(loaded: &Loaded, voice: &str, index: u32, options: &Check) -> Result<Answer, Failure> {
-    let score = loaded.score(options.bars.bar).score;
+    let example = loaded.one()?;
+    let score = example.score(options.bars.bar.into()).score;
     let Some(sentence) = cartella::why(&score, voice, index) else {
         let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
         let message = match score.voices.iter().find(|found| found.name == voice) {
@@ -83,7 +93,7 @@ fn why(loaded: &Loaded, voice: &str, index: u32, options: &Check) -> Result<Answ
             }
             None => format!("there is no voice {voice}; the voices are {}", names.join(", ")),
         };
-        return Err(Failure::Said(format!("{}: {message}", loaded.name)));
+        return Err(Failure::Said(format!("{}: {message}", loaded.label(example))));
     };
     let out = Printed::plain(format!("{sentence}\n"));
     Ok(Answer { out, err: Printed::default(), outcome: Outcome::Done })
@@ -94,22 +104,40 @@ fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outco
     let frame = Frame { to, opening: "{\"version\":1,\"files\":[", between: ",", closing: "]}\n" };
     each(paths, options.many.jobs, &frame, |path| {
         let (loaded, err) = load(path, options)?;
-        let (diagnostics, _) = findings(&loaded, options);
-        let source = loaded.source();
-        let slips = slips(&loaded);
-        let causes = causes(loaded.document.piece(), &diagnostics, &slips);
-        let file = CheckedFile {
-            file: if is_stream(path) { (&loaded.name).into() } else { path.to_string_lossy() },
-            diagnostics: source.listed(&diagnostics),
-            worth_looking_at: causes.iter().map(|cause| listed(cause, &source)).collect(),
+        let file = || {
+            if is_stream(&loaded.path) {
+                (&loaded.name).into()
+            } else {
+                loaded.path.to_string_lossy()
+            }
         };
-        let out = part(&file);
-        Ok(Answer { out, err, outcome: outcome(&diagnostics) })
+        let source = loaded.source(&loaded.name);
+        let shared = loaded.document.shared_diagnostics();
+        let (mut parts, mut outcome) = (Vec::new(), Outcome::of(shared));
+        if !shared.is_empty() {
+            let (diagnostics, worth_looking_at) = (source.listed(shared), Vec::new());
+            parts.push(part(&CheckedFile {
+                file: file(),
+                example: None,
+                diagnostics,
+                worth_looking_at,
+            }));
+        }
+        for example in loaded.examples() {
+            let (diagnostics, _) = findings(example, options);
+            let slips = slips(example);
+            let causes = causes(example.piece(), &diagnostics, &slips);
+            parts.push(part(&CheckedFile {
+                file: file(),
+                example: example.name(),
+                diagnostics: source.listed(&diagnostics),
+                worth_looking_at: causes.iter().map(|cause| listed(cause, &source)).collect(),
+            }));
+            outcome = outcome.max(Outcome::of(&diagnostics));
+        }
+        let joined = parts.into_iter().reduce(|all, part| all + Printed::as_it_is(",") + part);
+        Ok(Answer { out: joined.unwrap_or_default(), err, outcome })
     })
-}
-
-fn outcome(diagnostics: &[Diagnostic]) -> Outcome {
-    if diagnostics.iter().any(Diagnostic::is_error) { Outcome::Findings } else { Outcome::Done }
 }
 
 /// The file, with what is mechanical mended if that was asked for, and what is said of that.
@@ -118,10 +146,14 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
     if !options.fix {
         return Ok((loaded, Printed::default()));
     }
-    let (diagnostics, _) = findings(&loaded, options);
+    let mut diagnostics = match loaded.only {
+        Some(_) => Vec::new(),
+        None => loaded.document.shared_diagnostics().to_vec(),
+    };
+    diagnostics.extend(loaded.examples().flat_map(|example| findings(example, options).0));
     let Fixed { text, made, left_out } = loaded.document.fix(&diagnostics);
-    if made > 0 || is_stream(path) {
-        files::replace(path, loaded.document.text().as_bytes(), text.as_bytes())?;
+    if made > 0 || is_stream(&loaded.path) {
+        files::replace(&loaded.path, loaded.document.text().as_bytes(), text.as_bytes())?;
     }
     let mut said = String::new();
     for (count, what) in [(made, "mended"), (left_out, "not mended, since the music would change")]
@@ -135,9 +167,9 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
     Ok((loaded, Printed::plain(said)))
 }
 
-/// All that was noticed, and how the file stands in a few words.
-fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
-    let checked = loaded.document.check(options.bars.bar.into(), options.reach);
+/// All that was noticed, and how the example stands in a few words.
+fn findings(example: Example<'_>, options: &Check) -> (Vec<Diagnostic>, String) {
+    let checked = example.check(options.bars.bar.into(), options.reach);
     let (score, diagnostics) = (checked.score, checked.diagnostics);
     let size = format!(
         "{}, {}, {} minims",
@@ -153,10 +185,10 @@ fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
 }
 
 /// What may be wrong by the counterpoint. What cannot be read cannot be weighed.
-fn slips(loaded: &Loaded) -> Vec<Suggestion> {
-    let voices = &loaded.document.piece().voices;
+fn slips(example: Example<'_>) -> Vec<Suggestion> {
+    let voices = &example.piece().voices;
     let size: usize = voices.iter().map(|voice| voice.items.len()).sum();
-    if size > MOST_SEARCHED { Vec::new() } else { loaded.document.mend() }
+    if size > MOST_SEARCHED { Vec::new() } else { example.mend() }
 }
 
 /// The causes, a line each; nothing where that would only repeat a single diagnostic.

@@ -1,9 +1,11 @@
 //! `collate`: what differs between two transcriptions.
 
+use std::collections::HashMap;
 use std::path::Path;
 
 use cartella::{
-    Basis, Collated, Collation, Difference, Document, LARGEST_FILE, Locus, Standing, is_musicxml,
+    Aligned, BarLength, Basis, Collated, Collation, Diagnostic, Difference, Document, Example,
+    LARGEST_FILE, Locus, Standing, is_musicxml,
 };
 use serde::Serialize;
 
@@ -12,8 +14,9 @@ use crate::arguments::{Collate, Format};
 use crate::files::{self, Failure, Inputs, is_standard_output};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{Source, count, errors, json};
+use crate::report::{Source, count, json};
 use crate::streams::{self, Stream, say};
+use crate::verbs::grid::over;
 
 /// So many words of a difference are shown to a person; a program gets all of them.
 const MOST_WORDS: usize = 16;
@@ -33,10 +36,8 @@ impl File {
     fn read(path: &Path, options: &Collate, colors: bool) -> Result<File, Failure> {
         let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
         let name = files::shown(path);
-        let (loaded, modern) = if ["musicxml", "xml", "mxl"]
-            .iter()
-            .any(|one| ending.eq_ignore_ascii_case(one))
-        {
+        let modern = ["musicxml", "xml", "mxl"].iter().any(|one| ending.eq_ignore_ascii_case(one));
+        let loaded = if modern {
             let bytes = files::read(path, LARGEST_FILE)?;
             if !is_musicxml(&bytes) {
                 return Err(Failure::Said(format!(
@@ -46,13 +47,21 @@ impl File {
             let minim = options.minim.map(Into::into);
             let (document, _) = Document::read_musicxml(&name, &bytes, minim)
                 .map_err(|error| Failure::Said(error.to_string()))?;
-            (Loaded { name, document }, true)
+            Loaded { path: path.to_owned(), name, document, only: None }
         } else {
-            (Loaded::read(path)?, false)
+            Loaded::read(path)?
         };
-        let errors = errors(loaded.document.diagnostics());
-        say(&loaded.source().render(&errors, colors));
-        if loaded.document.piece().voices.is_empty() {
+        let found = loaded.examples().flat_map(Example::diagnostics);
+        let errors: Vec<Diagnostic> = loaded
+            .document
+            .shared_diagnostics()
+            .iter()
+            .chain(found)
+            .filter(|found| found.is_error())
+            .cloned()
+            .collect();
+        say(&loaded.source(&loaded.name).render(&errors, colors));
+        if loaded.examples().all(|example| example.piece().voices.is_empty()) {
             return Err(Failure::Said(format!("{} has no voices to compare", loaded.name)));
         }
         if let Some(count) = count(&errors) {
@@ -64,7 +73,8 @@ impl File {
 }
 
 pub(crate) fn run(options: &Collate, colors: bool) -> Result<Outcome, Failure> {
-    if files::is_stream(&options.left) && files::is_stream(&options.right) {
+    let is_stream = |path: &Path| files::is_stream(&files::parted(path).0);
+    if is_stream(&options.left) && is_stream(&options.right) {
         return Err(Failure::Said("only one of the two files can be standard input".to_owned()));
     }
     let left = File::read(&options.left, options, colors)?;
@@ -77,28 +87,94 @@ pub(crate) fn run(options: &Collate, colors: bool) -> Result<Outcome, Failure> {
         ));
     }
     let basis = if modern { Basis::Sounding } else { Basis::Printed };
-    let (left_score, right_score) =
-        (left.loaded.score(options.bars.bar), right.loaded.score(options.bars.bar));
-    let collated = left_score.collate(&right_score, basis);
+    let Paired { pairs, alone } = paired(&left, &right)?;
+    let bar: BarLength = options.bars.bar.into();
+    let scores: Vec<[Aligned<'_>; 2]> =
+        pairs.iter().map(|pair| pair.map(|example| example.score(bar))).collect();
+    let compared: Vec<Collated<'_>> =
+        scores.iter().map(|[left, right]| left.collate(right, basis)).collect();
     if let Some(path) = &options.output {
-        write(path, options, &collated)?;
+        write(path, options, &left.loaded.document, &compared)?;
     }
-    let collation = &collated.collation;
-    let (here, there) = (left.loaded.source(), right.loaded.source());
-    let told = Told { left: &left, right: &right, here: &here, there: &there, basis };
-    let answer = match options.format {
-        Format::Json => told.json(collation),
-        Format::Text => Printed::plain(told.text(collation)),
-    };
+    let mut answer = Printed::default();
+    for (place, ([one, other], compared)) in pairs.iter().zip(&compared).enumerate() {
+        let (here, there) = (left.loaded.label(*one), right.loaded.label(*other));
+        let told = Told {
+            left: &left,
+            right: &right,
+            pair: [*one, *other],
+            here: &left.loaded.source(&here),
+            there: &right.loaded.source(&there),
+            basis,
+        };
+        let collation = &compared.collation;
+        answer += match options.format {
+            Format::Json => told.json(collation),
+            Format::Text => Printed::plain(over(*one, place) + &told.text(collation)),
+        };
+    }
+    for (file, name) in &alone {
+        answer += match options.format {
+            Format::Json => json(&Alone { version: 1, example: name, only_in: &file.loaded.name }),
+            Format::Text => {
+                Printed::plain(format!("\nexample {name} stands in {} alone\n", file.loaded.name))
+            }
+        };
+    }
     // Variants on standard output leave no room for anything else.
     let to = Stream::beside(options.output.as_deref().is_some_and(is_standard_output));
     streams::answer(to, &answer)?;
-    Ok(if collation.differences.is_empty() { Outcome::Done } else { Outcome::Findings })
+    let same = alone.is_empty() && compared.iter().all(|one| one.collation.differences.is_empty());
+    Ok(if same { Outcome::Done } else { Outcome::Findings })
+}
+
+/// The examples that are compared, and those, by name, that one file has alone.
+struct Paired<'f> {
+    pairs: Vec<[Example<'f>; 2]>,
+    alone: Vec<(&'f File, &'f str)>,
+}
+
+/// Examples of the same name; one of each file whatever its name.
+fn paired<'f>(left: &'f File, right: &'f File) -> Result<Paired<'f>, Failure> {
+    let here: Vec<Example<'_>> = left.loaded.examples().collect();
+    let there: Vec<Example<'_>> = right.loaded.examples().collect();
+    if let ([one], [other]) = (here.as_slice(), there.as_slice()) {
+        return Ok(Paired { pairs: vec![[*one, *other]], alone: Vec::new() });
+    }
+    let named = |examples: &[Example<'f>]| -> HashMap<&'f str, Example<'f>> {
+        examples.iter().filter_map(|example| Some((example.name()?, *example))).collect()
+    };
+    let (by_name, known) = (named(&there), named(&here));
+    let (mut pairs, mut alone) = (Vec::new(), Vec::new());
+    for (name, example) in here.iter().filter_map(|one| Some((one.name()?, *one))) {
+        match by_name.get(name) {
+            Some(other) => pairs.push([example, *other]),
+            None => alone.push((left, name)),
+        }
+    }
+    let others = there.iter().filter_map(|other| other.name());
+    alone.extend(others.filter(|name| !known.contains_key(name)).map(|name| (right, name)));
+    if pairs.is_empty() {
+        return Err(Failure::Said(format!(
+            "{} and {} have no example of the same name: name those that are to be compared, as in {} \
+             {}",
+            left.loaded.name,
+            right.loaded.name,
+            left.loaded.label(here[0]),
+            right.loaded.label(there[0])
+        )));
+    }
+    Ok(Paired { pairs, alone })
 }
 
 /// Writes the left file with what differs as variants.
-fn write(path: &Path, options: &Collate, collated: &Collated<'_>) -> Result<(), Failure> {
-    let merged = collated.merge();
+fn write(
+    path: &Path,
+    options: &Collate,
+    left: &Document,
+    compared: &[Collated<'_>],
+) -> Result<(), Failure> {
+    let merged = left.merge(compared);
     let inputs = Inputs::of(&[options.left.clone(), options.right.clone()]);
     files::write_new(path, merged.text.as_bytes(), options.replace, &inputs)?;
     if merged.unwritten > 0 {
@@ -120,6 +196,8 @@ fn write(path: &Path, options: &Collate, collated: &Collated<'_>) -> Result<(), 
 struct Told<'t> {
     left: &'t File,
     right: &'t File,
+    /// The examples of either.
+    pair: [Example<'t>; 2],
     here: &'t Source<'t>,
     there: &'t Source<'t>,
     basis: Basis,
@@ -152,8 +230,7 @@ impl Told<'_> {
 
     /// Whether something is emended or supplied on either side.
     fn edited(&self) -> bool {
-        let files = [self.left, self.right].into_iter();
-        let voices = files.flat_map(|file| &file.loaded.document.piece().voices);
+        let voices = self.pair.into_iter().flat_map(|example| &example.piece().voices);
         voices.flat_map(|voice| &voice.items).any(|item| {
             matches!(item.standing, Standing::Emended | Standing::Replaced | Standing::Supplied)
         })
@@ -210,6 +287,7 @@ impl Told<'_> {
         };
         json(&Answer {
             version: 1,
+            example: self.pair[0].name(),
             compared: match self.basis {
                 Basis::Printed => "printed",
                 Basis::Sounding => "sounding",
@@ -224,7 +302,7 @@ impl Told<'_> {
 fn position(file: &File, source: &Source<'_>, locus: &Locus) -> Option<String> {
     let span = locus.span.filter(|_| !file.modern)?;
     let (line, column) = source.place(span);
-    Some(format!("{}:{line}:{column}", file.loaded.name))
+    Some(format!("{}:{line}:{column}", source.name))
 }
 
 /// A text of many words cut short.
@@ -237,8 +315,17 @@ fn short(text: &str, count: usize) -> String {
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct Alone<'a> {
     version: u32,
+    example: &'a str,
+    only_in: &'a str,
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    version: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'a str>,
     compared: &'static str,
     events: usize,
     differences: Vec<Listed>,

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::fmt::Write as _;
 
-use cartella::{Bar, Close, Score, Sounded, Time, TimedEvent, TimedVoice, Tone};
+use cartella::{Bar, Close, Example, Score, Sounded, Time, TimedEvent, TimedVoice, Tone};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr as _;
 
@@ -12,7 +12,7 @@ use crate::arguments::{Format, Grid};
 use crate::files::Failure;
 use crate::piece::Loaded;
 use crate::printed::{Printed, in_line};
-use crate::report::{Source, errors};
+use crate::report::Source;
 use crate::streams::{self, Stream, say};
 
 /// Columns of a table that goes to no terminal.
@@ -25,20 +25,33 @@ const SILENT: &str = ".";
 
 pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
-    let aligned = loaded.score(options.bars.bar);
-    let source = loaded.source();
-    let errors = errors(&aligned.diagnostics);
-    let text = match options.format {
-        Format::Json => json(&aligned.score, &source),
-        Format::Text => {
-            let terminal = terminal_size::terminal_size().map(|(width, _)| width.0);
-            let width = options.width.or(terminal).map_or(WIDTH, usize::from);
-            Printed::plain(table(&aligned.score, width))
-        }
-    };
-    say(&source.render(&errors, colors));
+    let terminal = terminal_size::terminal_size().map(|(width, _)| width.0);
+    let width = options.width.or(terminal).map_or(WIDTH, usize::from);
+    let (mut text, mut said) = (Printed::default(), Printed::default());
+    let mut outcome = Outcome::Done;
+    for (place, example) in loaded.examples().enumerate() {
+        let aligned = example.score(options.bars.bar.into());
+        let (score, name) = (&aligned.score, loaded.label(example));
+        let source = loaded.source(&name);
+        text += match options.format {
+            Format::Json => json(score, &source),
+            Format::Text => {
+                Printed::plain(format!("{}{}", over(example, place), table(score, width)))
+            }
+        };
+        let errors = loaded.errors(example, &aligned.diagnostics);
+        said += source.render(&errors, colors);
+        outcome = outcome.max(Outcome::of(&errors));
+    }
+    say(&said);
     streams::answer(Stream::Output, &text)?;
-    Ok(if errors.is_empty() { Outcome::Done } else { Outcome::Findings })
+    Ok(outcome)
+}
+
+/// What stands over the answer about an example, by its place among those that are answered.
+pub(crate) fn over(example: Example<'_>, place: usize) -> String {
+    let blank = if place > 0 { "\n" } else { "" };
+    example.name().map_or(String::new(), |name| format!("{blank}example {name}\n"))
 }
 
 /// The table: a row a voice, a column wherever some voice begins something and at every minim.
@@ -213,6 +226,8 @@ fn push_row(table: &mut String, row: &str) {
 #[derive(Serialize)]
 struct Listing<'s> {
     version: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'s str>,
     title: Option<&'s str>,
     length: String,
     bars: Vec<ListedBar>,
@@ -262,6 +277,7 @@ fn json(score: &Score, source: &Source<'_>) -> Printed {
     };
     let listing = Listing {
         version: 1,
+        example: score.heading.example.as_deref(),
         title: score.heading.title.as_deref(),
         length: score.length.to_string(),
         bars: score

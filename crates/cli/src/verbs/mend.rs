@@ -1,6 +1,6 @@
 //! `mend`: where a slip most likely is, and what it most likely was.
 
-use cartella::{BarLength, Code, Edit, LIKELY, Options, Suggestion};
+use cartella::{Aligned, BarLength, Code, Diagnostic, Example, LIKELY, Options, Suggestion};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -8,7 +8,7 @@ use crate::arguments::{Format, Mend};
 use crate::files::{self, Failure};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{self, Source, count, errors, json};
+use crate::report::{self, Source, count, json};
 use crate::streams::{self, Stream, say};
 
 /// Where nothing is likely, suggestions below this are not shown to a person.
@@ -17,9 +17,23 @@ const WORTH: f64 = 0.05;
 #[derive(Serialize)]
 struct Answer<'s> {
     version: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'s str>,
     suggestions: Vec<Listed<'s>>,
     /// The errors, where there are some: then nothing is weighed.
     diagnostics: Vec<report::Listed<'s>>,
+}
+
+impl<'s> Answer<'s> {
+    fn of(
+        example: Example<'s>,
+        suggestions: &'s [Suggestion],
+        diagnostics: Vec<report::Listed<'s>>,
+        source: &Source<'_>,
+    ) -> Answer<'s> {
+        let suggestions = suggestions.iter().map(|suggestion| listed(suggestion, source)).collect();
+        Answer { version: 1, example: example.name(), suggestions, diagnostics }
+    }
 }
 
 #[derive(Serialize)]
@@ -37,100 +51,119 @@ struct Listed<'s> {
 
 pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
-    if loaded.document.has_errors() {
-        // What cannot be read cannot be weighed.
-        let errors = errors(loaded.document.diagnostics());
-        let source = loaded.source();
-        if options.format == Format::Json {
-            let diagnostics = source.listed(&errors);
-            let answer = Answer { version: 1, suggestions: Vec::new(), diagnostics };
-            streams::answer(Stream::Output, &json(&answer))?;
-            return Ok(Outcome::Findings);
-        }
-        let (name, count) = (&loaded.name, count(&errors).unwrap_or_default());
-        let last = format!("{name}: {count}; correct this first, then the voices can be weighed\n");
-        say(&(source.render(&errors, colors) + Printed::plain(last)));
-        return Ok(Outcome::Findings);
-    }
-    let aligned = loaded.score(BarLength::Breve);
-    let suggestions = aligned.mend();
     if let Some(rank) = options.apply.or(options.emend) {
-        let edits = edits(&loaded, &suggestions, rank, options.emend.is_some())?;
-        let before = loaded.document.text().as_bytes();
-        files::replace(&options.file, before, loaded.document.with(&edits).as_bytes())?;
-        let taken = suggestions.iter().find(|suggestion| suggestion.rank == rank);
-        if let Some(suggestion) = taken {
-            let (line, _) = loaded.document.place(suggestion.span);
-            let how = if options.emend.is_some() { "emended" } else { "typed" };
-            let (name, change) = (&suggestion.name, suggestion.change());
-            let said = format!("{}:{line}: {how} in {name}: {change}\n", loaded.name);
-            say(&Printed::plain(said));
-        }
-        return Ok(Outcome::Done);
+        return change(&loaded, rank, options.emend.is_some(), colors);
     }
-    let source = loaded.source();
-    let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
-    let answer = match options.format {
-        Format::Json => json(&Answer {
-            version: 1,
-            suggestions: suggestions.iter().map(|suggestion| listed(suggestion, &source)).collect(),
-            diagnostics: Vec::new(),
-        }),
-        Format::Text if suggestions.is_empty() => {
-            let alone = aligned.score.voices.len() < 2;
-            let why = if alone { "; voices are weighed by one another" } else { "" };
-            Printed::plain(format!("{}: no slip is found{why}\n", loaded.name))
-        }
-        Format::Text => {
-            let head = if likely {
-                String::new()
+    let (mut answer, mut said) = (Printed::default(), Printed::default());
+    let mut outcome = Outcome::Done;
+    for (place, example) in loaded.examples().enumerate() {
+        let name = loaded.label(example);
+        let source = loaded.source(&name);
+        if let Some(errors) = unweighed(&loaded, example) {
+            outcome = Outcome::Findings;
+            if options.format == Format::Json {
+                answer += json(&Answer::of(example, &[], source.listed(&errors), &source));
             } else {
-                format!("{}: no slip is likely; if there is one, look here first:\n", loaded.name)
-            };
-            let shown = suggestions.iter().filter(|one| likely || one.confidence >= WORTH);
-            let told: String = shown.map(|suggestion| told(suggestion, &source)).collect();
-            let head =
-                if told.is_empty() { format!("{}: no slip is found\n", loaded.name) } else { head };
-            Printed::plain(format!("{}{head}{told}", missing_signs(&loaded, &source)))
+                said += refused(&source, &errors, colors);
+            }
+            continue;
         }
-    };
+        let aligned = example.score(BarLength::Breve);
+        let suggestions = aligned.mend();
+        if suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY) {
+            outcome = Outcome::Findings;
+        }
+        answer += match options.format {
+            Format::Json => json(&Answer::of(example, &suggestions, Vec::new(), &source)),
+            Format::Text => {
+                let blank = if place > 0 && example.name().is_some() { "\n" } else { "" };
+                Printed::plain(blank.to_owned() + &text(&aligned, &suggestions, &source))
+            }
+        };
+    }
+    say(&said);
     streams::answer(Stream::Output, &answer)?;
-    Ok(if likely { Outcome::Findings } else { Outcome::Done })
+    Ok(outcome)
 }
 
-/// Signs that seem to be missing: they displace whole passages, which then look like slips.
-fn missing_signs(loaded: &Loaded, source: &Source<'_>) -> String {
-    let found = loaded.document.check(BarLength::Breve, Options::USUAL_REACH).diagnostics;
-    let missing = found.iter().filter(|found| found.code == Code::MissingSign);
-    let told = missing.map(|found| {
-        let (line, column) = source.place(found.span);
-        format!("look at this first: {}:{line}:{column}: {}\n", source.name, found.message)
-    });
-    told.collect()
+/// The errors of an example that has some: what cannot be read cannot be weighed.
+fn unweighed(loaded: &Loaded, example: Example<'_>) -> Option<Vec<Diagnostic>> {
+    let shared = loaded.document.shared_diagnostics().iter();
+    let found = shared.chain(example.diagnostics());
+    example.has_errors().then(|| found.filter(|found| found.is_error()).cloned().collect())
 }
 
-/// The edits of the suggestion of a rank.
-fn edits(
+fn refused(source: &Source<'_>, errors: &[Diagnostic], colors: bool) -> Printed {
+    let (name, count) = (source.name, count(errors).unwrap_or_default());
+    let last = format!("{name}: {count}; correct this first, then the voices can be weighed\n");
+    source.render(errors, colors) + Printed::plain(last)
+}
+
+/// Changes the file as the suggestion of a rank has it.
+fn change(
     loaded: &Loaded,
-    suggestions: &[Suggestion],
     rank: usize,
     as_emendation: bool,
-) -> Result<Vec<Edit>, Failure> {
-    let said = |said: String| Failure::Said(format!("{}: {said}", loaded.name));
+    colors: bool,
+) -> Result<Outcome, Failure> {
+    let example = loaded.one()?;
+    let name = loaded.label(example);
+    let source = loaded.source(&name);
+    if let Some(errors) = unweighed(loaded, example) {
+        say(&refused(&source, &errors, colors));
+        return Ok(Outcome::Findings);
+    }
+    let suggestions = example.mend();
+    let said = |said: String| Failure::Said(format!("{name}: {said}"));
     let Some(suggestion) = suggestions.iter().find(|suggestion| suggestion.rank == rank) else {
         return Err(said(match suggestions.len() {
             0 => "there is no suggestion".to_owned(),
             last => format!("there is no suggestion {rank}; they go from 1 to {last}"),
         }));
     };
-    let edits = if as_emendation {
-        loaded.document.emend(suggestion)
-    } else {
-        loaded.document.retype(suggestion)
-    };
-    edits.ok_or_else(|| {
+    let edits = if as_emendation { example.emend(suggestion) } else { example.retype(suggestion) };
+    let edits = edits.ok_or_else(|| {
         said(format!("suggestion {rank} cannot be typed by itself: change the file by hand"))
-    })
+    })?;
+    let document = &loaded.document;
+    files::replace(&loaded.path, document.text().as_bytes(), document.with(&edits).as_bytes())?;
+    let (line, _) = source.place(suggestion.span);
+    let how = if as_emendation { "emended" } else { "typed" };
+    let (voice, change) = (&suggestion.name, suggestion.change());
+    say(&Printed::plain(format!("{name}:{line}: {how} in {voice}: {change}\n")));
+    Ok(Outcome::Done)
+}
+
+/// The suggestions for a person.
+fn text(aligned: &Aligned<'_>, suggestions: &[Suggestion], source: &Source<'_>) -> String {
+    let name = source.name;
+    if suggestions.is_empty() {
+        let alone = aligned.score.voices.len() < 2;
+        let why = if alone { "; voices are weighed by one another" } else { "" };
+        return format!("{name}: no slip is found{why}\n");
+    }
+    let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
+    let shown = suggestions.iter().filter(|one| likely || one.confidence >= WORTH);
+    let told: String = shown.map(|suggestion| told(suggestion, source)).collect();
+    let head = if told.is_empty() {
+        format!("{name}: no slip is found\n")
+    } else if likely {
+        String::new()
+    } else {
+        format!("{name}: no slip is likely; if there is one, look here first:\n")
+    };
+    format!("{}{head}{told}", missing_signs(aligned.example(), source))
+}
+
+/// Signs that seem to be missing: they displace whole passages, which then look like slips.
+fn missing_signs(example: Example<'_>, source: &Source<'_>) -> String {
+    let found = example.check(BarLength::Breve, Options::USUAL_REACH).diagnostics;
+    let missing = found.iter().filter(|found| found.code == Code::MissingSign);
+    let told = missing.map(|found| {
+        let (line, column) = source.place(found.span);
+        format!("look at this first: {}:{line}:{column}: {}\n", source.name, found.message)
+    });
+    told.collect()
 }
 
 fn listed<'s>(suggestion: &'s Suggestion, source: &Source<'_>) -> Listed<'s> {

@@ -7,7 +7,6 @@ use cartella::{Arranged, Book, EngraveError, Mm, Paper, Picture, engrave_on, pag
 
 use crate::arguments::{Kind, Score};
 use crate::files::Failure;
-use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::verbs::leaves::{comment, mark, numbered};
 
@@ -15,7 +14,7 @@ use crate::verbs::leaves::{comment, mark, numbered};
 pub(crate) struct Pictures<'a> {
     arranged: &'a Arranged<'a>,
     options: &'a Score,
-    loaded: &'a Loaded,
+    name: &'a str,
     whole: OnceCell<Picture>,
     book: OnceCell<(Book, Mm)>,
 }
@@ -24,10 +23,10 @@ impl<'a> Pictures<'a> {
     pub(crate) fn new(
         arranged: &'a Arranged<'a>,
         options: &'a Score,
-        loaded: &'a Loaded,
+        name: &'a str,
     ) -> Pictures<'a> {
         let (whole, book) = (OnceCell::new(), OnceCell::new());
-        Pictures { arranged, options, loaded, whole, book }
+        Pictures { arranged, options, name, whole, book }
     }
 
     /// One picture of the whole piece.
@@ -66,7 +65,7 @@ impl<'a> Pictures<'a> {
                         .map_err(|error| self.no_png(&error))?
                 }
                 _ => {
-                    let mut svg = self.loaded.document.svg(page);
+                    let mut svg = self.arranged.document().svg(page);
                     if let Some(number) = number {
                         svg.push_str(&comment(number));
                     }
@@ -79,7 +78,7 @@ impl<'a> Pictures<'a> {
     }
 
     fn no_png(&self, error: &EngraveError) -> Failure {
-        let name = &self.loaded.name;
+        let name = self.name;
         Failure::Said(match error {
             EngraveError::TooLarge(..) => format!(
                 "{name}: {error} for one PNG: --page a4 makes one of each page, a smaller --dpi \
@@ -91,9 +90,9 @@ impl<'a> Pictures<'a> {
 
     /// What is to be said of what was drawn.
     pub(crate) fn said(&self) -> Printed {
-        self.book.get().map_or_else(Printed::default, |(_, staff)| {
-            smaller(&self.loaded.name, *staff, self.options)
-        })
+        self.book
+            .get()
+            .map_or_else(Printed::default, |(_, staff)| smaller(self.name, *staff, self.options))
     }
 }
 

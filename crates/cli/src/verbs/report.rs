@@ -8,7 +8,7 @@ use crate::arguments::{Report as Options, ReportFormat};
 use crate::files::Failure;
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{Source, errors, json};
+use crate::report::{Source, json};
 use crate::streams::{self, Stream, say};
 
 /// The columns of the table.
@@ -29,18 +29,25 @@ const COLUMNS: [&str; 12] = [
 
 pub(crate) fn run(options: &Options, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
-    let aligned = loaded.score(options.bars.bar);
-    let source = loaded.source();
-    let errors = errors(&aligned.diagnostics);
-    let report = aligned.report();
-    let answer = match options.format {
-        ReportFormat::Text => Printed::plain(report.text()),
-        ReportFormat::Csv => Printed::as_it_is(table(&report)),
-        ReportFormat::Json => as_json(&report, &source),
-    };
-    say(&source.render(&errors, colors));
+    let (mut answer, mut said) = (Printed::default(), Printed::default());
+    let mut outcome = Outcome::Done;
+    for (place, example) in loaded.examples().enumerate() {
+        let aligned = example.score(options.bars.bar.into());
+        let (report, name) = (aligned.report(), loaded.label(example));
+        let source = loaded.source(&name);
+        answer += match options.format {
+            ReportFormat::Text if place > 0 => Printed::plain(format!("\n{}", report.text())),
+            ReportFormat::Text => Printed::plain(report.text()),
+            ReportFormat::Csv => Printed::as_it_is(table(&report, place == 0)),
+            ReportFormat::Json => as_json(&report, &source),
+        };
+        let errors = loaded.errors(example, &aligned.diagnostics);
+        said += source.render(&errors, colors);
+        outcome = outcome.max(Outcome::of(&errors));
+    }
+    say(&said);
     streams::answer(Stream::Output, &answer)?;
-    Ok(if errors.is_empty() { Outcome::Done } else { Outcome::Findings })
+    Ok(outcome)
 }
 
 /// The first and last number of the source, and the one before which something is added.
@@ -53,14 +60,27 @@ fn numbers(entry: &Entry) -> [Option<u32>; 3] {
 }
 
 /// Comma-separated values as RFC 4180 has them: a line of names, lines ended by CR LF, quotes where
-/// they are needed.
-fn table(report: &Report) -> String {
-    let mut table = record(&COLUMNS.map(str::to_owned));
+/// they are needed. In a file of several examples, each record begins with the name of its own.
+fn table(report: &Report, with_names: bool) -> String {
+    let example = report.heading.example.as_ref();
+    let named = |name: &str, fields: &[String]| {
+        record(
+            &example
+                .map(|_| name.to_owned())
+                .into_iter()
+                .chain(fields.iter().cloned())
+                .collect::<Vec<_>>(),
+        )
+    };
+    let mut table = String::new();
+    if with_names {
+        table.push_str(&named("example", &COLUMNS.map(str::to_owned)));
+    }
     for entry in &report.entries {
         let number = |number: Option<u32>| number.map_or(String::new(), |n| n.to_string());
         let [first, last, before] = numbers(entry).map(number);
         let place = entry.place.as_ref();
-        table.push_str(&record(&[
+        let fields = [
             number(place.map(|place| place.bar)),
             entry.voice.clone(),
             place.map_or(String::new(), |place| place.words.clone()),
@@ -73,7 +93,8 @@ fn table(report: &Report) -> String {
             entry.read.clone(),
             entry.authority.clone().unwrap_or_default(),
             entry.remark.clone(),
-        ]));
+        ];
+        table.push_str(&named(example.map_or("", String::as_str), &fields));
     }
     table
 }
@@ -94,6 +115,8 @@ fn record(fields: &[String]) -> String {
 #[derive(Serialize)]
 struct Answer<'r> {
     version: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'r str>,
     title: Option<&'r str>,
     source: Option<&'r str>,
     entries: Vec<Listed<'r>>,
@@ -143,6 +166,7 @@ fn as_json(report: &Report, source: &Source<'_>) -> Printed {
     });
     json(&Answer {
         version: 1,
+        example: report.heading.example.as_deref(),
         title: report.heading.title.as_deref(),
         source: report.heading.source.as_deref(),
         entries: entries.collect(),

@@ -4,8 +4,9 @@ use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
-use cartella::{Aligned, Arranged, Options, Reduction};
+use cartella::{Aligned, Arranged, Example, Options, Reduction};
 
 use crate::Outcome;
 use crate::arguments::{Kind, Reduce, Score, Staves};
@@ -13,7 +14,7 @@ use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{count, errors};
+use crate::report::count;
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
 use crate::verbs::{audit, book, leaves};
@@ -27,11 +28,10 @@ pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
             // Whichever piece has changed, the whole book is written again.
             return book::write(options, arranging, colors);
         }
-        let inputs = Inputs::of(&options.files);
         let to = Stream::beside(options.output.iter().any(|path| is_standard_output(path)));
-        each(paths, options.many.jobs, &Frame::none(to), |path| {
-            write_file(path, options, arranging, &inputs, colors)
-        })
+        let run = Run { options, arranging, inputs: &Inputs::of(&options.files), colors };
+        let written = Mutex::default();
+        each(paths, options.many.jobs, &Frame::none(to), |path| run.file(path, &written))
     };
     if options.watch { watch::again(&options.files, write) } else { write(&options.files) }
 }
@@ -84,7 +84,11 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         )));
     }
     let mut names = HashSet::new();
-    if let Some(path) = options.files.iter().find(|path| !names.insert(stem(path))) {
+    let is_taken = |path: &&PathBuf| {
+        let (path, example) = files::parted(path);
+        !names.insert((stem(&path).to_owned(), example))
+    };
+    if let Some(path) = options.files.iter().find(is_taken) {
         return Err(Failure::Said(format!(
             "two files would become one: another has the name of {}",
             shown(path)
@@ -122,8 +126,8 @@ fn check_book(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
         return Err(Failure::Said(said.to_owned()));
     }
     if kinds.iter().any(|kind| *kind != Kind::Pdf) {
-        let said = "several files go into a folder: --into DIR --as musicxml; only a PDF holds \
-                    several pieces: -o book.pdf";
+        let said = "several pieces go into a folder: --into DIR --as musicxml; only a PDF holds \
+                    several: -o book.pdf";
         return Err(Failure::Said(said.to_owned()));
     }
     if options.audit {
@@ -166,8 +170,12 @@ fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
     })
 }
 
-/// Where the scores of a file go.
-fn outputs(path: &Path, options: &Score) -> Result<Vec<(PathBuf, Kind)>, Failure> {
+/// Where the scores of an example go.
+fn outputs(
+    path: &Path,
+    example: Option<&str>,
+    options: &Score,
+) -> Result<Vec<(PathBuf, Kind)>, Failure> {
     match &options.into {
         None => {
             let with_kind = |out: &PathBuf| Ok((out.clone(), kind(out, &options.kind)?));
@@ -175,7 +183,12 @@ fn outputs(path: &Path, options: &Score) -> Result<Vec<(PathBuf, Kind)>, Failure
         }
         Some(folder) => {
             let kinds = options.kind.iter();
-            let stem = folder.join(stem(path));
+            let mut stem = folder.join(stem(path)).into_os_string();
+            if let Some(example) = example {
+                stem.push("-");
+                stem.push(example);
+            }
+            let stem = PathBuf::from(stem);
             Ok(kinds.map(|kind| (stem.clone().with_added(kind.ending()), *kind)).collect())
         }
     }
@@ -190,6 +203,8 @@ fn stem(path: &Path) -> &OsStr {
 /// A piece that is ready to be laid out.
 pub(crate) struct Ready<'l> {
     pub(crate) aligned: Aligned<'l>,
+    /// Its name in messages.
+    pub(crate) name: String,
     /// The errors in it, for people.
     pub(crate) err: Printed,
     pub(crate) outcome: Outcome,
@@ -198,59 +213,113 @@ pub(crate) struct Ready<'l> {
 impl Ready<'_> {
     pub(crate) fn of<'l>(
         loaded: &'l Loaded,
+        example: Example<'l>,
         options: &Score,
         colors: bool,
     ) -> Result<Ready<'l>, Failure> {
-        let aligned = loaded.score(options.bars.bar);
-        let errors = errors(&aligned.diagnostics);
-        let mut err = loaded.source().render(&errors, colors);
+        let aligned = example.score(options.bars.bar.into());
+        let name = loaded.label(example);
+        let errors = loaded.errors(example, &aligned.diagnostics);
+        let mut err = loaded.source(&name).render(&errors, colors);
         if aligned.score.voices.is_empty() {
-            return Err(Failure::Found(err, format!("{} has no music to lay out", loaded.name)));
+            return Err(Failure::Found(err, format!("{name} has no music to lay out")));
         }
         let outcome = match count(&errors) {
             None => Outcome::Done,
             Some(count) => {
-                let name = &loaded.name;
                 let written = format!("{name}: {count}; the score is written all the same\n");
                 err += Printed::plain(written);
                 Outcome::Findings
             }
         };
-        Ok(Ready { aligned, err, outcome })
+        Ok(Ready { aligned, name, err, outcome })
     }
 }
 
-fn write_file(
-    path: &Path,
-    options: &Score,
+/// A run over many files.
+struct Run<'r> {
+    options: &'r Score,
     arranging: Options,
-    inputs: &Inputs,
+    inputs: &'r Inputs,
     colors: bool,
-) -> Result<Answer, Failure> {
-    let loaded = Loaded::read(path)?;
-    let ready = Ready::of(&loaded, options, colors)?;
-    let arranged = ready.aligned.arrangement(arranging);
-    let pictures = Pictures::new(&arranged, options, &loaded);
-    let outputs = outputs(path, options)?;
-    let mut removed = Printed::default();
-    for (out, kind) in &outputs {
-        let written = written(&arranged, &pictures, out, *kind, &loaded)?;
-        for (path, bytes) in &written {
-            files::write(path, bytes, inputs)?;
+}
+
+impl Run<'_> {
+    /// Writes the scores of a file, whose examples are one or many. Where one cannot be written the
+    /// others are all the same, and the file fails.
+    fn file(&self, path: &Path, written: &Mutex<HashSet<PathBuf>>) -> Result<Answer, Failure> {
+        let loaded = Loaded::read(path)?;
+        let options = self.options;
+        let examples: Vec<Example<'_>> = loaded.examples().collect();
+        if let [one] = examples.as_slice() {
+            return self.example(&loaded, *one, written);
         }
-        if *kind != Kind::Pdf && options.paper.divides(*kind) {
-            removed += leaves::remove_after(written.len(), out)?;
+        if options.into.is_none() && !options.output.is_empty() {
+            let kinds = options.output.iter().map(|path| kind(path, &options.kind));
+            check_book(options, &kinds.collect::<Result<Vec<Kind>, _>>()?)?;
+            return book::write_examples(&loaded, options, self.arranging, self.colors);
         }
+        let mut all =
+            Answer { out: Printed::default(), err: Printed::default(), outcome: Outcome::Done };
+        let mut failed = 0;
+        for example in &examples {
+            match self.example(&loaded, *example, written) {
+                Ok(answer) => {
+                    all.out += answer.out;
+                    all.err += answer.err;
+                    all.outcome = all.outcome.max(answer.outcome);
+                }
+                Err(Failure::Closed) => return Err(Failure::Closed),
+                Err(failure) => {
+                    all.err += failure.printed();
+                    failed += 1;
+                }
+            }
+        }
+        if failed > 0 {
+            let said = format!("{}: {failed} of {} examples failed", loaded.name, examples.len());
+            return Err(Failure::Found(all.err, said));
+        }
+        Ok(all)
     }
-    let out = if options.audit {
-        let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
-        audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.aligned.score)
-    } else if options.report {
-        Printed::plain(ready.aligned.report().text())
-    } else {
-        Printed::default()
-    };
-    Ok(Answer { out, err: ready.err + pictures.said() + removed, outcome: ready.outcome })
+
+    fn example(
+        &self,
+        loaded: &Loaded,
+        example: Example<'_>,
+        already: &Mutex<HashSet<PathBuf>>,
+    ) -> Result<Answer, Failure> {
+        let options = self.options;
+        let ready = Ready::of(loaded, example, options, self.colors)?;
+        let arranged = ready.aligned.arrangement(self.arranging);
+        let pictures = Pictures::new(&arranged, options, &ready.name);
+        let outputs = outputs(&loaded.path, example.name(), options)?;
+        let mut removed = Printed::default();
+        for (out, kind) in &outputs {
+            let written = written(&arranged, &pictures, out, *kind, &ready.name)?;
+            for (path, bytes) in &written {
+                let mut already = already.lock().unwrap_or_else(PoisonError::into_inner);
+                if options.into.is_some() && !already.insert(path.clone()) {
+                    let said = format!("two examples would become one file: {}", shown(path));
+                    return Err(Failure::Said(said));
+                }
+                drop(already);
+                files::write(path, bytes, self.inputs)?;
+            }
+            if *kind != Kind::Pdf && options.paper.divides(*kind) {
+                removed += leaves::remove_after(written.len(), out)?;
+            }
+        }
+        let out = if options.audit {
+            let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
+            audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.aligned.score)
+        } else if options.report {
+            Printed::plain(ready.aligned.report().text())
+        } else {
+            Printed::default()
+        };
+        Ok(Answer { out, err: ready.err + pictures.said() + removed, outcome: ready.outcome })
+    }
 }
 
 /// The files of an output.
@@ -259,7 +328,7 @@ fn written(
     pictures: &Pictures<'_>,
     out: &Path,
     kind: Kind,
-    loaded: &Loaded,
+    name: &str,
 ) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
     let bytes = match kind {
         Kind::Svg | Kind::Pdf | Kind::Png => return pictures.files(out, kind),
@@ -267,7 +336,7 @@ fn written(
         Kind::Mxl => arranged.mxl(),
         Kind::Mid => arranged.midi(),
     };
-    let bytes = bytes.map_err(|error| Failure::Said(format!("{}: {error}", loaded.name)))?;
+    let bytes = bytes.map_err(|error| Failure::Said(format!("{name}: {error}")))?;
     Ok(vec![(out.to_owned(), bytes)])
 }
 

@@ -23,9 +23,20 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
     let spelling = Spelling { letters: options.letters, ..Spelling::default() };
     let mut answer =
         Answer { out: Printed::default(), err: Printed::default(), outcome: Outcome::Done };
-    let Loaded { name, document } = &loaded;
-    let tidied = match document.tidy(spelling) {
+    let Loaded { name, document, .. } = &loaded;
+    let one = loaded.only.is_some().then(|| loaded.one()).transpose()?;
+    let tidied = one.map_or_else(|| document.tidy(spelling), |one| one.tidy(spelling));
+    let tidied = match tidied {
         Ok(tidied) => tidied,
+        Err(Error::Faulty(found)) => {
+            let errors = errors(&found);
+            let shown = loaded.source(name).render(&errors, colors);
+            let count = count(&errors).unwrap_or_default();
+            answer.err =
+                shown + Printed::plain(format!("{name}: {count}; the file is left as it is\n"));
+            answer.outcome = Outcome::Findings;
+            return Ok(answer);
+        }
         Err(Error::OtherMusic(place)) => {
             let (line, column) = document.place(place);
             return Err(Failure::Said(format!(
@@ -33,26 +44,18 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
                  so the file is left as it is; this is a fault of the program"
             )));
         }
-        Err(_) => {
-            let errors = errors(document.diagnostics());
-            let shown = loaded.source().render(&errors, colors);
-            let count = count(&errors).unwrap_or_default();
-            let last = format!("{name}: {count}; the file is left as it is\n");
-            answer.err = shown + Printed::plain(last);
-            answer.outcome = Outcome::Findings;
-            return Ok(answer);
-        }
+        Err(error) => return Err(Failure::Said(format!("{name}: {error}"))),
     };
     if options.check {
         if tidied != document.text() {
-            let said = format!("{name} is not in canonical form\n");
-            answer.out = Printed::plain(said);
+            let name = one.map_or_else(|| name.clone(), |one| loaded.label(one));
+            answer.out = Printed::plain(format!("{name} is not in canonical form\n"));
             answer.outcome = Outcome::Findings;
         }
-    } else if is_stream(path) {
+    } else if is_stream(&loaded.path) {
         answer.out = Printed::as_it_is(tidied);
     } else if tidied != document.text() {
-        files::replace(path, document.text().as_bytes(), tidied.as_bytes())?;
+        files::replace(&loaded.path, document.text().as_bytes(), tidied.as_bytes())?;
     }
     Ok(answer)
 }

@@ -3,7 +3,7 @@
 
 use notation::{
     Dot, Edit, Event, ItemKind, Parsed, Piece, Sound, Span, Standing, Token, TokenKind, apply,
-    parse,
+    examples,
 };
 use rudiments::{Accidental, Time, Tone, Value};
 
@@ -532,8 +532,14 @@ impl<'w> Writer<'w> {
 
     /// Whether the text reads as expected after the edits, without new errors, and is counted so.
     fn reads_as(&self, edits: &[Edit], expected: &[Expected]) -> bool {
-        let after = parse(&apply(self.text, edits));
-        if after.has_errors() && !parse(self.text).has_errors() {
+        // Of several examples of the text, only this one.
+        let name = self.piece.head.example.as_ref();
+        let again = |text: &str| {
+            let is_this = |one: &Parsed| one.name() == name.map(|name| name.text.as_str());
+            examples(text).examples.into_iter().find(is_this).unwrap_or_default()
+        };
+        let after = again(&apply(self.text, edits));
+        if after.has_errors() && !again(self.text).has_errors() {
             return false;
         }
         // As the dots are meant: a note still completes the one before it if that still has a dot.

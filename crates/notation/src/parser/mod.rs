@@ -3,6 +3,7 @@
 
 mod arguments;
 mod doubts;
+mod examples;
 mod head;
 mod line;
 mod music;
@@ -13,8 +14,10 @@ use std::collections::HashMap;
 
 use rudiments::Time;
 
-use crate::lexer::{Token, TokenKind, tokens};
+use crate::lexer::{Token, TokenKind};
 use crate::{Code, Diagnostic, Piece, Span};
+pub(crate) use examples::OPENING;
+pub use examples::{Examples, MOST_EXAMPLES, examples};
 pub use line::may_name_a_voice;
 use state::VoiceState;
 
@@ -32,8 +35,8 @@ pub const MOST_EVENTS: usize = 500_000;
 /// memory with them.
 const MOST_DIAGNOSTICS: usize = 10_000;
 
-/// What a text says, as far as it could be read.
-#[derive(Clone, PartialEq, Debug)]
+/// What an example says, as far as it could be read.
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Parsed {
     /// The piece.
     pub piece: Piece,
@@ -44,33 +47,25 @@ pub struct Parsed {
 }
 
 impl Parsed {
+    /// The name of the example, in a file of several.
+    pub fn name(&self) -> Option<&str> {
+        self.piece.head.example.as_ref().map(|name| name.text.as_str())
+    }
+
     /// Whether anything is wrong, rather than doubtful.
     pub fn has_errors(&self) -> bool {
         self.diagnostics.iter().any(Diagnostic::is_error)
     }
 }
 
-/// Reads a parts file. Never fails: see [`Parsed`].
+/// Reads a parts file of one example; of several, the first, with what holds for all. Never fails: see
+/// [`Parsed`], and [`examples`] for a file with all its examples.
 pub fn parse(text: &str) -> Parsed {
-    if text.len() > LARGEST_TEXT {
-        let size = text.len() >> 20;
-        let message = format!("this file has {size} MiB; a parts file may have 16 MiB");
-        let diagnostic = Diagnostic::new(Code::TooLarge, Span::default(), message)
-            .help("put each piece into a file of its own");
-        let diagnostics = vec![diagnostic];
-        return Parsed { piece: Piece::default(), tokens: Vec::new(), diagnostics };
-    }
-    let tokens = tokens(text);
-    let mut parser = Parser::new(text, &tokens);
-    while let Some(token) = parser.take() {
-        parser.token(token);
-    }
-    parser.finish();
-    let Parser { piece, mut diagnostics, .. } = parser;
-    diagnostics.extend(doubts::doubts(&piece));
-    diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
-    diagnostics.truncate(MOST_DIAGNOSTICS);
-    Parsed { piece, tokens, diagnostics }
+    let Examples { shared_tokens, shared, examples } = examples(text);
+    let mut first = examples.into_iter().next().unwrap_or_default();
+    first.tokens.splice(..0, shared_tokens);
+    first.diagnostics.splice(..0, shared);
+    first
 }
 
 /// The text of a file, or what is wrong with its bytes.
@@ -88,6 +83,7 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, Box<Diagnostic>> {
     })
 }
 
+#[derive(Clone)]
 struct Parser<'t> {
     text: &'t str,
     tokens: &'t [Token],
@@ -106,8 +102,11 @@ struct Parser<'t> {
     said: Vec<&'t str>,
     /// Whether music before the first voice was reported.
     stray_music: bool,
-    /// How many notes and rests there are.
+    /// How many notes and rests there are, and how many there may be.
     events: usize,
+    most_events: usize,
+    /// How many diagnostics are kept.
+    most_diagnostics: usize,
 }
 
 /// Where in the file the parser is.
@@ -121,6 +120,7 @@ enum Stage {
 }
 
 /// A canon whose dux is still a name.
+#[derive(Clone)]
 struct PendingCanon<'t> {
     comes: usize,
     span: Span,
@@ -145,6 +145,8 @@ impl<'t> Parser<'t> {
             said: Vec::new(),
             stray_music: false,
             events: 0,
+            most_events: MOST_EVENTS,
+            most_diagnostics: MOST_DIAGNOSTICS,
         }
     }
 
@@ -175,7 +177,7 @@ impl<'t> Parser<'t> {
     }
 
     fn report(&mut self, diagnostic: Diagnostic) {
-        if self.diagnostics.len() < MOST_DIAGNOSTICS {
+        if self.diagnostics.len() < self.most_diagnostics {
             self.diagnostics.push(diagnostic);
         }
     }
@@ -226,13 +228,16 @@ impl<'t> Parser<'t> {
         }
     }
 
-    /// What is left to be said when all is read.
-    fn finish(&mut self) {
-        self.close_groups(self.text.len());
+    /// What is left to be said when all is read up to a byte.
+    fn finish(&mut self, end: usize) {
+        self.close_groups(end);
         if self.piece.voices.is_empty() {
-            let end = Span::new(self.text.len(), self.text.len());
+            let (span, message) = match &self.piece.head.example {
+                Some(name) => (name.span, "there is no voice in this example"),
+                None => (Span::new(end, end), "there is no voice in this file"),
+            };
             self.report(
-                Diagnostic::new(Code::NoVoices, end, "there is no voice in this file")
+                Diagnostic::new(Code::NoVoices, span, message)
                     .help("open one on a line of its own: voice Cantus clef C1"),
             );
         }

@@ -569,9 +569,13 @@ impl Parser<'_> {
 
     /// As many of so many events as a piece still has room for.
     pub(super) fn admitted(&mut self, span: Span, times: usize) -> usize {
-        let room = MOST_EVENTS.saturating_sub(self.events);
-        if times > room && self.events <= MOST_EVENTS {
-            let message = format!("this piece has more than {MOST_EVENTS} notes and rests");
+        let room = self.most_events.saturating_sub(self.events);
+        if times > room && self.events <= self.most_events {
+            let message = if self.most_events == MOST_EVENTS {
+                format!("this piece has more than {MOST_EVENTS} notes and rests")
+            } else {
+                "the examples have too many notes and rests for one file".to_owned()
+            };
             self.report(
                 Diagnostic::new(Code::TooLarge, span, message)
                     .help("put each piece into a file of its own; what follows is not read"),

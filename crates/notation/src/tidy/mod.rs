@@ -5,7 +5,7 @@ mod voice;
 mod word;
 
 use crate::lexer::{FREE_TEXT, Token, TokenKind};
-use crate::{Diagnostic, ItemKind, Parsed, Piece, parse, words};
+use crate::{Diagnostic, Examples, ItemKind, Piece, examples, parser, words};
 use lines::Lines;
 use rudiments::Signature;
 use voice::VoiceWriter;
@@ -36,17 +36,77 @@ pub enum Digits {
 /// # Errors
 /// A text with errors has no certain meaning to be kept: its diagnostics are given instead.
 pub fn tidy(text: &str, spelling: Spelling) -> Result<String, Vec<Diagnostic>> {
-    let parsed = parse(text);
-    if parsed.has_errors() {
-        return Err(parsed.diagnostics);
+    let read = examples(text);
+    if read.has_errors() {
+        return Err(read.diagnostics().cloned().collect());
     }
-    let Parsed { piece, tokens, .. } = parsed;
-    let voices_begin = tokens.iter().position(|token| is_opening(text, token));
-    let (head, body) = tokens.split_at(voices_begin.unwrap_or(tokens.len()));
+    let mut parts = Vec::with_capacity(read.examples.len() + 1);
+    if !read.shared_tokens.is_empty() {
+        let next = &read.examples[0].tokens;
+        let mut lines = Lines::default();
+        write_head(text, parted(text, &read.shared_tokens, next).0, &mut lines);
+        parts.push(lines.finish().trim_end().to_owned() + "\n");
+    }
+    parts.extend((0..read.examples.len()).map(|place| part(text, &read, place, spelling)));
+    Ok(parts.join("\n"))
+}
+
+/// The text with one of its examples in canonical form, and all else as it is.
+///
+/// # Errors
+/// If the example has errors, or what holds for all; nothing is given where there is no example of
+/// that name.
+pub fn tidy_example(
+    text: &str,
+    name: &str,
+    spelling: Spelling,
+) -> Result<Option<String>, Vec<Diagnostic>> {
+    let read = examples(text);
+    let Some(place) = read.examples.iter().position(|parsed| parsed.name() == Some(name)) else {
+        return Ok(None);
+    };
+    let found = || read.shared.iter().chain(&read.examples[place].diagnostics);
+    if found().any(Diagnostic::is_error) {
+        return Err(found().cloned().collect());
+    }
+    let begin = |place: usize| {
+        let first = read.examples.get(place)?.tokens.first()?;
+        Some(above(text, first.span.start).0 as usize)
+    };
+    let mut tidied = part(text, &read, place, spelling);
+    let start = begin(place).unwrap_or_default();
+    let end = begin(place + 1).unwrap_or(text.len());
+    if end < text.len() {
+        tidied.push('\n');
+    }
+    Ok(Some([&text[..start], &tidied, &text[end..]].concat()))
+}
+
+/// An example in canonical form, with the comments that stand right above it.
+fn part(text: &str, read: &Examples, place: usize, spelling: Spelling) -> String {
+    let parsed = &read.examples[place];
+    let before = match place.checked_sub(1) {
+        Some(before) => &read.examples[before].tokens,
+        None => &read.shared_tokens,
+    };
+    let next = read.examples.get(place + 1).map_or(&[] as &[Token], |next| &next.tokens);
     let mut lines = Lines::default();
+    for comment in parted(text, before, &parsed.tokens).1 {
+        lines.comment(comment.span.of(text), true);
+    }
+    let (own, _) = parted(text, &parsed.tokens, next);
+    let voices_begin = own.iter().position(|token| is_opening(text, token));
+    let (head, body) = own.split_at(voices_begin.unwrap_or(own.len()));
     write_head(text, head, &mut lines);
-    write_voices(text, &piece, body, spelling, &mut lines);
-    Ok(lines.finish())
+    write_voices(text, &parsed.piece, body, spelling, &mut lines);
+    lines.finish()
+}
+
+/// The tokens of an example, without the comments that stand right above the next one, and these.
+fn parted<'t>(text: &str, tokens: &'t [Token], next: &[Token]) -> (&'t [Token], &'t [Token]) {
+    let Some(next) = next.first() else { return (tokens, &[]) };
+    let (start, _) = above(text, next.span.start);
+    tokens.split_at(tokens.partition_point(|token| token.span.start < start))
 }
 
 fn is_opening(text: &str, token: &Token) -> bool {
@@ -80,7 +140,11 @@ fn write_head(text: &str, head: &[Token], lines: &mut Lines) {
             lines.comment(token.span.of(text), false);
         }
     }
-    if !head.is_empty() {
+    // An example of nothing but voices stays close together.
+    let is_opening = |token: &&Token| token.span.of(text) == parser::OPENING;
+    let only_opened = head.first().filter(is_opening).is_some()
+        && head[1..].iter().all(|token| !token.first_on_line);
+    if !head.is_empty() && !only_opened {
         lines.blank();
     }
 }

@@ -1,4 +1,5 @@
 use super::*;
+use crate::parse;
 
 fn canonical(text: &str) -> String {
     tidy(text, Spelling::default()).unwrap_or_else(|wrong| panic!("{wrong:#?}"))
@@ -52,6 +53,44 @@ fn comments_keep_their_place() {
         canonical("; top\ntitle  A\nvoice C clef C1 ; who\nsb D4 ; first\n; alone\nE /; end\nF"),
         "; top\ntitle   A\n\nvoice C  clef C1  ; who\n  sb D4  ; first\n    ; alone\n    E /  ; end\n  F4\n"
     );
+}
+
+const CHAPTER: &str = "; top\ntitle  A\n\n; about one\nexample 1\nvoice C clef C1\nsb D4\n\n\n\
+                       example 2 ; the second\nsource  B\nvoice C clef C1\nmn E4 ; end\n; about three\n\
+                       example 3\nvoice C clef C1\nmn E4 mn E";
+
+#[test]
+fn examples_are_kept() {
+    let tidied = canonical(CHAPTER);
+    assert_eq!(
+        tidied,
+        "; top\ntitle   A\n\n; about one\nexample 1\nvoice C  clef C1\n  sb D4\n\n\
+         example 2  ; the second\nsource  B\n\nvoice C  clef C1\n  mn E4  ; end\n\n\
+         ; about three\nexample 3\nvoice C  clef C1\n  mn E4 E\n"
+    );
+    assert_eq!(canonical(&tidied), tidied);
+}
+
+#[test]
+fn one_example_alone_is_tidied() {
+    let one = |name| tidy_example(CHAPTER, name, Spelling::default()).unwrap();
+    let second = one("2").unwrap();
+    assert_eq!(
+        second,
+        CHAPTER.replace(
+            "example 2 ; the second\nsource  B\nvoice C clef C1\nmn E4 ; end\n",
+            "example 2  ; the second\nsource  B\n\nvoice C  clef C1\n  mn E4  ; end\n\n"
+        )
+    );
+    let third = one("3").unwrap();
+    assert!(
+        third.ends_with("mn E4 ; end\n; about three\nexample 3\nvoice C  clef C1\n  mn E4 E\n")
+    );
+    let in_turn = ["1", "2", "3"].into_iter().fold(CHAPTER.to_owned(), |text, name| {
+        tidy_example(&text, name, Spelling::default()).unwrap().unwrap()
+    });
+    assert_eq!(canonical(&in_turn), canonical(CHAPTER));
+    assert_eq!(one("4"), None);
 }
 
 #[test]

@@ -82,6 +82,7 @@ fn heading(piece: &Piece) -> Heading {
     let text = |text: &Option<notation::Text>| text.as_ref().map(|text| text.text.clone());
     let head = &piece.head;
     Heading {
+        example: text(&head.example),
         title: text(&head.title),
         source: text(&head.source),
         editor: text(&head.editor),

@@ -10,16 +10,17 @@ mod context;
 mod proof;
 mod write;
 
+use std::collections::HashMap;
 use std::ops::Range;
 
-use notation::{Edit, Parsed, apply};
+use notation::{Edit, Parsed, apply, examples};
 
 use super::alignment::Column;
 use super::element::{Joint, What};
 use super::{Collation, Pair};
 use barriers::Barriers;
 use context::Context;
-use proof::Proof;
+use proof::{Origins, Proof};
 use write::Insertions;
 
 /// So many bytes are read again at most, to find which variants a file cannot hold, or the file so many
@@ -45,33 +46,65 @@ pub struct Merged {
 /// event, with the second what the right one prints, and it has no error that the left one has not. A
 /// difference for which that would not hold is left out.
 pub fn merge(text: &str, left: &Parsed, collation: &Collation<'_>) -> Merged {
-    let barriers = Barriers::of(left);
-    let context = |pair: &'_ Pair<'_>| Context::of(&left.piece.voices[pair.voice], pair, &barriers);
-    let contexts: Vec<Context<'_>> = collation.pairs.iter().map(context).collect();
+    merge_all(text, &[(left, collation)])
+}
+
+/// The same for several examples of a text, each with its collation.
+pub fn merge_all(text: &str, compared: &[(&Parsed, &Collation<'_>)]) -> Merged {
+    let barriers: Vec<Barriers> = compared.iter().map(|(left, _)| Barriers::of(left)).collect();
+    let sheets = compared.iter().zip(&barriers).map(|((left, collation), barriers)| {
+        let context =
+            |pair: &'_ Pair<'_>| Context::of(&left.piece.voices[pair.voice], pair, barriers);
+        Sheet {
+            name: left.name(),
+            collation,
+            contexts: collation.pairs.iter().map(context).collect(),
+            proof: Proof::of(left, collation),
+        }
+    });
+    let sheets: Vec<Sheet<'_, '_>> = sheets.collect();
+    let told: Vec<Told> = sheets.iter().enumerate().flat_map(|(n, sheet)| sheet.told(n)).collect();
+    let differences: usize = sheets.iter().map(|sheet| sheet.collation.differences.len()).sum();
     let mut merger = Merger {
         text,
-        collation,
-        contexts: &contexts,
-        proof: Proof::of(left, collation),
+        sheets,
         trials: (MOST_READ / text.len().max(1)).clamp(FEWEST_TRIALS, MOST_TRIALS),
         held: Vec::new(),
         merged: text.to_owned(),
     };
-    let pairs = collation.pairs.iter().zip(&contexts).enumerate();
-    let whole = |(pair, (aligned, context))| {
-        let variants = variants(aligned, context);
-        let ended = variants.split_inclusive(|variant| variant.stretches > 0);
-        ended.map(|variants| Told { pair, variants: variants.to_vec() }).collect::<Vec<Told>>()
-    };
-    let told: Vec<Told> = pairs.flat_map(whole).collect();
     merger.admit(&told);
     let written: usize = merger.held.iter().map(Told::stretches).sum();
-    Merged { text: merger.merged, unwritten: collation.differences.len() - written }
+    Merged { text: merger.merged, unwritten: differences - written }
+}
+
+/// An example that is compared.
+struct Sheet<'m, 's> {
+    name: Option<&'m str>,
+    collation: &'m Collation<'s>,
+    /// Beside the pairs.
+    contexts: Vec<Context<'m>>,
+    proof: Proof<'m, 's>,
+}
+
+impl Sheet<'_, '_> {
+    /// All that may be written for it.
+    fn told(&self, sheet: usize) -> Vec<Told> {
+        let pairs = self.collation.pairs.iter().zip(&self.contexts).enumerate();
+        let whole = |(pair, (aligned, context))| {
+            let variants = variants(aligned, context);
+            let ended = variants.split_inclusive(|variant| variant.stretches > 0);
+            let told = ended.map(|variants| Told { sheet, pair, variants: variants.to_vec() });
+            told.collect::<Vec<Told>>()
+        };
+        pairs.flat_map(whole).collect()
+    }
 }
 
 /// The variants that tell one difference, or several that overlap; either all are written or none.
 #[derive(Clone)]
 struct Told {
+    /// The example, by its place among those that are compared.
+    sheet: usize,
     /// The pair of voices, by its place in the collation.
     pair: usize,
     variants: Vec<Variant>,
@@ -87,10 +120,7 @@ impl Told {
 /// Writes what holds.
 struct Merger<'m, 's> {
     text: &'m str,
-    collation: &'m Collation<'s>,
-    /// Beside the pairs.
-    contexts: &'m [Context<'m>],
-    proof: Proof<'m, 's>,
+    sheets: Vec<Sheet<'m, 's>>,
     /// How many are left.
     trials: usize,
     /// What is written, in order.
@@ -110,7 +140,7 @@ impl Merger<'_, '_> {
         self.held.extend_from_slice(told);
         let edits = self.edits();
         let merged = apply(self.text, &edits);
-        if self.proof.holds(&merged, &edits, &self.held) {
+        if self.holds(&merged, &edits) {
             self.merged = merged;
             return;
         }
@@ -122,12 +152,29 @@ impl Merger<'_, '_> {
         }
     }
 
+    /// Whether a text with what is held reads as it is meant.
+    fn holds(&self, merged: &str, edits: &[Edit]) -> bool {
+        let read = examples(merged);
+        let by_name: HashMap<Option<&str>, &Parsed> =
+            read.examples.iter().map(|parsed| (parsed.name(), parsed)).collect();
+        let origins = Origins::of(edits);
+        let mut left = self.held.as_slice();
+        self.sheets.iter().enumerate().all(|(number, sheet)| {
+            let (told, rest) = left.split_at(left.partition_point(|told| told.sheet <= number));
+            left = rest;
+            let parsed = by_name.get(&sheet.name);
+            parsed.is_some_and(|parsed| sheet.proof.holds(parsed, &origins, told))
+        })
+    }
+
     /// The variants as edits of the left text.
     fn edits(&self) -> Vec<Edit> {
         let mut edits = Vec::new();
-        for of_voice in self.held.chunk_by(|one, other| one.pair == other.pair) {
-            let pair = &self.collation.pairs[of_voice[0].pair];
-            let context = &self.contexts[of_voice[0].pair];
+        for of_voice in
+            self.held.chunk_by(|one, other| (one.sheet, one.pair) == (other.sheet, other.pair))
+        {
+            let (sheet, pair) = (&self.sheets[of_voice[0].sheet], of_voice[0].pair);
+            let (context, pair) = (&sheet.contexts[pair], &sheet.collation.pairs[pair]);
             let mut insertions = Insertions::new(self.text, context.voice());
             for variant in of_voice.iter().flat_map(|told| &told.variants) {
                 insertions.write(pair, context, variant);

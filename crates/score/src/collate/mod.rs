@@ -19,7 +19,7 @@ use crate::places::Places;
 use crate::timed::Score;
 use alignment::{BUDGET, Column, align};
 use element::{Element, printed, sounding};
-pub use merge::{Merged, merge};
+pub use merge::{Merged, merge, merge_all};
 use pairs::Candidate;
 
 /// One of two transcriptions.

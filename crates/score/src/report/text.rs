@@ -16,7 +16,9 @@ impl Report {
     /// paragraph for each entry. Lines are not broken.
     pub fn text(&self) -> String {
         let mut text = String::new();
-        for line in [&self.heading.title, &self.heading.source].into_iter().flatten() {
+        for line in
+            [&self.heading.title, &self.heading.example, &self.heading.source].into_iter().flatten()
+        {
             let _ = writeln!(text, "{line}");
         }
         let blank = if text.is_empty() { "" } else { "\n" };

@@ -18,6 +18,9 @@ pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
         tags.free("work-title", title);
         tags.close("work");
     }
+    if let Some(example) = &heading.example {
+        tags.free("movement-title", example);
+    }
     tags.open("identification");
     if let Some(editor) = &heading.editor {
         tags.free("creator type=\"editor\"", editor);

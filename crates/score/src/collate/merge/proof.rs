@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 
-use notation::{Code, Edit, Group, Item, ItemKind, Parsed, Span, Standing, Voice, parse};
+use notation::{Code, Edit, Group, Item, ItemKind, Parsed, Span, Standing, Voice};
 
 use super::{Told, rights};
 use crate::collate::alignment::Column;
@@ -32,11 +32,9 @@ impl<'p, 's> Proof<'p, 's> {
         }
     }
 
-    /// Whether a text, made from the left one by some edits, has no new error, reads as the left one with
-    /// the first side of each new variant, and prints what is told with the second.
-    pub(super) fn holds(&self, merged: &str, edits: &[Edit], told: &[Told]) -> bool {
-        let parsed = parse(merged);
-        let origins = Origins::of(edits);
+    /// Whether what was read of a text, made from the left one by some edits, has no new error, reads as
+    /// the left one with the first side of each new variant, and prints what is told with the second.
+    pub(super) fn holds(&self, parsed: &Parsed, origins: &Origins, told: &[Told]) -> bool {
         let known = |at: Span, code| {
             let at = origins.of_place(at.start as usize);
             at.is_some_and(|at| self.errors.contains(&(at, code)))
@@ -50,11 +48,11 @@ impl<'p, 's> Proof<'p, 's> {
             && voices
                 .iter()
                 .zip(before)
-                .all(|(voice, before)| same_items(&side(voice, &origins, false), &before.items))
+                .all(|(voice, before)| same_items(&side(voice, origins, false), &before.items))
             && same_times(&reckon(&parsed.piece), &self.reckoned);
         one && self.collation.pairs.iter().enumerate().all(|(place, pair)| {
             let other = &voices[pair.voice];
-            let other = Voice { items: side(other, &origins, true), ..without_items(other) };
+            let other = Voice { items: side(other, origins, true), ..without_items(other) };
             same_elements(&printed(&other), &expected(pair, place, told))
         })
     }
@@ -172,13 +170,13 @@ fn same_times(one: &Reckoned, other: &Reckoned) -> bool {
 }
 
 /// Where what stands in an edited text comes from.
-struct Origins {
+pub(super) struct Origins {
     /// Beside the edits, in order: what they put into the edited text, and in place of what.
     edits: Vec<(Range<usize>, Range<usize>)>,
 }
 
 impl Origins {
-    fn of(edits: &[Edit]) -> Origins {
+    pub(super) fn of(edits: &[Edit]) -> Origins {
         let mut edits: Vec<&Edit> = edits.iter().collect();
         edits.sort_by_key(|edit| edit.span);
         let (mut done, mut written) = (0, 0);

@@ -1,0 +1,173 @@
+//! One of the examples of a document.
+
+use counterpoint::mend::{self, Suggestion};
+use notation::{Diagnostic, Edit, Parsed, Piece, Spelling};
+use score::{BarLength, align, reckon};
+
+use crate::{Aligned, Document, Error};
+
+/// One of the examples of a document.
+///
+/// ```
+/// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B lg C5\n");
+/// assert_eq!(document.first().piece().voices[0].name, "Cantus");
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Example<'d> {
+    pub(crate) document: &'d Document,
+    pub(crate) parsed: &'d Parsed,
+}
+
+impl<'d> Example<'d> {
+    /// The document that it stands in.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("title A duo");
+    /// assert_eq!(document.first().document().text(), "title A duo");
+    /// ```
+    pub fn document(self) -> &'d Document {
+        self.document
+    }
+
+    /// Its name; none in a document without `example` lines.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("example 12\nvoice Cantus clef C1\n  sb A4 B\n");
+    /// assert_eq!(document.first().name(), Some("12"));
+    /// ```
+    pub fn name(self) -> Option<&'d str> {
+        self.parsed.name()
+    }
+
+    /// What it says, voice by voice as printed.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
+    /// assert_eq!(document.first().piece().voices[0].items.len(), 2);
+    /// ```
+    pub fn piece(self) -> &'d Piece {
+        &self.parsed.piece
+    }
+
+    /// What is wrong or doubtful in its text by itself, without [`Document::shared_diagnostics`].
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb D A4\n");
+    /// assert_eq!(document.first().diagnostics()[0].message, "D has two places on this staff");
+    /// ```
+    pub fn diagnostics(self) -> &'d [Diagnostic] {
+        &self.parsed.diagnostics
+    }
+
+    /// Whether it has errors, or what holds for all examples has.
+    ///
+    /// ```
+    /// let text = "example 1\nvoice A clef C1\n  sb A4\nexample 2\nvoice A clef C1\n  sb H4\n";
+    /// let document = cartella::Document::parse(text);
+    /// assert!(!document.example("1").unwrap().has_errors());
+    /// assert!(document.example("2").unwrap().has_errors());
+    /// ```
+    pub fn has_errors(self) -> bool {
+        let shared = self.document.shared_diagnostics();
+        self.parsed.has_errors() || shared.iter().any(Diagnostic::is_error)
+    }
+
+    /// The voices side by side, with bars, and what reading, counting and aligning noticed.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.first().score(BarLength::Breve).score.bars.len(), 2);
+    /// ```
+    pub fn score(self, bar: BarLength) -> Aligned<'d> {
+        let piece = self.piece();
+        Aligned::new(self, align(piece, reckon(piece), bar))
+    }
+
+    /// The same with everything else that can be said of the piece: signs that seem to be missing,
+    /// clefs that ask for a transposition, and what hands that span `reach` cannot reach (9 is a
+    /// ninth).
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let text = "voice Cantus clef C1\n  sb A4 B lg C5\nvoice Bassus clef F4\n  sb D3 lg C3\n";
+    /// let document = Document::parse(text);
+    /// let checked = document.first().check(BarLength::Breve, 9).diagnostics;
+    /// assert!(checked.iter().any(|found| found.message.starts_with("Bassus")), "{checked:?}");
+    /// ```
+    pub fn check(self, bar: BarLength, reach: u32) -> Aligned<'d> {
+        Aligned::new(self, score::check(self.piece(), bar, reach))
+    }
+
+    /// The text of the document with this example in canonical form, and all else as it is.
+    ///
+    /// ```
+    /// use cartella::{Document, Spelling};
+    ///
+    /// let text = "example 1\nvoice A clef C1\nsb A4 B\n\nexample 2\nvoice A clef C1\nsb A4 B\n";
+    /// let document = Document::parse(text);
+    /// let tidied = document.first().tidy(Spelling::default())?;
+    /// assert_eq!(tidied, text.replacen("A clef C1\nsb", "A  clef C1\n  sb", 1));
+    /// # Ok::<(), cartella::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Document::tidy`].
+    pub fn tidy(self, spelling: Spelling) -> Result<String, Error> {
+        let document = self.document;
+        let Some(name) = self.name() else { return document.tidy(spelling) };
+        let tidied = notation::tidy_example(document.text(), name, spelling);
+        let tidied = tidied.map_err(Error::Faulty)?.unwrap_or_else(|| document.text().to_owned());
+        document.must_be_the_music_of(&tidied)?;
+        Ok(tidied)
+    }
+
+    /// Where a slip most likely is, and what it was: at most ten suggestions, the most likely first.
+    /// What cannot be read cannot be weighed: there are none where the text has errors.
+    ///
+    /// ```
+    /// let text = "voice Cantus clef C1\n  sb A4 B lg A\nvoice Tenor clef C4\n  sb D3 lg D3\n";
+    /// for slip in cartella::Document::parse(text).first().mend() {
+    ///     println!("{}: {} ({:.2}); {}", slip.name, slip.change(), slip.confidence, slip.reason);
+    /// }
+    /// ```
+    pub fn mend(self) -> Vec<Suggestion> {
+        if self.has_errors() {
+            return Vec::new();
+        }
+        mend::mend(self.document.text(), self.piece(), &self.score(BarLength::Breve).score)
+    }
+
+    /// The edits that type what a suggestion reads: the slip was the typist's. Nothing where it cannot
+    /// be typed by itself.
+    ///
+    /// ```
+    /// let text = "voice Cantus clef C1\n  sb A4 B C5 D lg D\n\
+    ///             voice Tenor clef C4\n  sb D3 mn E sb F D lg D3\n";
+    /// let document = cartella::Document::parse(text);
+    /// let example = document.first();
+    /// let slip = &example.mend()[0];
+    /// let retyped = document.with(&example.retype(slip).unwrap());
+    /// assert!(retyped.len() != text.len() && retyped.contains(&slip.read), "{retyped}");
+    /// ```
+    pub fn retype(self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
+        mend::retype(self.document.text(), self.parsed, suggestion)
+    }
+
+    /// The edits that write a suggestion as an emendation: the source was seen to be wrong. Nothing
+    /// where it cannot be written by itself.
+    ///
+    /// ```
+    /// let text = "voice Cantus clef C1\n  sb A4 B C5 D lg D\n\
+    ///             voice Tenor clef C4\n  sb D3 mn E sb F D lg D3\n";
+    /// let document = cartella::Document::parse(text);
+    /// let example = document.first();
+    /// let emended = document.with(&example.emend(&example.mend()[0]).unwrap());
+    /// assert!(emended.contains(" | ") || emended.contains('['), "{emended}");
+    /// ```
+    pub fn emend(self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
+        mend::emend(self.document.text(), self.parsed, suggestion)
+    }
+}
