@@ -5,20 +5,22 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
+use cartella::{BarLength, Document};
 use notation::{
     Code, Diagnostic, Digits, Dot, Event, Group, Head, Item, ItemKind, Note, Parsed, Piece, Sound,
     Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice, parse, tidy,
 };
 use rudiments::{Accidental, Clef, Step};
-use score::{BarLength, check};
 
 /// The widest span of a hand, where nothing else is said: a ninth.
 const REACH: u32 = 9;
 
 /// The whole check of a parts file, in the order of the text.
 fn diagnostics(text: &str) -> Vec<Diagnostic> {
-    let Parsed { piece, mut diagnostics, .. } = parse(text);
-    diagnostics.extend(check(&piece, BarLength::Breve, REACH).diagnostics);
+    let document = Document::parse(text);
+    let mut diagnostics = document.shared_diagnostics().to_vec();
+    let checked = document.examples().map(|one| one.check(BarLength::Breve, REACH).diagnostics);
+    diagnostics.extend(checked.flatten());
     diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
     diagnostics
 }
@@ -188,7 +190,7 @@ fn every_link_leads_to_a_heading() {
 }
 
 /// The words and marks that can be typed, beside notes and rests.
-const TYPED: &str = "title source editor note facsimile layout stacked partbooks barred sign \
+const TYPED: &str = "example title source editor note facsimile layout stacked partbooks barred sign \
     signature none subject voice more clef positions canon above below after ratio perfect imperfect \
     mx lg br sb mn sm fu sf / // :: ( ) \\ { } [ ] < <? | || >";
 

@@ -13,7 +13,7 @@ use crate::{Aligned, Collated, Error, Example};
 /// ```
 /// use cartella::Document;
 ///
-/// let duo = "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G lg C //\n";
+/// let duo = "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G3 lg C3 //\n";
 /// let document = Document::parse(format!("title A chapter\nexample 1\n{duo}example 2\n{duo}"));
 /// assert!(!document.has_errors());
 /// for example in document.examples() {

@@ -101,7 +101,7 @@ mod tests {
     fn a_form_is_right_but_for_the_music() {
         for voices in 1..=10 {
             let parsed = Document::parse(form("x", voices, &[]));
-            assert_eq!(parsed.piece().voices.len(), voices);
+            assert_eq!(parsed.first().piece().voices.len(), voices);
             assert!(parsed.diagnostics().iter().all(|found| found.code == Code::NoMusic));
         }
     }
@@ -112,7 +112,7 @@ mod tests {
             let form = form("x", 1, &[clef.to_owned()]);
             let parsed = Document::parse(form.replace("; for example:", ""));
             assert_eq!(parsed.diagnostics(), [], "{form}");
-            assert_eq!(parsed.piece().voices[0].items.len(), 6);
+            assert_eq!(parsed.first().piece().voices[0].items.len(), 6);
         }
     }
 

@@ -62,7 +62,7 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
             return Err(Failure::Said(said.to_owned()));
         }
         if is_book(options) {
-            check_book(options, &kinds)?;
+            check_book(options, &kinds, "files")?;
         }
         files::check_distinct(&options.output)?;
         let inputs = Inputs::of(&options.files);
@@ -120,15 +120,16 @@ fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
 }
 
 /// Only a PDF holds several pieces.
-fn check_book(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
+fn check_book(options: &Score, kinds: &[Kind], what: &str) -> Result<(), Failure> {
     if kinds.is_empty() {
         let said = "--audit looks at one piece at a time: name one file";
         return Err(Failure::Said(said.to_owned()));
     }
     if kinds.iter().any(|kind| *kind != Kind::Pdf) {
-        let said = "several pieces go into a folder: --into DIR --as musicxml; only a PDF holds \
-                    several: -o book.pdf";
-        return Err(Failure::Said(said.to_owned()));
+        return Err(Failure::Said(format!(
+            "several {what} go into a folder: --into DIR --as musicxml; only a PDF holds several \
+             pieces: -o book.pdf"
+        )));
     }
     if options.audit {
         let said = "--audit looks at one piece at a time: leave it out for a book";
@@ -256,7 +257,7 @@ impl Run<'_> {
         }
         if options.into.is_none() && !options.output.is_empty() {
             let kinds = options.output.iter().map(|path| kind(path, &options.kind));
-            check_book(options, &kinds.collect::<Result<Vec<Kind>, _>>()?)?;
+            check_book(options, &kinds.collect::<Result<Vec<Kind>, _>>()?, "examples")?;
             return book::write_examples(&loaded, options, self.arranging, self.colors);
         }
         let mut all =

@@ -1,4 +1,5 @@
 use notation::Parsed;
+use notation::parse;
 use proptest::prelude::*;
 use rudiments::Step;
 
