@@ -1,6 +1,6 @@
 //! Files built of random bytes, and what must be true of whatever is read.
 
-use notation::{Diagnostic, Digits, Spelling, parse, tidy};
+use notation::{Diagnostic, Digits, Piece, Spelling, examples, parse, tidy};
 use rudiments::Time;
 use score::{
     Aligned, BarLength, Options, Score, Staves, TimedEvent, align, arrange, fix, reckon,
@@ -27,7 +27,7 @@ const WORDS: &[&str] = &[
     "SB", "minim", "br.", "sbD4", "Bflat", "bB4", "fis", "rest", "-", "C 4", "clef: C3", "Clef", "Sign",
     "signature Bb Eb", "signature Bb, F#", "C|", "\"Prima", "D4E", "D4/", "\nvoice F C1\n",
     "\nvoice G clef C1 mn D4\n", "\nsignature Bb Eb\n", "\ntitle: T\n", "\nsign O\n",
-    "\nvoice H canon A 4 above after 3/2 sign O\n",
+    "\nvoice H canon A 4 above after 3/2 sign O\n", "\nexample 1\n", "\nexample 2\n", "\nexample\n",
 ];
 
 /// The parts file that the input is, or of which it says the words.
@@ -89,12 +89,17 @@ pub fn document(
 /// # Panics
 /// If anything is not as it must be.
 pub fn whole_way(text: &str) {
-    let parsed = parse(text);
     if let Ok(once) = tidy(text, Spelling::default()) {
         let twice = tidy(&once, Spelling::default());
         assert_eq!(twice.as_ref(), Ok(&once), "tidying is idempotent");
     }
-    let Aligned { score, .. } = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+    for parsed in examples(text).examples {
+        counted_and_written(&parsed.piece);
+    }
+}
+
+fn counted_and_written(piece: &Piece) {
+    let Aligned { score, .. } = align(piece, reckon(piece), BarLength::Breve);
     for voice in &score.voices {
         let mut now = Time::ZERO;
         for event in &voice.events {
@@ -144,10 +149,12 @@ pub fn tidied(text: &str) {
 /// If it is not.
 pub fn mended(text: &str) {
     let diagnostics = |text: &str| {
-        let parsed = parse(text);
-        let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
-        let mut all = parsed.diagnostics;
-        all.extend(aligned.diagnostics);
+        let read = examples(text);
+        let mut all: Vec<Diagnostic> = read.diagnostics().cloned().collect();
+        for parsed in read.examples {
+            let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+            all.extend(aligned.diagnostics);
+        }
         all
     };
     let before = diagnostics(text);
@@ -160,9 +167,11 @@ pub fn mended(text: &str) {
 /// Compares onsets, lengths and rules of all events.
 fn must_be_the_music_of(text: &str, other: &str) {
     let counted = |text: &str| {
-        let piece = parse(text).piece;
-        let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-        let events = score.voices.into_iter().flat_map(|voice| voice.events);
+        let scores = examples(text).examples.into_iter().map(|parsed| {
+            align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve).score
+        });
+        let voices = scores.flat_map(|score| score.voices);
+        let events = voices.flat_map(|voice| voice.events);
         let what = |event: TimedEvent| (event.onset, event.length, event.rule, event.notes);
         events.map(what).collect::<Vec<_>>()
     };

@@ -123,7 +123,7 @@ fn tidying_keeps_the_meaning_of_every_example() {
         Spelling { letters: true, ..Spelling::default() },
     ];
     for Example { line, text, .. } in examples(&page) {
-        if parse(&text).has_errors() {
+        if notation::examples(&text).has_errors() {
             assert!(tidy(&text, Spelling::default()).is_err(), "line {line}");
             continue;
         }
@@ -336,15 +336,21 @@ fn event_kinds(event: &Event, see: &mut impl FnMut(&str)) {
     }
 }
 
-/// What a text says, wherever it says it, and its comments.
+/// What the examples of a text say, wherever they say it, and their comments.
+fn meaning(text: &str) -> Vec<(Piece, Vec<&str>)> {
+    let examples = notation::examples(text).examples.into_iter();
+    examples.map(|parsed| meaning_of_one(text, parsed)).collect()
+}
+
 ///
 /// Whether a note is typed as a completing one, and whether as a letter or a position, is spelling.
-fn meaning(text: &str) -> (Piece, Vec<&str>) {
-    let Parsed { piece, tokens, .. } = parse(text);
+fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
+    let Parsed { piece, tokens, .. } = parsed;
     let span = Span::default();
     let plain = |said: Text| Text { span, ..said };
-    let Head { title, source, editor, notes, facsimiles, subjects, .. } = piece.head;
+    let Head { example, title, source, editor, notes, facsimiles, subjects, .. } = piece.head;
     let head = Head {
+        example: example.map(plain),
         title: title.map(plain),
         source: source.map(plain),
         editor: editor.map(plain),

@@ -36,8 +36,8 @@ fn every_command_runs() {
     let parts = blocks(&readme, "parts");
     assert_eq!(parts.len(), 1);
     fs::write(folder.path().join("duo.parts"), &parts[0]).unwrap();
-    let examples = ["1", "2"].map(|name| format!("example {name}\n{}\n", parts[0]));
-    fs::write(folder.path().join("examples.parts"), examples.concat()).unwrap();
+    let examples = ["1", "2"].map(|name| format!("example {name}\n{}", parts[0]));
+    fs::write(folder.path().join("examples.parts"), examples.join("\n")).unwrap();
     for part in ["cantus.mei", "tenor.mei"] {
         fs::write(folder.path().join(part), MEI).unwrap();
     }
