@@ -9,7 +9,7 @@ use crate::melody::{MOTIONS, TURNS, motion, turn};
 use crate::parallels::parallel;
 use crate::place::{COARSE, LENGTHS, PLACES, place};
 use crate::sonority::{CONSONANCES, DISSONANCES, Interval};
-use crate::texture::{Note, Texture};
+use crate::texture::{Key, Note, Texture};
 
 /// A feature, as a place among all weights.
 pub type Feature = usize;
@@ -235,9 +235,9 @@ impl<'t> Against<'t> {
     pub(crate) fn seek(&mut self, at: i64) {
         for (cursor, other) in self.cursors.iter_mut().zip(&self.others) {
             let notes = &self.texture.lines[*other].notes;
-            *cursor = notes.partition_point(|note| note.end <= at);
+            *cursor = partition_near(notes, *cursor, |note| note.end <= at);
         }
-        self.next = self.moments.partition_point(|moment| *moment < at);
+        self.next = partition_near(&self.moments, self.next, |moment| *moment < at);
     }
 
     /// What a note costs that begins so many ticks later than it stands. Notes of a pass are asked
@@ -352,20 +352,21 @@ impl<'t> Against<'t> {
         let Some(pitch) = note.pitch else { return };
         let lines = &self.texture.lines;
         let mut lowest = (pitch.rung, pitch.semitones);
-        for (cursor, other) in self.cursors.iter_mut().zip(&self.others) {
+        let mut with: [Option<(&Note, Key)>; MOST_OTHERS] = [None; MOST_OTHERS];
+        for ((cursor, other), with) in self.cursors.iter_mut().zip(&self.others).zip(&mut with) {
             let notes = &lines[*other].notes;
             while notes.get(*cursor).is_some_and(|note| note.end <= at) {
                 *cursor += 1;
             }
-            if let Some(pitch) = sounding(notes, *cursor, at).and_then(|note| note.pitch) {
+            let held = sounding(notes, *cursor, at);
+            *with = held.and_then(|note| Some((note, note.pitch?)));
+            if let Some((_, pitch)) = with {
                 lowest = lowest.min((pitch.rung, pitch.semitones));
             }
         }
         let place = place(at - start, self.texture.minim);
         let strength = place.saturating_sub(1).min(STRENGTHS - 1);
-        for (cursor, other) in self.cursors.iter().zip(&self.others) {
-            let Some(held) = sounding(&lines[*other].notes, *cursor, at) else { continue };
-            let Some(with) = held.pitch else { continue };
+        for (held, with) in with.into_iter().flatten() {
             let other_struck = held.onset == at;
             if !struck && !other_struck {
                 continue;
@@ -398,7 +399,42 @@ impl<'t> Against<'t> {
     }
 }
 
+/// The place of the first item of which something does not hold that holds of all before it, looked
+/// for outwards from a place that is near it as a rule.
+fn partition_near<T>(items: &[T], near: usize, holds: impl Fn(&T) -> bool) -> usize {
+    let near = near.min(items.len());
+    let (mut low, mut high) = (near, near);
+    let mut stride = 1;
+    while low > 0 && !holds(&items[low - 1]) {
+        high = low - 1;
+        low = low.saturating_sub(stride);
+        stride *= 2;
+    }
+    stride = 1;
+    while high < items.len() && holds(&items[high]) {
+        low = high + 1;
+        high = (high + stride).min(items.len());
+        stride *= 2;
+    }
+    low + items[low..high].partition_point(holds)
+}
+
 /// The note of a voice that sounds at a moment, if the cursor stands at or before it.
 fn sounding(notes: &[Note], cursor: usize, at: i64) -> Option<&Note> {
     notes.get(cursor).filter(|note| note.onset <= at && at < note.end)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_is_found_from_wherever_it_is_looked_for() {
+        for length in 0..20 {
+            let items: Vec<usize> = (0..length).collect();
+            for (near, first) in (0..=length + 1).flat_map(|near| (0..=length).map(move |f| (near, f))) {
+                assert_eq!(partition_near(&items, near, |item| *item < first), first, "{near}");
+            }
+        }
+    }
 }

@@ -69,10 +69,18 @@ pub(crate) fn length_class(length: i64, minim: i64, rest: bool) -> Length {
 /// semiminim, 4 on a fusa, 5 on nothing of these. The moment is counted from the beginning of its
 /// section.
 pub(crate) fn place(at: i64, minim: i64) -> usize {
-    [minim * 4, minim * 2, minim, minim / 2, minim / 4]
-        .iter()
-        .position(|unit| at % unit == 0)
-        .unwrap_or(PLACES - 1)
+    // A minim has ticks enough for all of these to be whole.
+    let quarters = (at % (minim * 4)).abs() * 4;
+    if quarters % minim != 0 {
+        return PLACES - 1;
+    }
+    match quarters / minim {
+        0 => 0,
+        8 => 1,
+        4 | 12 => 2,
+        even if even % 2 == 0 => 3,
+        _ => 4,
+    }
 }
 
 #[cfg(test)]

@@ -41,7 +41,15 @@ impl Interval {
             (other, one)
         };
         let (steps, semitones) = (high.rung - low.rung, high.semitones - low.semitones);
-        match (steps % 7, (semitones - steps / 7 * 12), lowest) {
+        let semitones = semitones - steps / 7 * 12;
+        let of_steps = &INTERVALS[usize::from(lowest)][(steps % 7) as usize];
+        let known = usize::try_from(semitones).ok().and_then(|semitones| of_steps.get(semitones));
+        known.copied().unwrap_or(Interval::Chromatic)
+    }
+
+    /// The interval of so many steps and semitones within an octave.
+    const fn within_an_octave(steps: usize, semitones: usize, lowest: bool) -> Interval {
+        match (steps, semitones, lowest) {
             (0, 0, _) => Interval::Octave,
             (4, 7, _) => Interval::Fifth,
             (2, 3, _) => Interval::MinorThird,
@@ -73,6 +81,20 @@ impl Interval {
         self as usize
     }
 }
+
+/// All intervals within an octave: for two upper voices and with the lowest, by steps and semitones.
+/// What two notes make with one another is asked more often than anything else.
+static INTERVALS: [[[Interval; 12]; 7]; 2] = {
+    let mut intervals = [[[Interval::Chromatic; 12]; 7]; 2];
+    let mut number = 0;
+    while number < 2 * 7 * 12 {
+        let (lowest, steps, semitones) = (number / 84, number / 12 % 7, number % 12);
+        intervals[lowest][steps][semitones] =
+            Interval::within_an_octave(steps, semitones, lowest == 1);
+        number += 1;
+    }
+    intervals
+};
 
 /// The number of intervals that are consonant or pass for it.
 pub(crate) const CONSONANCES: usize = 8;

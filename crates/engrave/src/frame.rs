@@ -184,8 +184,8 @@ pub enum Ink {
     Shape(Outline),
     /// Words.
     Letters {
-        /// The words, shaped.
-        letters: Lettering,
+        /// The words, shaped; boxed, since most items are signs and lines, and there are many.
+        letters: Box<Lettering>,
         /// Where their baseline begins.
         at: Point,
     },

@@ -6,17 +6,18 @@
 //! it does there.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 
 use super::repairs::Candidate;
 use crate::cost::{FEATURES, Sum, feature};
 use crate::place::LENGTHS;
 use crate::texture::{Line, Note, Texture};
 
-/// Four steps in a row.
-type Melody = [i8; 4];
+/// Four steps in a row, a byte each.
+type Melody = u32;
 
 /// How often the note in the midst of a melody has each class of length.
-pub(crate) struct Likeness(HashMap<Melody, [u16; LENGTHS]>);
+pub(crate) struct Likeness(HashMap<Melody, [u16; LENGTHS], BuildHasherDefault<Scattering>>);
 
 /// A melody around a note, and the class of its length.
 type Window = (Melody, usize);
@@ -24,14 +25,14 @@ type Window = (Melody, usize);
 impl Likeness {
     /// All melodies of a texture.
     pub(crate) fn new(texture: &Texture) -> Likeness {
-        let mut melodies: HashMap<Melody, [u16; LENGTHS]> = HashMap::new();
+        let mut melodies = Likeness(HashMap::default());
         for line in &texture.lines {
-            for (melody, class) in line.notes.windows(5).filter_map(window) {
-                let count = &mut melodies.entry(melody).or_insert([0; LENGTHS])[class];
+            for (melody, class) in windows(line.notes.iter()) {
+                let count = &mut melodies.0.entry(melody).or_insert([0; LENGTHS])[class];
                 *count = count.saturating_add(1);
             }
         }
-        Likeness(melodies)
+        melodies
     }
 
     /// What a candidate changes in the likeness of a voice to the others and to itself.
@@ -45,35 +46,34 @@ impl Likeness {
         let notes = &line.notes;
         let before = &notes[candidate.from.saturating_sub(4)..candidate.from];
         let after = &notes[candidate.to..(candidate.to + 4).min(notes.len())];
-        let windows = |middle: &[Note]| -> Vec<Window> {
-            let stretch: Vec<Note> = [before, middle, after].concat();
-            stretch.windows(5).filter_map(window).collect()
-        };
-        let typed = windows(&notes[candidate.from..candidate.to]);
-        let mut with = S::nothing();
-        let mut without = S::nothing();
-        self.count(&windows(read), &typed, weights, &mut with);
-        self.count(&typed, &typed, weights, &mut without);
-        with.subtract(&without);
-        with
+        let with = |middle| windows(before.iter().chain(middle).chain(after));
+        let typed = &notes[candidate.from..candidate.to];
+        let own = counted(with(typed));
+        let mut changed = S::nothing();
+        let mut known = S::nothing();
+        self.count(with(read), &own, weights, &mut changed);
+        self.count(with(typed), &own, weights, &mut known);
+        changed.subtract(&known);
+        changed
     }
 
     /// Counts how windows are like those of the piece, `own` aside.
     fn count<S: Sum>(
         &self,
-        windows: &[Window],
-        own: &[Window],
+        windows: impl Iterator<Item = Window>,
+        own: &[(Window, u16)],
         weights: &[f32; FEATURES],
         sum: &mut S,
     ) {
         for (melody, class) in windows {
-            let Some(known) = self.0.get(melody) else { continue };
+            let Some(known) = self.0.get(&melody) else { continue };
             let mut counts = *known;
-            for (_, class) in own.iter().filter(|(other, _)| other == melody) {
-                counts[*class] = counts[*class].saturating_sub(1);
+            let first = own.partition_point(|((other, _), _)| *other < melody);
+            for ((_, class), times) in own[first..].iter().take_while(|one| one.0.0 == melody) {
+                counts[*class] = counts[*class].saturating_sub(*times);
             }
             let all: u32 = counts.iter().map(|count| u32::from(*count)).sum();
-            let same = u32::from(counts[*class]);
+            let same = u32::from(counts[class]);
             if all > 0 {
                 let like = same * 2 >= all;
                 let number = usize::from(!like) * 2 + usize::from(all > 1);
@@ -83,12 +83,52 @@ impl Likeness {
     }
 }
 
-/// The melody of five notes in a row, and the class of the one in the midst.
-fn window(notes: &[Note]) -> Option<Window> {
-    let mut rungs = [0; 5];
-    for (rung, note) in rungs.iter_mut().zip(notes) {
-        *rung = note.pitch?.rung;
+/// Windows in order, each once, and how often it is among them.
+fn counted(windows: impl Iterator<Item = Window>) -> Vec<(Window, u16)> {
+    let mut own: Vec<(Window, u16)> = windows.map(|window| (window, 1)).collect();
+    own.sort_unstable();
+    own.dedup_by(|next, first| {
+        let same = next.0 == first.0;
+        first.1 = first.1.saturating_add(u16::from(same));
+        same
+    });
+    own
+}
+
+/// The melodies of all five notes in a row, and the class of the one in the midst of each.
+fn windows<'n>(notes: impl Iterator<Item = &'n Note>) -> impl Iterator<Item = Window> {
+    let mut rungs = [None; 5];
+    let mut classes = [0; 3];
+    notes.filter_map(move |note| {
+        rungs.rotate_left(1);
+        rungs[4] = note.pitch.map(|pitch| pitch.rung);
+        classes.rotate_left(1);
+        classes[2] = note.class.number();
+        let [one, two, three, four, five] = rungs;
+        let step = |from: i16, to: i16| (to - from).clamp(-20, 20) as u8;
+        let (one, two, three, four, five) = (one?, two?, three?, four?, five?);
+        let steps = [step(one, two), step(two, three), step(three, four), step(four, five)];
+        Some((Melody::from_le_bytes(steps), classes[0]))
+    })
+}
+
+/// Scatters the few bits of melodies by a multiplication (Knuth, *The Art of Computer Programming*,
+/// III, 6.4, on multiplicative hashing; from memory): they are looked up for every candidate.
+#[derive(Default)]
+pub(crate) struct Scattering(u64);
+
+impl Hasher for Scattering {
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.write_u32(u32::from(*byte));
+        }
     }
-    let steps = [0, 1, 2, 3].map(|place| (rungs[place + 1] - rungs[place]).clamp(-20, 20) as i8);
-    Some((steps, notes.get(2)?.class.number()))
+
+    fn write_u32(&mut self, word: u32) {
+        self.0 = (self.0 ^ u64::from(word)).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    }
+
+    fn finish(&self) -> u64 {
+        self.0 ^ (self.0 >> 32)
+    }
 }

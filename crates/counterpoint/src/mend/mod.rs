@@ -20,6 +20,7 @@ use std::collections::hash_map::Entry;
 use std::rc::Rc;
 
 use notation::{ItemKind, Piece, Span};
+use rayon::prelude::*;
 use score::Score;
 
 use crate::cost::FEATURES;
@@ -190,8 +191,9 @@ fn search(
     kept: f64,
     weights: &[f32; FEATURES],
 ) -> Vec<Hypothesis> {
-    (0..texture.lines.len())
-        .flat_map(|voice| {
+    let voices = (0..texture.lines.len()).into_par_iter();
+    let found: Vec<Vec<Hypothesis>> = voices
+        .map(|voice| {
             let of = |slip: &&Hypothesis| slip.voice == voice;
             let has = |rhythm: bool| {
                 accepted.iter().filter(of).any(|s| s.candidate.kind.is_rhythm() == rhythm)
@@ -199,7 +201,8 @@ fn search(
             let wanted = Wanted { rhythm: !has(true), pitch: !has(false) };
             search::voice(texture, voice, wanted, likeness, kept, weights)
         })
-        .collect()
+        .collect();
+    found.into_iter().flatten().collect()
 }
 
 fn suggestion(

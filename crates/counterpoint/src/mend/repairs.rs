@@ -170,14 +170,7 @@ impl Candidate {
                 note.pitch = Some(plain(tone, &note));
                 vec![note]
             }
-            Repair::Sign(sign) => notes
-                .iter()
-                .map(|note| {
-                    let mut note = *note;
-                    note.pitch = note.pitch.map(|pitch| signed(pitch, sign, &note));
-                    note
-                })
-                .collect(),
+            Repair::Sign(sign) => notes.iter().map(|note| signed(*note, sign)).collect(),
             Repair::Transpose { steps, .. } => {
                 notes.iter().map(|note| transposed(*note, steps)).collect()
             }
@@ -207,10 +200,26 @@ pub(crate) fn plain(tone: Tone, note: &Note) -> Key {
     Key::of(pitch, note.signature)
 }
 
-fn signed(pitch: Key, sign: Accidental, note: &Note) -> Key {
-    let tone = pitch.tone();
-    let alteration = sign.alteration(tone.step, note.signature.alteration(tone.step));
-    Key::of(Pitch::new(tone, alteration), note.signature)
+/// A note with a sign before it.
+pub(crate) fn signed(mut note: Note, sign: Accidental) -> Note {
+    note.pitch = note.pitch.map(|pitch| {
+        let tone = pitch.tone();
+        let alteration = sign.alteration(tone.step, note.signature.alteration(tone.step));
+        Key::of(Pitch::new(tone, alteration), note.signature)
+    });
+    note
+}
+
+/// Whether a sign may have been left out before a note that has none.
+pub(crate) fn may_lack(note: &Note, sign: Accidental) -> bool {
+    let Some(key) = note.pitch.filter(|key| !key.altered) else { return false };
+    let step = key.tone().step;
+    let signature = note.signature.alteration(step);
+    let usual = match sign {
+        Accidental::Sharp => signature < 0 || "FCG".contains(step.letter()),
+        _ => "BEA".contains(step.letter()),
+    };
+    sign.alteration(step, signature) != signature && usual
 }
 
 /// A note so many steps away, under the same signature.
@@ -353,33 +362,15 @@ pub(crate) fn tones_left_out(line: &Line, at: usize) -> Vec<Tone> {
     tones
 }
 
-/// The candidates of pitch at a note.
+/// The candidates of another tone at a note.
 pub(crate) fn pitch(line: &Line, at: usize, mut found: impl FnMut(Candidate)) {
     let note = &line.notes[at];
     let Some(key) = note.pitch else { return };
     let tone = key.tone();
-    let mut one = |kind, repair, to| {
-        found(Candidate { kind, repair, at, from: at, to, shift: 0 });
-    };
     for (kind, steps) in [(Kind::Step, 1), (Kind::Third, 2), (Kind::Octave, 7)] {
         for steps in [steps, -steps] {
-            one(kind, Repair::Tone(tone.up(steps)), at + 1);
-        }
-    }
-    if !key.altered {
-        // A sign holds for immediate repetitions.
-        let same = |note: &&Note| note.pitch == Some(key);
-        let to = at + line.notes[at..].iter().take_while(same).count();
-        let signature = note.signature.alteration(tone.step);
-        for sign in [Accidental::Sharp, Accidental::Flat] {
-            let alteration = sign.alteration(tone.step, signature);
-            let usual = match sign {
-                Accidental::Sharp => signature < 0 || "FCG".contains(tone.step.letter()),
-                _ => "BEA".contains(tone.step.letter()),
-            };
-            if alteration != signature && usual {
-                one(Kind::AccidentalLeftOut, Repair::Sign(sign), to);
-            }
+            let repair = Repair::Tone(tone.up(steps));
+            found(Candidate { kind, repair, at, from: at, to: at + 1, shift: 0 });
         }
     }
 }

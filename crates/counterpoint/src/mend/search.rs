@@ -8,9 +8,13 @@
 
 use std::collections::HashMap;
 
+use rudiments::Accidental;
+
 use crate::cost::{Against, FEATURES, Sum};
 use crate::mend::likeness::Likeness;
-use crate::mend::repairs::{Candidate, Kind, Repair, pitch, rhythm, tones_left_out, transposed};
+use crate::mend::repairs::{
+    Candidate, Kind, Repair, may_lack, pitch, rhythm, signed, tones_left_out, transposed,
+};
 use crate::texture::{Line, Note, Texture, relate_one};
 
 /// A candidate and what it costs beyond what is typed; negative where it is the better reading.
@@ -245,17 +249,20 @@ impl Known<'_> {
         let lines = shifts.iter().filter(|(_, candidates)| !few(candidates)).count();
         shifts.truncate(MOST_SHIFTS + lines.min(8));
         let mut rough: Vec<(f64, Candidate, usize)> = Vec::new();
+        let mut best = f64::INFINITY;
         let mut sums: Vec<Vec<f64>> = Vec::with_capacity(shifts.len());
         for (number, (shift, candidates)) in shifts.into_iter().enumerate() {
             let there = pass(against, &line.notes, shift);
             for candidate in candidates {
                 let cost = difference(line, &candidate, self.here, &there, 0.0)
                     + prior(&candidate, self.weights);
-                rough.push((cost, candidate, number));
+                best = best.min(cost);
+                if cost <= best + MARGIN {
+                    rough.push((cost, candidate, number));
+                }
             }
             sums.push(there);
         }
-        let best = rough.iter().map(|(cost, ..)| *cost).fold(f64::INFINITY, f64::min);
         rough.retain(|(cost, ..)| *cost <= best + MARGIN);
         rough.sort_by(|one, other| one.0.total_cmp(&other.0));
         rough.truncate(MOST_CLOSE);
@@ -276,15 +283,38 @@ impl Known<'_> {
     }
 
     fn pitches(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
-        let mut candidates = Vec::new();
-        for at in 0..self.line.notes.len() {
-            if self.line.notes[at].facts.printed {
-                pitch(self.line, at, |candidate| candidates.push(candidate));
-            }
+        let notes = &self.line.notes;
+        for at in (0..notes.len()).filter(|at| notes[*at].facts.printed) {
+            pitch(self.line, at, |candidate| {
+                let cost = self.cost(&candidate, self.here, against);
+                found.push((candidate, cost));
+            });
         }
-        for candidate in candidates {
-            let cost = self.cost(&candidate, self.here, against);
-            found.push((candidate, cost));
+        self.signs(against, found);
+    }
+
+    /// The candidates of a sign left out, which holds for all immediate repetitions of its note.
+    /// However many these are, only the joints are looked at closely. A sign changes no step, so
+    /// the voice is as like the others with it as without.
+    fn signs(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
+        let notes = &self.line.notes;
+        for sign in [Accidental::Sharp, Accidental::Flat] {
+            let read: Vec<Note> = notes.iter().map(|note| signed(*note, sign)).collect();
+            let there = pass(against, &read, 0);
+            let mut to = notes.len();
+            for at in (0..notes.len()).rev() {
+                if notes.get(at + 1).is_some_and(|next| next.pitch != notes[at].pitch) {
+                    to = at + 1;
+                }
+                if notes[at].facts.printed && may_lack(&notes[at], sign) {
+                    let (kind, repair) = (Kind::AccidentalLeftOut, Repair::Sign(sign));
+                    let candidate = Candidate { kind, repair, at, from: at, to, shift: 0 };
+                    let stretch = Stretch { typed: notes, read: &read, from: at, to };
+                    let cost = stretch.cost(self.here, &there, against)
+                        + prior(&candidate, self.weights);
+                    found.push((candidate, cost));
+                }
+            }
         }
     }
 }
@@ -365,25 +395,29 @@ fn clefs(
             let candidate = Candidate { kind, repair, at: from, from, to, shift: 0 };
             // Only the joints are looked at closely; what is between them is known.
             let stretch = Stretch { typed: &line.notes, read: &notes, from, to };
-            let cost = gain(to) - gain(from)
-                + stretch.joints(here, &there, against)
-                + prior(&candidate, weights);
+            let cost = stretch.cost(here, &there, against) + prior(&candidate, weights);
             found.push((candidate, cost));
         }
     }
 }
 
-/// A stretch of a voice that is read some steps away.
+/// A stretch of a voice that is read otherwise, at other pitches.
 struct Stretch<'n> {
     /// The notes as typed.
     typed: &'n [Note],
-    /// All of them some steps away.
+    /// All of them read otherwise.
     read: &'n [Note],
     from: usize,
     to: usize,
 }
 
 impl Stretch<'_> {
+    /// What it costs beyond what is typed, from the sums for all notes as typed and read otherwise.
+    fn cost(&self, here: &[f64], there: &[f64], against: &mut Against<'_>) -> f64 {
+        let gain = |place: usize| there[place] - here[place];
+        gain(self.to) - gain(self.from) + self.joints(here, there, against)
+    }
+
     /// What the notes at the joints of the stretch cost beyond what they do where all are typed,
     /// or all are read.
     fn joints(&self, here: &[f64], there: &[f64], against: &mut Against<'_>) -> f64 {
@@ -405,7 +439,9 @@ impl Stretch<'_> {
             note(before);
             note(self.from);
         }
-        note(self.to - 1);
+        if self.from == 0 || self.from + 1 < self.to {
+            note(self.to - 1);
+        }
         note(self.to);
         cost
     }
