@@ -13,16 +13,23 @@ use crate::texture::{Height, Note, Texture};
 pub(crate) struct Against<'t> {
     texture: &'t Texture,
     /// The voices it is held against.
-    others: Vec<usize>,
+    others: Vec<Other<'t>>,
     /// All moments at which one of them begins a note, in order.
     moments: Vec<i64>,
     /// For each section the onsets of the others' finals.
     finals: Vec<Vec<i64>>,
-    /// Where each of the others was last, and the next moment.
-    cursors: Vec<usize>,
+    /// The next moment.
     next: usize,
-    /// What each of the others sounded at the last moment.
-    sounding: Vec<Option<(&'t Note, Height)>>,
+}
+
+/// A voice that another is held against.
+struct Other<'t> {
+    line: usize,
+    notes: &'t [Note],
+    /// Where it was last.
+    cursor: usize,
+    /// What it sounded then.
+    sounds: Option<(&'t Note, Height)>,
 }
 
 /// More voices than so many are not held against one: the nearest, and the lowest, say enough.
@@ -49,27 +56,25 @@ impl<'t> Against<'t> {
     }
 
     fn these(texture: &'t Texture, others: Vec<usize>) -> Against<'t> {
-        let mut moments: Vec<i64> = others
-            .iter()
-            .flat_map(|other| &texture.lines[*other].notes)
-            .filter(|note| note.pitch.is_some())
-            .map(|note| note.onset)
-            .collect();
+        let other = |line: usize| {
+            let notes = texture.lines[line].notes.as_slice();
+            Other { line, notes, cursor: 0, sounds: None }
+        };
+        let others: Vec<Other<'t>> = others.into_iter().map(other).collect();
+        let notes = || others.iter().flat_map(|other| other.notes);
+        let mut moments: Vec<i64> =
+            notes().filter(|note| note.pitch.is_some()).map(|note| note.onset).collect();
         moments.sort_unstable();
         moments.dedup();
         let sections = texture.bounds.len().saturating_sub(1).max(1);
         let mut finals = vec![Vec::new(); sections];
-        for other in &others {
-            for note in texture.lines[*other].notes.iter().filter(|note| note.facts.last) {
-                if note.facts.printed && note.pitch.is_some() {
-                    finals.resize(finals.len().max(note.section as usize + 1), Vec::new());
-                    finals[note.section as usize].push(note.onset);
-                }
+        for note in notes().filter(|note| note.facts.last) {
+            if note.facts.printed && note.pitch.is_some() {
+                finals.resize(finals.len().max(note.section as usize + 1), Vec::new());
+                finals[note.section as usize].push(note.onset);
             }
         }
-        let cursors = vec![0; others.len()];
-        let sounding = vec![None; others.len()];
-        Against { texture, others, moments, finals, cursors, next: 0, sounding }
+        Against { texture, others, moments, finals, next: 0 }
     }
 
     /// The onsets of the other voices' finals in a section.
@@ -79,9 +84,8 @@ impl<'t> Against<'t> {
 
     /// Begins a pass from a moment on.
     pub(crate) fn seek(&mut self, at: i64) {
-        for (cursor, other) in self.cursors.iter_mut().zip(&self.others) {
-            let notes = &self.texture.lines[*other].notes;
-            *cursor = partition_near(notes, *cursor, |note| note.end <= at);
+        for other in &mut self.others {
+            other.cursor = partition_near(other.notes, other.cursor, |note| note.end <= at);
         }
         self.next = partition_near(&self.moments, self.next, |moment| *moment < at);
     }
@@ -152,23 +156,21 @@ impl<'t> Against<'t> {
     /// What a note makes with the others at a moment: with all that sound if it is struck there,
     /// else with those that are.
     fn moment(&mut self, note: &Note, height: Height, at: i64, stay: Stay, sink: &mut impl Sink) {
-        let lines = &self.texture.lines;
         let mut lowest = (height.rung, height.semitones);
-        let voices = self.cursors.iter_mut().zip(&self.others).zip(&mut self.sounding);
-        for ((cursor, other), sounds) in voices {
-            let notes = &lines[*other].notes;
-            while notes.get(*cursor).is_some_and(|note| note.end <= at) {
-                *cursor += 1;
+        for other in &mut self.others {
+            let notes = other.notes;
+            while notes.get(other.cursor).is_some_and(|note| note.end <= at) {
+                other.cursor += 1;
             }
-            let held = sounding(notes, *cursor, at);
-            *sounds = held.and_then(|note| Some((note, note.pitch?)));
-            if let Some((_, height)) = sounds {
+            let held = notes.get(other.cursor).filter(|note| note.onset <= at);
+            other.sounds = held.and_then(|note| Some((note, note.pitch?)));
+            if let Some((_, height)) = other.sounds {
                 lowest = lowest.min((height.rung, height.semitones));
             }
         }
         let strength = Rank::of(at - stay.start, self.texture.minim).into();
         let struck = at == stay.onset;
-        for (line, sounds) in self.others.iter().zip(&self.sounding) {
+        for Other { line, sounds, .. } in &self.others {
             let Some((other, with)) = *sounds else { continue };
             let struck = (struck, other.onset == at);
             if struck == (false, false) {
@@ -209,11 +211,6 @@ fn partition_near<T>(items: &[T], near: usize, holds: impl Fn(&T) -> bool) -> us
         stride *= 2;
     }
     low + items[low..high].partition_point(holds)
-}
-
-/// The note of a voice that sounds at a moment, if the cursor stands at or before it.
-fn sounding(notes: &[Note], cursor: usize, at: i64) -> Option<&Note> {
-    notes.get(cursor).filter(|note| note.onset <= at && at < note.end)
 }
 
 #[cfg(test)]

@@ -41,18 +41,18 @@ impl Melodies {
 
 /// The melodies of all five notes in a row, and the class of the one in the midst of each.
 pub(crate) fn windows<'n>(notes: impl Iterator<Item = &'n Note>) -> impl Iterator<Item = Window> {
-    let mut rungs = [None; 5];
-    let mut lengths = [Length::Semifusa; 3];
+    let mut last: [Option<i16>; 4] = [None; 4];
+    let mut lengths = [Length::Semifusa; 2];
     notes.filter_map(move |note| {
-        rungs.rotate_left(1);
-        rungs[4] = note.pitch.map(|pitch| pitch.rung);
-        lengths.rotate_left(1);
-        lengths[2] = note.class;
-        let [one, two, three, four, five] = rungs;
+        let [one, two, three, four] = last;
+        let five = note.pitch.map(|pitch| pitch.rung);
+        last = [two, three, four, five];
+        let [middle, next] = lengths;
+        lengths = [next, note.class];
         let step = |from: i16, to: i16| (to - from).clamp(-20, 20) as u8;
         let (one, two, three, four, five) = (one?, two?, three?, four?, five?);
         let steps = [step(one, two), step(two, three), step(three, four), step(four, five)];
-        Some((Melody::from_le_bytes(steps), lengths[0]))
+        Some((Melody::from_le_bytes(steps), middle))
     })
 }
 

@@ -24,11 +24,12 @@ impl Rank {
     /// The rank of a moment, so many ticks after the beginning of its section; a `minim` has so
     /// many ticks that a fusa's are whole.
     pub(crate) fn of(at: i64, minim: i64) -> Rank {
-        let quarters = (at % (minim * 4)).abs() * 4;
-        if quarters % minim != 0 {
+        // One division: this is asked for wherever two voices meet.
+        let (fusae, rest) = (at * 4 / minim, at * 4 % minim);
+        if rest != 0 {
             return Rank::Less;
         }
-        match quarters / minim {
+        match fusae.rem_euclid(16) {
             0 => Rank::Breve,
             8 => Rank::Semibreve,
             4 | 12 => Rank::Minim,

@@ -19,7 +19,7 @@ const COUNT: usize = rules::KINDS + slip::Kind::COUNT;
 
 /// A weight, or how often something is observed, for every kind of every rule and of slips.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Weights(Box<[f32; COUNT]>);
+pub struct Weights([f32; COUNT]);
 
 /// Something of which the place among all weights is known.
 pub(crate) trait Placed: Weighed {
@@ -41,7 +41,7 @@ static TUNED: LazyLock<Weights> = LazyLock::new(|| Weights::read(include_str!("w
 impl Weights {
     /// All nothing.
     pub fn nothing() -> Weights {
-        Weights(Box::new([0.0; COUNT]))
+        Weights([0.0; COUNT])
     }
 
     /// The weights that were tuned on the development pieces.
@@ -71,12 +71,12 @@ impl Weights {
 
     /// All of them in order.
     pub fn values(&self) -> &[f32] {
-        self.0.as_slice()
+        &self.0
     }
 
     /// All of them in order, to be changed.
     pub fn values_mut(&mut self) -> &mut [f32] {
-        self.0.as_mut_slice()
+        &mut self.0
     }
 
     /// That of one kind.

@@ -1,6 +1,5 @@
 //! What a candidate changes in the likeness of a voice to the others and to itself.
 
-use super::repairs::Candidate;
 use crate::kinds::Kinds;
 use crate::melodies::{Melodies, Window, windows};
 use crate::rules::Likeness;
@@ -8,46 +7,68 @@ use crate::sum::Sum;
 use crate::texture::{Line, Note};
 use crate::weights::Weights;
 
-/// What a candidate changes.
-pub(crate) fn changed<'w, S: Sum<'w>>(
-    melodies: &Melodies,
-    line: &Line,
-    candidate: &Candidate,
-    read: &[Note],
-    weights: &'w Weights,
-) -> S {
-    let notes = &line.notes;
-    let before = &notes[candidate.from.saturating_sub(4)..candidate.from];
-    let after = &notes[candidate.to..(candidate.to + 4).min(notes.len())];
-    let with = |middle| windows(before.iter().chain(middle).chain(after));
-    let typed = &notes[candidate.from..candidate.to];
-    let own = counted(with(typed));
-    let mut changed = S::nothing(weights);
-    let mut known = S::nothing(weights);
-    count(melodies, with(read), &own, &mut changed);
-    count(melodies, with(typed), &own, &mut known);
-    changed.subtract(&known);
-    changed
+/// A stretch of a voice as typed, and how it is like the others and the voice itself.
+pub(crate) struct Typed<'t, S> {
+    melodies: &'t Melodies,
+    /// The notes around the stretch that its melodies reach to.
+    before: &'t [Note],
+    after: &'t [Note],
+    /// Its own melodies.
+    own: Vec<(Window, u16)>,
+    known: S,
+    weights: &'t Weights,
 }
 
-/// Counts how windows are like those of the piece, `own` aside.
-fn count<'w>(
-    melodies: &Melodies,
-    windows: impl Iterator<Item = Window>,
-    own: &[(Window, u16)],
-    sum: &mut impl Sum<'w>,
-) {
-    for (melody, length) in windows {
-        let Some(known) = melodies.lengths(melody) else { continue };
-        let mut others = *known;
-        let first = own.partition_point(|((other, _), _)| *other < melody);
-        for ((_, length), times) in own[first..].iter().take_while(|one| one.0.0 == melody) {
-            let count = &mut others[length.number()];
-            *count = count.saturating_sub(*times);
+impl<'t, S: Sum<'t>> Typed<'t, S> {
+    /// The notes from `from` up to `to`.
+    pub(crate) fn new(
+        melodies: &'t Melodies,
+        line: &'t Line,
+        (from, to): (usize, usize),
+        weights: &'t Weights,
+    ) -> Typed<'t, S> {
+        let notes = &line.notes;
+        let before = &notes[from.saturating_sub(4)..from];
+        let after = &notes[to..(to + 4).min(notes.len())];
+        let known = S::nothing(weights);
+        let mut typed = Typed { melodies, before, after, own: Vec::new(), known, weights };
+        typed.own = counted(typed.with(&notes[from..to]));
+        typed.known = typed.like(&notes[from..to]);
+        typed
+    }
+
+    /// What other notes in place of the stretch change.
+    pub(crate) fn changed(&self, read: &[Note]) -> S {
+        let mut changed = self.like(read);
+        changed.subtract(&self.known);
+        changed
+    }
+
+    /// The melodies with these notes in place of the stretch.
+    fn with<'n>(&self, notes: &'n [Note]) -> impl Iterator<Item = Window> + use<'n, 't, S>
+    where
+        't: 'n,
+    {
+        windows(self.before.iter().chain(notes).chain(self.after))
+    }
+
+    /// How like these notes are in place of the stretch to those of the piece, the stretch aside.
+    fn like(&self, notes: &[Note]) -> S {
+        let mut sum = S::nothing(self.weights);
+        for (melody, length) in self.with(notes) {
+            let Some(known) = self.melodies.lengths(melody) else { continue };
+            let mut others = *known;
+            let first = self.own.partition_point(|((other, _), _)| *other < melody);
+            let own = self.own[first..].iter().take_while(|((other, _), _)| *other == melody);
+            for ((_, length), times) in own {
+                let count = &mut others[length.number()];
+                *count = count.saturating_sub(*times);
+            }
+            if let Some(likeness) = Likeness::of(length, &others) {
+                sum.count(likeness);
+            }
         }
-        if let Some(likeness) = Likeness::of(length, &others) {
-            sum.count(likeness);
-        }
+        sum
     }
 }
 

@@ -10,7 +10,7 @@ use std::collections::HashMap;
 
 use rudiments::Accidental;
 
-use super::likeness;
+use super::likeness::Typed;
 use super::repairs::{
     Candidate, applied, may_lack, pitch, rhythm, signed, tones_left_out, transposed,
 };
@@ -197,7 +197,8 @@ pub(crate) fn features(
     let end = section_end(line, candidate.at);
     let (from, to) = reach(line, candidate);
     let read = candidate.read(line, texture.minim);
-    let mut sum: Counts = likeness::changed(melodies, line, candidate, &read, weights);
+    let typed = Typed::new(melodies, line, (candidate.from, candidate.to), weights);
+    let mut sum: Counts = typed.changed(&read);
     sum.add(&around(line, candidate, read, &mut against, weights));
     if to < end {
         against.stretch(&line.notes, to..end, candidate.shift, &mut sum, |_| ());
@@ -225,14 +226,24 @@ struct Known<'k> {
 }
 
 impl Known<'_> {
+    /// What is typed where a candidate reads something else.
+    fn typed(&self, candidate: &Candidate) -> Typed<'_, Cost<'_>> {
+        Typed::new(self.melodies, self.line, (candidate.from, candidate.to), self.weights)
+    }
+
     /// What a candidate costs, `there` being the sums of what the notes cost after it.
-    fn cost(&self, candidate: &Candidate, there: &[f64], against: &mut Against<'_>) -> f64 {
+    fn cost(
+        &self,
+        candidate: &Candidate,
+        typed: &Typed<'_, Cost<'_>>,
+        there: &[f64],
+        against: &mut Against<'_>,
+    ) -> f64 {
         let read = candidate.read(self.line, self.texture.minim);
-        let like: Cost<'_> =
-            likeness::changed(self.melodies, self.line, candidate, &read, self.weights);
+        let like = typed.changed(&read).sum;
         let local: Cost<'_> = around(self.line, candidate, read, against, self.weights);
         difference(self.line, candidate, self.here, there, local.sum)
-            + like.sum
+            + like
             + prior(candidate, self.weights)
     }
 
@@ -274,8 +285,9 @@ impl Known<'_> {
         rough.sort_by(|one, other| one.0.total_cmp(&other.0));
         rough.truncate(MOST_CLOSE);
         for (_, candidate, number) in rough {
+            let typed = self.typed(&candidate);
             let mut close = |candidate: Candidate| {
-                let cost = self.cost(&candidate, &sums[number], against);
+                let cost = self.cost(&candidate, &typed, &sums[number], against);
                 found.push((candidate, cost));
             };
             if let Repair::InsertNote { value, dotted, .. } = candidate.repair {
@@ -292,8 +304,10 @@ impl Known<'_> {
     fn pitches(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
         let notes = &self.line.notes;
         for at in (0..notes.len()).filter(|at| notes[*at].facts.printed) {
+            let mut typed = None;
             pitch(self.line, at, |candidate| {
-                let cost = self.cost(&candidate, self.here, against);
+                let typed = typed.get_or_insert_with(|| self.typed(&candidate));
+                let cost = self.cost(&candidate, typed, self.here, against);
                 found.push((candidate, cost));
             });
         }
