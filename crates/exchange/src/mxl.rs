@@ -5,14 +5,14 @@
 //! as music of that size may swell. Nothing is written and no other file is opened.
 
 use std::borrow::Cow;
-use std::io::{self, Cursor, Read, Write as _};
+use std::io::{Cursor, Read, Write as _};
 
 use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 use crate::elements::{child, children};
-use crate::{Fault, LARGEST_FILE, ReadError, xml};
+use crate::{Error, Fault, LARGEST_FILE, ReadError, xml};
 
 /// The media type of a compressed score, and that of the score in it.
 const COMPRESSED: &str = "application/vnd.recordare.musicxml";
@@ -38,8 +38,8 @@ const SMALL: u64 = 4 << 20;
 /// Packs a score in MusicXML. The same score gives the same bytes.
 ///
 /// # Errors
-/// If the container cannot be made, as of a score that is larger than the format allows.
-pub fn write_mxl(score: &str) -> io::Result<Vec<u8>> {
+/// What the library that packs says.
+pub fn write_mxl(score: &str) -> Result<Vec<u8>, Error> {
     let container = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
          <container>\n <rootfiles>\n  \
@@ -51,15 +51,18 @@ pub fn write_mxl(score: &str) -> io::Result<Vec<u8>> {
         .last_modified_time(zip::DateTime::DEFAULT)
         .unix_permissions(0o644);
     let packed = stored.compression_method(CompressionMethod::Deflated);
-    let mut zip = ZipWriter::new(Cursor::new(Vec::with_capacity(score.len() / 16 + 1024)));
-    // First and uncompressed, so that the kind of file can be told from its first bytes.
-    zip.start_file("mimetype", stored)?;
-    zip.write_all(COMPRESSED.as_bytes())?;
-    zip.start_file(CONTAINER, packed)?;
-    zip.write_all(container.as_bytes())?;
-    zip.start_file(SCORE, packed.large_file(score.len() as u64 > u32::MAX as u64))?;
-    zip.write_all(score.as_bytes())?;
-    Ok(zip.finish()?.into_inner())
+    let write = || -> Result<Vec<u8>, ZipError> {
+        let mut zip = ZipWriter::new(Cursor::new(Vec::with_capacity(score.len() / 16 + 1024)));
+        // First and uncompressed, so that the kind of file can be told from its first bytes.
+        zip.start_file("mimetype", stored)?;
+        zip.write_all(COMPRESSED.as_bytes())?;
+        zip.start_file(CONTAINER, packed)?;
+        zip.write_all(container.as_bytes())?;
+        zip.start_file(SCORE, packed.large_file(score.len() as u64 > u32::MAX as u64))?;
+        zip.write_all(score.as_bytes())?;
+        Ok(zip.finish()?.into_inner())
+    };
+    write().map_err(|error| Error::Compress(error.into()))
 }
 
 /// The text of a score, plain or compressed.
