@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use counterpoint::observe;
-use counterpoint::rules::{Figure, What};
+use counterpoint::rules::{Figure, Observed};
 use rudiments::Time;
 use score::{Score, TimedEvent};
 use suite::slips::scored;
@@ -75,9 +75,9 @@ fn observed(piece: &notation::Piece, score: &Score) -> (Moments, [usize; 2]) {
     let mut figures = [0, 0];
     for observation in observe(piece, score) {
         let name = match observation.what {
-            What::Parallel(kind) => kind.name(),
-            What::Consonance(_) => "consonance",
-            What::Dissonance(dissonance) => {
+            Observed::Parallel(kind) => kind.name(),
+            Observed::Consonance(_) => "consonance",
+            Observed::Dissonance(dissonance) => {
                 figures[0] += usize::from(dissonance.figure == Figure::Suspension);
                 figures[1] += usize::from(dissonance.is_clash());
                 "dissonance"

@@ -8,14 +8,14 @@ use crate::against::Against;
 use crate::kinds::Kinds;
 use crate::melodies::{Melodies, windows};
 use crate::rules::rule::{Heard, Meeting, OfEvent, OfMeeting};
-use crate::rules::{Likeness, Listed, Sink, What};
+use crate::rules::{Likeness, Listed, Observed, Sink};
 use crate::texture::{Note, Texture};
 
 /// Something that was observed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Observation {
-    /// What.
-    pub what: What,
+    /// What it is.
+    pub what: Observed,
     /// When, in minims from the beginning of the piece.
     pub at: Time,
     /// The event of which it is said; of two voices, that of the upper one.
@@ -80,7 +80,7 @@ struct Listing<'t> {
 }
 
 impl Listing<'_> {
-    fn add(&mut self, what: What, at: i64, note: &Note, other: Option<(usize, &Note)>) {
+    fn add(&mut self, what: Observed, at: i64, note: &Note, other: Option<(usize, &Note)>) {
         let id = |line: usize, note: &Note| EventId {
             voice: self.texture.lines[line].voice,
             event: note.event as usize,

@@ -43,7 +43,7 @@ pub(crate) trait Listed: Rule {
     const FIRST: usize;
 
     /// What it observes, among what all rules do.
-    fn what(self) -> What;
+    fn what(self) -> Observed;
 }
 
 /// Takes what is observed.
@@ -98,29 +98,29 @@ macro_rules! rules {
         #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
         #[non_exhaustive]
         #[allow(missing_docs)]
-        pub enum What {
+        pub enum Observed {
             $($rule($rule),)*
         }
 
-        impl What {
+        impl Observed {
             /// The name of its rule.
             pub fn rule(self) -> &'static str {
                 match self {
-                    $(What::$rule(_) => <$rule as Weighed>::NAME,)*
+                    $(Observed::$rule(_) => <$rule as Weighed>::NAME,)*
                 }
             }
 
             /// Its kind in a few words, as its rule tells kinds apart.
             pub fn name(self) -> String {
                 match self {
-                    $(What::$rule(seen) => Kinds::name(seen),)*
+                    $(Observed::$rule(seen) => Kinds::name(seen),)*
                 }
             }
 
             /// What was observed, in plain words without a place: `parallel fifths`.
             pub fn sentence(self) -> String {
                 match self {
-                    $(What::$rule(seen) => Rule::sentence(seen),)*
+                    $(Observed::$rule(seen) => Rule::sentence(seen),)*
                 }
             }
         }
@@ -137,8 +137,8 @@ macro_rules! rules {
         $(impl Listed for $rule {
             const FIRST: usize = kinds_before(Order::$rule as usize);
 
-            fn what(self) -> What {
-                What::$rule(self)
+            fn what(self) -> Observed {
+                Observed::$rule(self)
             }
         })*
 

@@ -47,7 +47,7 @@ impl Texture {
         bounds.extend(ends.map(|bar| ticks(bar.end, minim)));
         let grid = Grid { minim, bounds: &bounds };
         let lines = score.voices.iter().enumerate();
-        let lines = lines.filter_map(|(voice, timed)| Line::new(piece, voice, timed, grid));
+        let lines = lines.map(|(voice, timed)| Line::new(piece, voice, timed, grid));
         let lines = lines.collect();
         let mut texture = Texture { minim, lines, bounds };
         if piece.head.layout == Layout::Stacked {
@@ -104,9 +104,9 @@ fn ticks(time: Time, minim: i64) -> i64 {
 }
 
 impl Line {
-    /// A voice of the score as notes on the grid; nothing for one that the piece has not.
-    fn new(piece: &Piece, voice: usize, timed: &TimedVoice, grid: Grid<'_>) -> Option<Line> {
-        let place = in_piece(piece, timed)?;
+    /// A voice of the score as notes on the grid.
+    fn new(piece: &Piece, voice: usize, timed: &TimedVoice, grid: Grid<'_>) -> Line {
+        let place = timed.place;
         let written = piece.voices[place].canon.is_none();
         let read = read_events(piece, place);
         let mut notes = Vec::with_capacity(timed.events.len());
@@ -121,26 +121,19 @@ impl Line {
             notes[place].facts.last =
                 notes.get(place + 1).is_none_or(|next| next.section != section);
         }
-        Some(Line { name: timed.name.clone(), place, voice, written, notes })
+        Line { name: timed.name.clone(), place, voice, written, notes }
     }
 }
 
-/// The place in the piece of a voice of the score.
-fn in_piece(piece: &Piece, timed: &TimedVoice) -> Option<usize> {
-    piece.voices.iter().position(|known| known.name == timed.name)
-}
-
-/// For each event of a voice of the score what the source has, if it has it.
+/// For each event of a voice of the score what the source has, if it has it in this voice.
 fn items<'r, 'p>(
     timed: &'r TimedVoice,
     read: &'r [ReadEvent<'p>],
 ) -> impl Iterator<Item = Option<&'r ReadEvent<'p>>> {
-    let mut next = 0;
     timed.events.iter().map(move |event| {
-        // A silence at the end that nobody printed has the span of the event before.
-        let item = read.get(next).filter(|item| item.span == event.span);
-        next += usize::from(item.is_some());
-        item
+        let id = event.item.filter(|id| id.voice == timed.place)?;
+        let number = read.binary_search_by_key(&id.item, |read| read.place).ok()?;
+        read.get(number)
     })
 }
 

@@ -1,6 +1,6 @@
 //! What the source says of the events of a voice, beside their sound.
 
-use notation::{Event, ItemKind, Piece, Sound, Span};
+use notation::{Event, ItemKind, Piece, Sound};
 use rudiments::Signature;
 
 use super::{Facts, Line};
@@ -9,7 +9,6 @@ use super::{Facts, Line};
 #[derive(Clone, Copy)]
 pub(super) struct ReadEvent<'p> {
     pub(super) event: &'p Event,
-    pub(super) span: Span,
     pub(super) place: usize,
     pub(super) signature: Signature,
     pub(super) facts: Facts,
@@ -31,8 +30,7 @@ pub(super) fn read_events(piece: &Piece, place: usize) -> Vec<ReadEvent<'_>> {
                 let direct = if event.is_rest() { None } else { pending.direct.take() };
                 let facts = Facts { direct, ..pending };
                 pending.begins_line = false;
-                let span = item.span;
-                events.push(ReadEvent { event, span, place, signature, facts });
+                events.push(ReadEvent { event, place, signature, facts });
             }
             ItemKind::Signature(changed) => signature = *changed,
             ItemKind::Direct(tone) => pending.direct = Some(tone.rung() as i16),

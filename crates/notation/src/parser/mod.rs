@@ -15,6 +15,7 @@ use rudiments::Time;
 
 use crate::lexer::{Token, TokenKind, tokens};
 use crate::{Code, Diagnostic, Piece, Span};
+pub use line::may_name_a_voice;
 use state::VoiceState;
 
 /// The largest parts file, in bytes.

@@ -10,7 +10,8 @@ use notation::{Diagnostic, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
 use crate::passages;
-use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Rule, Section};
+use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Section};
+use crate::rule::Rule;
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
 use meeting::meet;
 
@@ -91,6 +92,7 @@ fn heading(piece: &Piece) -> Heading {
 fn timed_voice(piece: &Piece, place: usize) -> TimedVoice {
     let voice = &piece.voices[place];
     TimedVoice {
+        place,
         name: voice.name.clone(),
         clef: voice.clef.unwrap_or(ASSUMED_CLEF),
         signature: voice.signature,
@@ -185,6 +187,7 @@ fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Ti
 /// A rest that nobody printed.
 fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
     TimedEvent {
+        item: None,
         index: None,
         span: after.map_or_else(Default::default, |event| event.span),
         onset: from,
