@@ -125,7 +125,6 @@ fn entry(line: &str) -> Option<(&str, &str, f32)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::Parallel;
 
     #[test]
     fn every_line_of_the_file_is_a_weight_of_something() {
@@ -153,7 +152,6 @@ mod tests {
     fn what_is_not_in_the_file_weighs_nothing() {
         let text = "parallel\toctaves\t3.5\nno such rule\tat all\t1\nparallel\tfifths\tmuch\n\n";
         let weights = Weights::read(text);
-        assert_eq!([Parallel::Octaves, Parallel::Fifths].map(|k| weights.of(k)), [3.5, 0.0]);
-        assert_eq!(weights.values().iter().filter(|weight| **weight != 0.0).count(), 1);
+        assert_eq!(weights.to_string(), "parallel\toctaves\t3.500\n");
     }
 }

@@ -12,6 +12,7 @@ mod reason;
 mod repairs;
 mod retype;
 mod search;
+mod sides;
 mod suggestion;
 pub mod tuning;
 mod word;
@@ -146,7 +147,7 @@ fn suggestion(
         _ => None,
     };
     let (printed, read) =
-        reason::sides(text, piece, line.place, *item, candidate.repair, texture.minim);
+        sides::sides(text, piece, line.place, *item, candidate.repair, texture.minim);
     Suggestion {
         rank,
         voice: line.place,

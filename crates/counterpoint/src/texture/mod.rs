@@ -69,7 +69,7 @@ impl Texture {
     /// Notes for every line end of a stacked source where most of the other voices have it.
     fn compare_line_ends(&mut self, piece: &Piece) {
         let ends: Vec<Vec<(usize, i64)>> =
-            self.lines.iter().map(|line| line_ends(piece, line)).collect();
+            self.lines.iter().map(|line| line_ends(piece, line.place, &line.notes)).collect();
         for (voice, own) in ends.iter().enumerate() {
             for (number, (note, _)) in own.iter().enumerate() {
                 let others: Vec<i64> = ends

@@ -3,7 +3,7 @@
 use notation::{Event, ItemKind, Piece, Sound};
 use rudiments::Signature;
 
-use super::{Facts, Line};
+use super::note::{Facts, Note};
 
 /// An event that is read, with what surrounds it in the source.
 #[derive(Clone, Copy)]
@@ -54,15 +54,15 @@ impl ReadEvent<'_> {
 }
 
 /// The line ends of a voice: the note before each, and when that is over.
-pub(super) fn line_ends(piece: &Piece, line: &Line) -> Vec<(usize, i64)> {
+pub(super) fn line_ends(piece: &Piece, place: usize, notes: &[Note]) -> Vec<(usize, i64)> {
     let mut ends = Vec::new();
     let mut next = 0;
-    for (place, item) in piece.voices[line.place].items.iter().enumerate() {
-        while line.notes.get(next).is_some_and(|note| (note.item as usize) < place) {
+    for (place, item) in piece.voices[place].items.iter().enumerate() {
+        while notes.get(next).is_some_and(|note| (note.item as usize) < place) {
             next += 1;
         }
         if matches!(item.kind, ItemKind::LineEnd | ItemKind::PageEnd) && next > 0 {
-            ends.push((next - 1, line.notes[next - 1].end));
+            ends.push((next - 1, notes[next - 1].end));
         }
     }
     ends
