@@ -16,6 +16,8 @@ pub(super) struct Known<'k> {
     pub(super) melodies: &'k Melodies,
     /// The sums of what its notes cost as typed.
     pub(super) here: &'k [f64],
+    /// The place after the last note of each of its sections.
+    pub(super) ends: &'k [usize],
     pub(super) weights: &'k Weights,
 }
 
@@ -36,9 +38,17 @@ impl Known<'_> {
         let read = candidate.read(self.line, self.texture.minim);
         let like = typed.changed(&read).sum;
         let local: Cost<'_> = around(self.line, candidate, read, against, self.weights);
-        difference(self.line, candidate, self.here, there, local.sum)
-            + like
-            + prior(candidate, self.weights)
+        self.difference(candidate, there, local.sum) + like + prior(candidate, self.weights)
+    }
+
+    /// What a candidate costs beyond what is typed, `there` being the sums of what the notes cost
+    /// where they would stand after it, `local` what the notes around it cost.
+    pub(super) fn difference(&self, candidate: &Candidate, there: &[f64], local: f64) -> f64 {
+        let end = self.ends[self.line.notes[candidate.at].section as usize];
+        let (from, to) = reach(self.line, candidate);
+        let before = self.here[end.max(to)] - self.here[from];
+        let after = if to < end { there[end] - there[to] } else { 0.0 };
+        local + after - before
     }
 }
 
@@ -100,31 +110,19 @@ pub(super) fn around<'w, S: Sum<'w>>(
     sum
 }
 
-/// What a candidate costs beyond what is typed, from the sums for where the notes stand and where
-/// they would stand after it, and from the cost of the notes around it.
-pub(super) fn difference(
-    line: &Line,
-    candidate: &Candidate,
-    here: &[f64],
-    there: &[f64],
-    local: f64,
-) -> f64 {
-    let end = section_end(line, candidate.at);
-    let (from, to) = reach(line, candidate);
-    let before = here[end.max(to)] - here[from];
-    let after = if to < end { there[end] - there[to] } else { 0.0 };
-    local + after - before
-}
-
 /// The notes whose cost a candidate changes by itself, from the first up to the last.
 pub(super) fn reach(line: &Line, candidate: &Candidate) -> (usize, usize) {
     (candidate.from.saturating_sub(1), (candidate.to + 1).min(line.notes.len()))
 }
 
-/// The place after the last note of the section in which a note stands.
-pub(super) fn section_end(line: &Line, at: usize) -> usize {
-    let section = line.notes[at].section;
-    line.notes.partition_point(|note| note.section <= section)
+/// The place after the last note of each section of a voice.
+pub(super) fn section_ends(line: &Line) -> Vec<usize> {
+    let mut ends = Vec::new();
+    for (place, note) in line.notes.iter().enumerate() {
+        ends.resize(note.section as usize + 1, place);
+        ends[note.section as usize] = place + 1;
+    }
+    ends
 }
 
 /// What a kind of slip costs before the music is looked at.

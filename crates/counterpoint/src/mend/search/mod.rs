@@ -19,7 +19,7 @@ use crate::melodies::Melodies;
 use crate::sum::{Counts, Sum};
 use crate::texture::Texture;
 use crate::weights::Weights;
-use known::{Known, around, pass, reach, section_end};
+use known::{Known, around, pass, reach, section_ends};
 
 /// A candidate and what it costs beyond what is typed; negative where it is the better reading.
 #[derive(Clone, PartialEq, Debug)]
@@ -84,7 +84,8 @@ fn voice(
     let mut against = Against::new(texture, voice);
     let here = pass(&mut against, &line.notes, 0, weights);
     let mut found = Vec::new();
-    let known = Known { texture, line, melodies, here: &here, weights };
+    let ends = section_ends(line);
+    let known = Known { texture, line, melodies, here: &here, ends: &ends, weights };
     if wanted.rhythm {
         known.rhythms(&mut against, &mut found);
     }
@@ -110,7 +111,7 @@ pub(crate) fn features(
 ) -> Counts {
     let line = &texture.lines[voice];
     let mut against = Against::new(texture, voice);
-    let end = section_end(line, candidate.at);
+    let end = section_ends(line)[line.notes[candidate.at].section as usize];
     let (from, to) = reach(line, candidate);
     let read = candidate.read(line, texture.minim);
     let typed = Typed::new(melodies, line, (candidate.from, candidate.to), weights);

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::known::{Known, difference, pass, prior};
+use super::known::{Known, pass, prior};
 use crate::against::Against;
 use crate::mend::repairs::{Candidate, rhythm, tones_left_out};
 use crate::slip::{Kind, Repair};
@@ -45,8 +45,8 @@ impl Known<'_> {
         for (number, (shift, candidates)) in shifts.into_iter().enumerate() {
             let there = pass(against, &line.notes, shift, self.weights);
             for candidate in candidates {
-                let cost = difference(line, &candidate, self.here, &there, 0.0)
-                    + prior(&candidate, self.weights);
+                let cost =
+                    self.difference(&candidate, &there, 0.0) + prior(&candidate, self.weights);
                 best = best.min(cost);
                 if cost <= best + MARGIN {
                     rough.push((cost, candidate, number));
