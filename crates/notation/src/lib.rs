@@ -10,6 +10,7 @@ mod diagnostic;
 mod edit;
 mod glossary;
 mod lexer;
+mod mark;
 mod parser;
 mod piece;
 mod span;
@@ -21,10 +22,11 @@ pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
+pub use mark::{MarkColor, MarkShape};
 pub use parser::{LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, parse, text_of};
 pub use piece::{
-    Canon, Dot, Event, Group, Head, Item, ItemKind, Layout, Note, Piece, Sound, Standing, Subject,
-    Text, Voice,
+    Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind, Layout, Note, Piece,
+    Sound, Standing, Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, tidy, word};

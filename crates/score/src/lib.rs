@@ -11,6 +11,7 @@ mod collate;
 mod fix;
 mod high_clefs;
 mod legible;
+mod mark;
 mod meaning;
 mod missing_sign;
 mod passages;
@@ -32,7 +33,9 @@ pub use collate::{
 pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;
 pub use legible::legible;
+pub use mark::{Mark, Run};
 pub use meaning::first_difference;
+pub use notation::{MarkColor, MarkShape};
 pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, Rule, reckon, why};
 pub use report::{Entry, EntryKind, Report, report};

@@ -3,8 +3,10 @@
 
 mod arguments;
 mod doubts;
+mod facsimile;
 mod head;
 mod line;
+mod marks;
 mod music;
 pub(crate) mod state;
 mod suggest;
@@ -14,7 +16,8 @@ use std::collections::HashMap;
 use rudiments::Time;
 
 use crate::lexer::{Token, TokenKind, tokens};
-use crate::{Code, Diagnostic, Piece, Span};
+use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
+use marks::Named;
 use state::VoiceState;
 
 /// The largest parts file, in bytes.
@@ -99,7 +102,9 @@ struct Parser<'t> {
     states: Vec<VoiceState>,
     stage: Stage,
     /// What can only be understood once all voices are known.
-    subjects: Vec<(Span, &'t str, u32, u32)>,
+    subjects: Vec<Named<'t>>,
+    marks: Vec<(Named<'t>, EditorsMark)>,
+    facsimiles: Vec<(Option<Token>, Facsimile)>,
     canons: Vec<PendingCanon<'t>>,
     /// Items of the head that were said already.
     said: Vec<&'t str>,
@@ -140,6 +145,8 @@ impl<'t> Parser<'t> {
             states: Vec::new(),
             stage: Stage::Head,
             subjects: Vec::new(),
+            marks: Vec::new(),
+            facsimiles: Vec::new(),
             canons: Vec::new(),
             said: Vec::new(),
             stray_music: false,
@@ -237,6 +244,8 @@ impl<'t> Parser<'t> {
         }
         self.resolve_canons();
         self.resolve_subjects();
+        self.resolve_marks();
+        self.resolve_facsimiles();
     }
 
     /// At the end of a block: every group of the voice that is open is closed with an error.

@@ -58,7 +58,7 @@ fn is_another_word(rest: &str) -> bool {
     matches!(rest, "/" | "//" | "::") || words::direct(rest).is_some() || is_event
 }
 
-impl Parser<'_> {
+impl<'t> Parser<'t> {
     /// A token in the music of a voice.
     pub(super) fn music(&mut self, voice: usize, token: Token) {
         let word = self.word(token);
@@ -101,6 +101,12 @@ impl Parser<'_> {
     }
 
     fn quoted(&mut self, voice: usize, token: Token, closed: bool) {
+        let words = self.unquoted(token, closed).to_owned();
+        self.push(voice, token.span, ItemKind::Words(words));
+    }
+
+    /// What stands in quotes. Where they are not closed, that is reported.
+    pub(super) fn unquoted(&mut self, token: Token, closed: bool) -> &'t str {
         let quoted = self.word(token);
         // One quote at each end; others are part of what is said.
         let mut words = quoted.chars();
@@ -126,7 +132,7 @@ impl Parser<'_> {
                 )
             });
         }
-        self.push(voice, token.span, ItemKind::Words(words.to_owned()));
+        words
     }
 
     fn change(&mut self, voice: usize, token: Token, word: &str) {

@@ -9,6 +9,7 @@ mod source_lines;
 use notation::{Diagnostic, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
+use crate::mark;
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Rule, Section};
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
@@ -73,7 +74,9 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
     }
     canon::follow(piece, &voices, &mut timed, start);
     let bars = around_passages(bars, &timed, bar);
-    let score = Score { heading: heading(piece), bar, bars, voices: timed, length: start };
+    let (subjects, marks) = mark::of_head(piece, &timed);
+    let heading = heading(piece);
+    let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
     Aligned { score, diagnostics }
 }
 
