@@ -1,6 +1,7 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
 use notation::Span;
+use score::MarkColor;
 
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
@@ -150,6 +151,12 @@ pub enum Role {
     Signum,
     /// Words of the source, and signs inside the piece.
     Words,
+    /// A bracket or an arrow of a mark, or the line under its words.
+    Mark,
+    /// The circle of a mark.
+    MarkCircle,
+    /// What a mark says.
+    MarkWords,
     BarNumber,
     VoiceName,
     Title,
@@ -182,6 +189,8 @@ pub enum Ink {
     },
     /// A filled drawing.
     Shape(Outline),
+    /// A filled drawing in the colour of a mark. All else is black.
+    Painted(Outline, MarkColor),
     /// Words.
     Letters {
         /// The words, shaped.
@@ -206,7 +215,7 @@ impl Item {
                 let upright = line.width() < line.height();
                 Some(if upright { line.grown(half, Sp::ZERO) } else { line.grown(Sp::ZERO, half) })
             }
-            Ink::Shape(outline) => Some(outline.area()),
+            Ink::Shape(outline) | Ink::Painted(outline, _) => Some(outline.area()),
             Ink::Letters { letters, at } => {
                 let area = Area::new(
                     Sp::ZERO,
@@ -229,7 +238,9 @@ impl Item {
                 *from = from.moved(x, y);
                 *to = to.moved(x, y);
             }
-            Ink::Shape(outline) => *outline = std::mem::take(outline).moved(x, y),
+            Ink::Shape(outline) | Ink::Painted(outline, _) => {
+                *outline = std::mem::take(outline).moved(x, y);
+            }
             Ink::Shared => {}
         }
         self
