@@ -142,7 +142,6 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         Role::Stem => area.grown(Sp::ZERO, Sp(-0.12)),
         Role::StaffLine
         | Role::LedgerLine
-        | Role::BarLine
         | Role::SystemBracket
         | Role::VoiceName
         | Role::Title
@@ -239,12 +238,17 @@ fn in_beam(shape: &Outline, point: Point) -> bool {
 
 /// Whether two things are meant to touch.
 fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
-    use Role::{Beam, Flag, Head, MarkCircle, Meter, NoteBracket, PeriodSign, Stem, Tie, Words};
+    use Role::{
+        BarLine, Beam, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign, Stem,
+        Tie, Words,
+    };
     let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
     let same_note = first.item.of.is_some() && first.item.of == second.item.of;
     let voice = |body: &Body<'_>| body.item.of.map(|origin| origin.voice);
     match (first.item.role, second.item.role) {
         (Head, Head) => coincide(first, second),
+        // Lines between the staves may be crossed, but they do not cross what a mark says.
+        (BarLine, other) => other != MarkWords,
         // A stem belongs to all heads at which it may begin.
         (Head, Stem) => same_note || shares_stem(first, second, bodies),
         (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
@@ -420,7 +424,7 @@ voice Altus  clef C3
         let beside = found_in(MARKED, |item| {
             let chosen = item.role == Role::Accidental;
             if chosen && let Ink::Sign { at, .. } = &mut item.ink {
-                at.x -= Sp(2.2);
+                at.x -= Sp(5.4);
             }
             chosen
         });
@@ -434,6 +438,12 @@ voice Altus  clef C3
         assert!(on_bracket.contains(&vec![Role::Mark, Role::MarkWords]), "{on_bracket:?}");
         let on_heads = found_of_marks(Role::MarkWords, 0.0, 5.5);
         assert!(on_heads.iter().any(|items| items[0] < Role::Mark), "{on_heads:?}");
+    }
+
+    #[test]
+    fn a_bar_line_through_the_words_of_a_mark() {
+        let found = found_of_marks(Role::MarkWords, 7.3, 0.0);
+        assert!(found.contains(&vec![Role::BarLine, Role::MarkWords]), "{found:?}");
     }
 
     #[test]

@@ -23,7 +23,9 @@ pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use mark::{MarkColor, MarkShape};
-pub use parser::{LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, parse, text_of};
+pub use parser::{
+    LARGEST_TEXT, MOST_EVENTS, MOST_MARKED, MOST_MARKS, MOST_VOICES, Parsed, parse, text_of,
+};
 pub use piece::{
     Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind, Layout, Note, Piece,
     Sound, Standing, Subject, Text, Voice,

@@ -185,7 +185,7 @@ impl<'a> Marks<'a> {
         let first = draft.outside(side, area);
         for (number, letters) in lines.into_iter().enumerate() {
             let at = Point::new(left, first + MARK_LINE * number as f64);
-            words(draft, origin, letters, at);
+            put(draft, origin, letters, at);
         }
         if ruled {
             let y = first + below + rule / 2.0;
@@ -196,6 +196,16 @@ impl<'a> Marks<'a> {
     }
 }
 
+/// Where the words of marks stand in a system whose staves begin there, with some white around them.
+pub(super) fn words(drafts: &[StaffDraft<'_>], tops: &[Sp]) -> Vec<Area> {
+    let of_staff = |(draft, top): (&StaffDraft<'_>, &Sp)| {
+        let words = draft.items.iter().filter(|item| item.role == Role::MarkWords);
+        let areas = words.filter_map(|item| item.area(draft.signs));
+        areas.map(|area| area.moved(Sp::ZERO, *top).grown(Sp(0.3), Sp(0.3))).collect::<Vec<_>>()
+    };
+    drafts.iter().zip(tops).flat_map(of_staff).collect()
+}
+
 /// Where words stand.
 enum Anchor {
     /// From here on.
@@ -204,7 +214,7 @@ enum Anchor {
     Middle(Sp),
 }
 
-fn words(draft: &mut StaffDraft<'_>, origin: Origin, letters: Lettering, at: Point) {
+fn put(draft: &mut StaffDraft<'_>, origin: Origin, letters: Lettering, at: Point) {
     let ink = Ink::Letters { letters, at };
     draft.put(Item { role: Role::MarkWords, of: Some(origin), ink });
 }

@@ -387,7 +387,9 @@ impl Workshop<'_> {
                 items.push(Item { role: Role::StaffLine, of: None, ink });
             }
         }
-        let mut pen = BarLinePen { tops: &tops, look: self.bar_lines, items: &mut items };
+        let spared = marks::words(&drafts, &tops);
+        let (look, items_of_pen) = (self.bar_lines, &mut items);
+        let mut pen = BarLinePen { tops: &tops, look, spared: &spared, items: items_of_pen };
         pen.joining();
         for place in places {
             let next = self.arrangement.bars.get(place.number + 1);

@@ -18,6 +18,7 @@ use rudiments::Time;
 use crate::lexer::{Token, TokenKind, tokens};
 use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
 use marks::Named;
+pub use marks::{MOST_MARKED, MOST_MARKS};
 use state::VoiceState;
 
 /// The largest parts file, in bytes.

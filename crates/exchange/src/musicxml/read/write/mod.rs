@@ -2,6 +2,7 @@
 //! form.
 
 mod clefs;
+mod marks;
 mod music;
 mod signs;
 mod values;
@@ -16,6 +17,7 @@ use super::heading::Heading;
 use super::voices::{Voice, Voices};
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};
+use marks::Marks;
 
 /// The text of a piece.
 ///
@@ -60,6 +62,8 @@ pub(super) fn text(
     if let Some(sign) = sign {
         let _ = writeln!(text, "sign {sign}");
     }
+    let head_end = page.text.len();
+    let mut marks = Marks::default();
     for (voice, opening) in voices.voices.iter().zip(&openings) {
         let text = &mut page.text;
         if !text.is_empty() {
@@ -75,8 +79,10 @@ pub(super) fn text(
             let _ = write!(text, " sign {own}");
         }
         text.push('\n');
-        music::write(&mut page, voice, &clefs, opening, &voices.ends, grid, remarks)?;
+        let onsets = music::write(&mut page, voice, &clefs, opening, &voices.ends, grid, remarks)?;
+        marks.add(voice, &onsets, remarks);
     }
+    page.text.insert_str(head_end, marks.lines());
     if page.text.len() > LARGEST_TEXT {
         return Err(remarks.error(0, Fault::TooMuchMusic));
     }

@@ -19,7 +19,8 @@ use crate::{Fault, ReadError};
 /// So many words stand on a line.
 const WORDS_A_LINE: usize = 16;
 
-/// Writes the music of a voice, from the beginning of the piece to its end.
+/// Writes the music of a voice, from the beginning of the piece to its end; says when its notes and
+/// rests begin.
 ///
 /// # Errors
 /// If a length cannot be written, or the text grows too large.
@@ -31,7 +32,7 @@ pub(super) fn write(
     ends: &BTreeMap<Time, bool>,
     grid: &Grid,
     remarks: &mut Remarks,
-) -> Result<(), ReadError> {
+) -> Result<Vec<Time>, ReadError> {
     let ends: Vec<(Time, bool)> = ends.iter().map(|(at, repeat)| (*at, *repeat)).collect();
     let mut writer = Writer {
         page,
@@ -39,6 +40,7 @@ pub(super) fn write(
         value: None,
         ratio: Proportion::EQUAL,
         now: Time::ZERO,
+        onsets: Vec::new(),
         signs: Signs::new(opening.signature),
         sign: opening.sign,
         clef: clefs.first().map(|(_, clef)| *clef),
@@ -61,7 +63,7 @@ pub(super) fn write(
         writer.word("::");
     }
     writer.end_line();
-    Ok(())
+    Ok(writer.onsets)
 }
 
 struct Writer<'t, 'r> {
@@ -74,6 +76,8 @@ struct Writer<'t, 'r> {
     ratio: Proportion,
     /// Up to where all is written.
     now: Time,
+    /// When the notes and rests begin that are written.
+    onsets: Vec<Time>,
     signs: Signs,
     sign: Option<Sign>,
     clef: Option<Clef>,
@@ -245,6 +249,7 @@ impl Writer<'_, '_> {
 
     /// The value and the word of an event.
     fn end_event(&mut self, mut word: String, written: Written) {
+        self.onsets.push(self.now);
         if self.value.replace(written.value) != Some(written.value) {
             self.word(written.value.letters());
         }
