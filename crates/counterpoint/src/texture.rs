@@ -1,7 +1,7 @@
 //! The voices as bare numbers, made for counting: onsets in whole ticks, steps and keys, and how
 //! each note is come to and left.
 
-use notation::{Event, ItemKind, Layout, Piece};
+use notation::{Event, ItemId, ItemKind, Layout, Piece};
 use rudiments::{Pitch, Signature, Time, Tone};
 use score::{Close, Score};
 
@@ -118,9 +118,7 @@ impl Texture {
         bounds.extend(ends.map(|bar| ticks(bar.end)));
         let mut lines: Vec<Line> = Vec::new();
         for voice in &score.voices {
-            let Some(place) = piece.voices.iter().position(|known| known.name == voice.name) else {
-                continue;
-            };
+            let place = voice.place;
             let written = piece.voices[place].canon.is_none();
             let items = read_events(piece, place);
             let mut notes = Vec::with_capacity(voice.events.len());
@@ -128,8 +126,10 @@ impl Texture {
             for event in &voice.events {
                 let (onset, end) = (ticks(event.onset), ticks(event.end()));
                 let section = bounds.partition_point(|bound| *bound <= onset).max(1) - 1;
-                // A silence at the end that nobody printed has the span of the event before.
-                let item = items.get(next).copied().filter(|item| item.span == event.span);
+                let is_this = |item: &ReadEvent<'_>| {
+                    event.item == Some(ItemId { voice: place, item: item.place })
+                };
+                let item = items.get(next).copied().filter(is_this);
                 next += item.is_some() as usize;
                 if written && item.is_none() {
                     continue;
@@ -246,7 +246,6 @@ pub(crate) fn relate_one(before: Option<&Note>, note: &mut Note, after: Option<&
 #[derive(Clone, Copy)]
 struct ReadEvent<'p> {
     event: &'p Event,
-    span: notation::Span,
     place: usize,
     signature: Signature,
     facts: Facts,
@@ -268,8 +267,8 @@ fn read_events(piece: &Piece, place: usize) -> Vec<ReadEvent<'_>> {
                 let direct = if event.is_rest() { None } else { pending.direct.take() };
                 let facts = Facts { direct, ..pending };
                 pending.begins_line = false;
-                let span = item.span;
-                events.push(ReadEvent { event, span, place, signature, facts });
+
+                events.push(ReadEvent { event, place, signature, facts });
             }
             ItemKind::Signature(changed) => signature = *changed,
             ItemKind::Direct(tone) => pending.direct = Some(tone.rung() as i16),

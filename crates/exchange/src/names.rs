@@ -1,6 +1,9 @@
 //! Names of voices, from names of files and parts.
 
-/// The name of a voice: one word with a capital, that none of those before it has.
+use notation::may_name_a_voice;
+
+/// The name of a voice: one word with a capital, that none of those before it has, and that is no
+/// keyword of the parts file.
 ///
 /// What cannot stand in a name becomes a hyphen; whoever has no letter at all is called `Voice`.
 pub(crate) fn voice_name(given: &str, before: &[String]) -> String {
@@ -18,7 +21,7 @@ pub(crate) fn voice_name(given: &str, before: &[String]) -> String {
     if !name.chars().any(char::is_alphabetic) {
         name.insert_str(0, "Voice");
     }
-    let is_new = |name: &String| !before.contains(name);
+    let is_new = |name: &String| !before.contains(name) && may_name_a_voice(name);
     let numbered = (2..).map(|number| format!("{name}-{number}"));
     std::iter::once(name.clone()).chain(numbered).find(is_new).unwrap_or(name)
 }
@@ -38,6 +41,8 @@ mod tests {
             ("2", "Voice2"),
             ("", "Voice"),
             ("--", "Voice"),
+            ("canon", "Canon-2"),
+            ("Clef", "Clef-2"),
         ] {
             assert_eq!(voice_name(given, &[]), name, "{given}");
         }

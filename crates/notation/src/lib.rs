@@ -24,11 +24,12 @@ pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use mark::{MarkColor, MarkShape};
 pub use parser::{
-    LARGEST_TEXT, MOST_EVENTS, MOST_MARKED, MOST_MARKS, MOST_VOICES, Parsed, parse, text_of,
+    LARGEST_TEXT, MOST_EVENTS, MOST_MARKED, MOST_MARKS, MOST_VOICES, Parsed, may_name_a_voice,
+    parse, text_of,
 };
 pub use piece::{
-    Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind, Layout, Note, Piece,
-    Sound, Standing, Subject, Text, Voice,
+    Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,
+    Piece, Sound, Standing, Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, tidy, word};

@@ -13,7 +13,21 @@ pub struct Piece {
     pub voices: Vec<Voice>,
 }
 
+/// An item of a piece: which voice, and which of its items, both counted from 0.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct ItemId {
+    /// The voice, as a place in [`Piece::voices`].
+    pub voice: usize,
+    /// The item, as a place in [`Voice::items`].
+    pub item: usize,
+}
+
 impl Piece {
+    /// The note or rest of that id; nothing where the piece has none there.
+    pub fn event(&self, id: ItemId) -> Option<&Event> {
+        self.voices.get(id.voice)?.items.get(id.item)?.event()
+    }
+
     /// Whether a sign or an editor's reading in it may make a value perfect, in one voice or in all:
     /// then a dot may divide, and a note that is typed as a completing one says that it adds.
     pub fn may_have_perfect_values(&self) -> bool {
@@ -188,6 +202,16 @@ pub struct Item {
     pub standing: Standing,
     /// What it is.
     pub kind: ItemKind,
+}
+
+impl Item {
+    /// The note or rest that it is.
+    pub fn event(&self) -> Option<&Event> {
+        match &self.kind {
+            ItemKind::Event(event) => Some(event),
+            _ => None,
+        }
+    }
 }
 
 /// How an item stands to the source and to what is read.

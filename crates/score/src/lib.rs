@@ -18,7 +18,9 @@ mod passages;
 mod places;
 mod reckon;
 mod report;
+mod rule;
 mod timed;
+mod why;
 
 pub use align::{Aligned, BarLength, align};
 pub use arrange::{
@@ -37,6 +39,8 @@ pub use mark::{Mark, Run};
 pub use meaning::first_difference;
 pub use notation::{MarkColor, MarkShape};
 pub use places::{Numbers, Place};
-pub use reckon::{Reckoned, Rule, reckon, why};
+pub use reckon::{Reckoned, reckon};
 pub use report::{Entry, EntryKind, Report, report};
+pub use rule::Rule;
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
+pub use why::why;

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::ops::RangeInclusive;
 
-use notation::{EditorsMark, MarkColor, MarkShape, Piece, Subject};
+use notation::{EditorsMark, Head, ItemId, MarkColor, MarkShape, Subject};
 use rudiments::Time;
 
 use crate::{Score, TimedVoice};
@@ -27,6 +27,15 @@ impl Run {
     /// A single event of a voice.
     pub fn one(voice: usize, event: usize) -> Run {
         Run { voice, first: event, last: event }
+    }
+
+    /// The event of a score that comes from an item of the piece; of a voice that is followed in a
+    /// canon, its own. Nothing where that is not read.
+    pub fn at(score: &Score, id: ItemId) -> Option<Run> {
+        let voice = score.voices.binary_search_by_key(&id.voice, |voice| voice.place).ok()?;
+        let events = score.voices[voice].events.iter();
+        let event = events.map(|event| event.item).position(|item| item == Some(id))?;
+        Some(Run::one(voice, event))
     }
 
     /// Its events, as places among those of the voice.
@@ -66,9 +75,8 @@ impl Mark {
 }
 
 /// The subjects and the editor's marks of a piece, at the events of its timed voices.
-pub(crate) fn of_head(piece: &Piece, voices: &[TimedVoice]) -> (Vec<Run>, Vec<Mark>) {
-    let mut printed = Printed { piece, voices, indices: HashMap::new() };
-    let head = &piece.head;
+pub(crate) fn of_head(head: &Head, voices: &[TimedVoice]) -> (Vec<Run>, Vec<Mark>) {
+    let mut printed = Printed { voices, indices: HashMap::new() };
     let subjects = head.subjects.iter();
     let subjects = subjects
         .filter_map(|Subject { voice, first, last, .. }| printed.run(*voice, *first, *last))
@@ -83,7 +91,6 @@ pub(crate) fn of_head(piece: &Piece, voices: &[TimedVoice]) -> (Vec<Run>, Vec<Ma
 
 /// Finds events by their printed numbers.
 struct Printed<'p> {
-    piece: &'p Piece,
     voices: &'p [TimedVoice],
     /// Of each voice of the piece that was asked for: its place in the score, and the numbers of its
     /// events with their places.
@@ -94,10 +101,9 @@ impl Printed<'_> {
     /// The events from one number of a voice of the piece to another. Where none of them is read,
     /// the next that is, or the last; nothing where the voice has no music.
     fn run(&mut self, voice: usize, first: u32, last: u32) -> Option<Run> {
-        let Printed { piece, voices, indices } = self;
+        let Printed { voices, indices } = self;
         let found = indices.entry(voice).or_insert_with(|| {
-            let name = &piece.voices[voice].name;
-            let place = voices.iter().position(|timed| timed.name == *name)?;
+            let place = voices.binary_search_by_key(&voice, |timed| timed.place).ok()?;
             let events = voices[place].events.iter().enumerate();
             let numbered = events.filter_map(|(at, event)| Some((event.index?, at)));
             Some((place, numbered.collect()))
@@ -168,6 +174,15 @@ mod tests {
             (score.marks[0].shape, score.marks[0].color),
             (MarkShape::Circle, Some(MarkColor::Sky))
         );
+    }
+
+    #[test]
+    fn items_of_the_piece_are_found() {
+        let score = score("voice Vox clef C1\nvoice Tenor clef C4\n  sb D3 < E | F > lg D\n");
+        let at = |item: usize| Run::at(&score, ItemId { voice: 1, item });
+        // Between the notes are the marks of the emendation.
+        assert_eq!((at(0), at(2), at(4)), (Some(Run::one(0, 0)), None, Some(Run::one(0, 1))));
+        assert_eq!(Run::at(&score, ItemId { voice: 0, item: 0 }), None);
     }
 
     #[test]

@@ -109,7 +109,11 @@ fn events(score: &Score) -> impl Iterator<Item = &TimedEvent> {
 /// Takes the places of all events, voice by voice, so that nothing but music is left to compare.
 fn take_places(score: &mut Score) -> Vec<Span> {
     let events = score.voices.iter_mut().flat_map(|voice| &mut voice.events);
-    events.map(|event| std::mem::take(&mut event.span)).collect()
+    let take = |event: &mut TimedEvent| {
+        event.item = None;
+        std::mem::take(&mut event.span)
+    };
+    events.map(take).collect()
 }
 
 #[cfg(test)]

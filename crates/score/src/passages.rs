@@ -10,7 +10,7 @@
 
 use rudiments::{Proportion, Time, Value};
 
-use crate::reckon::Rule;
+use crate::rule::Rule;
 use crate::timed::{TimedEvent, TimedVoice};
 
 /// A passage in a proportion.

@@ -1,9 +1,8 @@
 //! Where the items of a voice are: in the score, and in the source.
 
-use notation::{Event, Item, ItemKind, Voice};
+use notation::{Item, ItemKind, Piece};
 use rudiments::Time;
 
-use crate::reckon::Rule;
 use crate::timed::Score;
 
 /// Where something is in the score.
@@ -54,14 +53,15 @@ pub(crate) struct Places {
 }
 
 impl Places {
-    pub(crate) fn of(voice: &Voice, score: &Score) -> Places {
-        let items = &voice.items;
-        let spots = spots(voice, score);
+    /// Those of a voice, by its place in the piece.
+    pub(crate) fn of(piece: &Piece, voice: usize, score: &Score) -> Places {
+        let items = &piece.voices[voice].items;
+        let spots = spots(piece, voice, score);
         let mut next = vec![None; items.len() + 1];
         let mut numbers = vec![None; items.len() + 1];
         for place in (0..items.len()).rev() {
             next[place] = if spots[place].is_some() { Some(place) } else { next[place + 1] };
-            let event = event(&items[place]).filter(|_| items[place].standing.is_printed());
+            let event = items[place].event().filter(|_| items[place].standing.is_printed());
             numbers[place] = event.map_or(numbers[place + 1], |event| event.index);
         }
         let mut line = 1;
@@ -86,7 +86,7 @@ impl Places {
     /// The numbers of the source from one item to another, the second included.
     pub(crate) fn numbers(&self, items: &[Item], first: usize, last: usize) -> Numbers {
         let printed = (first..=last).filter(|item| items[*item].standing.is_printed());
-        let mut printed = printed.filter_map(|item| event(&items[item])?.index);
+        let mut printed = printed.filter_map(|item| items[item].event()?.index);
         match printed.next() {
             Some(number) => Numbers::Printed(number, printed.next_back().unwrap_or(number)),
             None => self.numbers[last + 1].map_or(Numbers::End, Numbers::Before),
@@ -114,32 +114,24 @@ impl Places {
     }
 }
 
-fn event(item: &Item) -> Option<&Event> {
-    match &item.kind {
-        ItemKind::Event(event) => Some(event),
-        _ => None,
-    }
-}
-
 /// Beside the items of a voice: where the events begin that are read.
-fn spots(voice: &Voice, score: &Score) -> Vec<Option<Spot>> {
-    let timed = score.voices.iter().find(|timed| timed.name == voice.name);
-    // Silence stands in the score, but not in the parts file.
-    let events = timed.map_or(&[][..], |timed| &timed.events);
-    let mut events = events.iter().filter(|event| event.rule != Rule::Silence);
+fn spots(piece: &Piece, voice: usize, score: &Score) -> Vec<Option<Spot>> {
+    let mut spots = vec![None; piece.voices[voice].items.len()];
+    let timed = score.voices.iter().find(|timed| timed.place == voice);
     let mut bars = score.bars.iter().peekable();
     let (mut bar, mut notes, mut rests) = (0, 0, 0);
-    let mut spot = |item: &Item| {
-        event(item).filter(|_| item.standing.is_read())?;
-        let event = events.next()?;
+    for event in timed.iter().flat_map(|timed| &timed.events) {
         while let Some(next) = bars.next_if(|next| next.start <= event.onset) {
             (bar, notes, rests) = (next.number, 0, 0);
         }
+        // Silence stands in the score, but not in the parts file; what a canon follows, elsewhere.
+        let Some(id) = event.item.filter(|id| id.voice == voice) else { continue };
         let counter = if event.is_rest() { &mut rests } else { &mut notes };
         *counter += 1;
-        Some(Spot { bar, at: event.onset, number: *counter, rest: event.is_rest() })
-    };
-    voice.items.iter().map(&mut spot).collect()
+        let spot = Spot { bar, at: event.onset, number: *counter, rest: event.is_rest() };
+        spots[id.item] = Some(spot);
+    }
+    spots
 }
 
 impl Spot {

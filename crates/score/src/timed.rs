@@ -1,10 +1,10 @@
 //! Timed voices, and the score that they make on the minim grid.
 
-use notation::{Span, Standing};
+use notation::{ItemId, Span, Standing};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
 
 use crate::mark::{Mark, Run};
-use crate::reckon::Rule;
+use crate::rule::Rule;
 
 /// All voices on one grid, with bars.
 #[derive(Clone, PartialEq, Debug)]
@@ -80,6 +80,8 @@ pub enum Close {
 /// A voice with all its times.
 #[derive(Clone, PartialEq, Debug)]
 pub struct TimedVoice {
+    /// Its place in the piece, from the top, from 0. (A voice without music is in the piece alone.)
+    pub place: usize,
     /// Its name.
     pub name: String,
     /// The clef printed at its beginning.
@@ -114,6 +116,9 @@ pub enum Change {
 /// A note or rest with its time.
 #[derive(Clone, PartialEq, Debug)]
 pub struct TimedEvent {
+    /// The item of the piece that it comes from; in a canon, that of the voice which is followed.
+    /// Nothing for a silence that nobody printed.
+    pub item: Option<ItemId>,
     /// Its number among the printed notes and rests of its voice, from 1.
     pub index: Option<u32>,
     /// Its token in the parts file.

@@ -1,7 +1,7 @@
 //! What stands in brackets: accidentals that are not needed or not the source's, and notes that the
 //! editor supplied.
 
-use score::{Arrangement, Edges, Rule, TimedEvent};
+use score::{Arrangement, Edges, TimedEvent};
 
 use super::{Chord, RestSign};
 use crate::frame::Origin;
@@ -50,7 +50,7 @@ pub(super) fn supplied(arrangement: &Arrangement<'_>, origin: Origin) -> Option<
     let is_supplied = |place: usize| {
         // The silence before a canon enters is nobody's reading.
         let supplied = |event: &TimedEvent| {
-            event.standing == notation::Standing::Supplied && event.rule != Rule::Silence
+            event.standing == notation::Standing::Supplied && event.item.is_some()
         };
         events.get(place).is_some_and(supplied)
     };

@@ -6,7 +6,7 @@ use rudiments::{Accidental, Tone, Value};
 
 use super::definition;
 use super::elements::{elements, is_true, name};
-use super::lengths::Said;
+use super::said::Said;
 use super::voice::{Event, Head, Sound};
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};

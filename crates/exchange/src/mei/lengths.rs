@@ -9,90 +9,15 @@
 use std::collections::HashMap;
 
 use notation::{Dot, Group, parse};
-use roxmltree::Node;
 use rudiments::{Proportion, Time, Value};
 use score::{BarLength, Rule, TimedEvent, align, reckon};
 
-use super::definition::lowest;
 use super::heading::Heading;
 use super::mensuration::{TimeInForce, in_force, stretches};
+use super::said::{Quality, Said};
 use super::voice::{Event, Item, Voice};
 use super::write;
 use crate::reading::Remarks;
-
-/// What a file says of the length of a note or rest.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub(super) struct Said {
-    /// `num` in the time of `numbase`, as against the whole length of the value.
-    ratio: Option<Proportion>,
-    quality: Option<Quality>,
-    /// Whether it stands under a ratio that was made of `num` and `numbase`.
-    in_ratio: bool,
-}
-
-/// Perfect, imperfect or altered (MEI's `data.DURQUALITY.mensural`).
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Quality {
-    Perfect,
-    Imperfect,
-    Altered,
-}
-
-impl Said {
-    pub(super) fn is_something(self) -> bool {
-        self.ratio.is_some() || self.quality.is_some()
-    }
-
-    /// Takes in the attributes of a note, rest or chord.
-    pub(super) fn take(&mut self, node: Node<'_, '_>, remarks: &mut Remarks) {
-        match node.attribute("dur.quality") {
-            None => {}
-            Some("perfecta") => self.quality = Some(Quality::Perfect),
-            Some("imperfecta") => self.quality = Some(Quality::Imperfect),
-            Some("altera" | "alterata") => self.quality = Some(Quality::Altered),
-            Some(_) => remarks.about(
-                node,
-                "a quality of a note (`dur.quality`) other than perfect, imperfect and altered is \
-                 not kept",
-            ),
-        }
-        let (num, numbase) = (node.attribute("num"), node.attribute("numbase"));
-        if num.is_some() || numbase.is_some() {
-            let figure = |text: Option<&str>| text.unwrap_or("1").trim().parse().ok();
-            let ratio = figure(num).zip(figure(numbase)).and_then(|(num, base)| lowest(num, base));
-            if ratio.is_none() {
-                remarks.about(
-                    node,
-                    "a proportion of a note or rest (`num`, `numbase`) with figures other than 1 \
-                     to 64 is not kept",
-                );
-            }
-            self.ratio = ratio.or(self.ratio);
-        }
-    }
-
-    /// The whole length, without dot and proportion in force.
-    fn length(self, value: Value, time: TimeInForce) -> Option<Time> {
-        let full = |perfect| time.mensuration.with(value, perfect).full(value);
-        let by_quality = match self.quality {
-            Some(Quality::Perfect) => Some(full(true)),
-            Some(Quality::Imperfect) => Some(full(false)),
-            Some(Quality::Altered) => Some(time.mensuration.full(value) * 2),
-            None => None,
-        };
-        let Some(ratio) = self.ratio else { return by_quality };
-        // Where both are said, they say the same: imperfection takes a third, alteration doubles.
-        let base = match self.quality {
-            Some(Quality::Perfect | Quality::Imperfect) => full(true),
-            None if time.undecided && matches!(value, Value::Breve | Value::Semibreve) => {
-                return None;
-            }
-            Some(Quality::Altered) | None => time.mensuration.full(value),
-        };
-        // A ratio that is written is in force already.
-        Some(if self.in_ratio { base } else { base * ratio })
-    }
-}
 
 /// Writes ratios around notes that say them.
 pub(super) fn ratios(voice: &mut Voice) {
@@ -204,7 +129,7 @@ fn compare(
     if counted.rule == Rule::Held {
         return false;
     }
-    let length = event.said.length(event.value, time).and_then(|length| {
+    let length = whole(event.said, event.value, time).and_then(|length| {
         let adds = event.dot == Some(Dot::Adds) || counted.rule == Rule::DotAdds;
         let length = if adds { length + length.half() } else { length };
         length.checked_scale(in_force_at(counted)).filter(|length| is_typable(*length))
@@ -240,4 +165,26 @@ fn in_force_at(event: &TimedEvent) -> Proportion {
         Rule::ColoredThreeForOne | Rule::Figure => event.proportion.and(three_for_one),
         _ => event.proportion,
     }
+}
+
+/// The whole length that is said, without dot and proportion in force.
+fn whole(said: Said, value: Value, time: TimeInForce) -> Option<Time> {
+    let full = |perfect| time.mensuration.with(value, perfect).full(value);
+    let by_quality = match said.quality {
+        Some(Quality::Perfect) => Some(full(true)),
+        Some(Quality::Imperfect) => Some(full(false)),
+        Some(Quality::Altered) => Some(time.mensuration.full(value) * 2),
+        None => None,
+    };
+    let Some(ratio) = said.ratio else { return by_quality };
+    // Where both are said, they say the same: imperfection takes a third, alteration doubles.
+    let base = match said.quality {
+        Some(Quality::Perfect | Quality::Imperfect) => full(true),
+        None if time.undecided && matches!(value, Value::Breve | Value::Semibreve) => {
+            return None;
+        }
+        Some(Quality::Altered) | None => time.mensuration.full(value),
+    };
+    // A ratio that is written is in force already.
+    Some(if said.in_ratio { base } else { base * ratio })
 }

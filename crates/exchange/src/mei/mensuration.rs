@@ -3,7 +3,7 @@
 use notation::Group;
 use rudiments::{Circle, Mensuration, Proportion, Sign, Value};
 
-use super::voice::{Item, Voice};
+use super::voice::{Item, Voice, is_of_the_editor};
 
 /// How time is counted at a place of a voice.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -79,7 +79,7 @@ pub(super) fn divides(item: &Item) -> bool {
         | Item::SectionEnd
         | Item::Repeat
         | Item::Divide => true,
-        Item::Open(group) | Item::Close(group) => super::write::divides(*group),
+        Item::Open(group) | Item::Close(group) => is_of_the_editor(*group),
         _ => false,
     }
 }

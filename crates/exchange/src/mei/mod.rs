@@ -27,6 +27,7 @@ mod event;
 mod heading;
 mod lengths;
 mod mensuration;
+mod said;
 mod survey;
 mod voice;
 mod walk;

@@ -3,7 +3,7 @@
 use notation::{Dot, Group};
 use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
 
-use super::lengths::Said;
+use super::said::Said;
 
 /// A voice.
 #[derive(Clone, PartialEq, Debug)]
@@ -100,4 +100,9 @@ impl Event {
         };
         true
     }
+}
+
+/// Whether a group is the editor's: neither coloration nor counting goes on across its brackets.
+pub(super) fn is_of_the_editor(group: Group) -> bool {
+    matches!(group, Group::Supplied | Group::Emendation | Group::Variant)
 }

@@ -7,7 +7,7 @@ use notation::{Dot, Group};
 use rudiments::{Signature, Value};
 
 use super::heading::Heading;
-use super::voice::{Event, Head, Item, Sound, Voice};
+use super::voice::{Event, Head, Item, Sound, Voice, is_of_the_editor};
 
 /// The text of a piece, and where in it each note and rest begins, in bytes, voice by voice.
 pub(super) fn text(heading: &Heading, voices: &[Voice]) -> (String, Vec<Vec<u32>>) {
@@ -139,7 +139,7 @@ impl Writer<'_> {
             Group::Variant => ("<?", ">"),
         };
         self.token(if opens { open } else { close });
-        if divides(group) {
+        if is_of_the_editor(group) {
             self.value = None;
         }
     }
@@ -155,11 +155,6 @@ impl Writer<'_> {
             self.text.push('\n');
         }
     }
-}
-
-/// Whether coloration may not run across the brackets of a group.
-pub(super) fn divides(group: Group) -> bool {
-    matches!(group, Group::Supplied | Group::Emendation | Group::Variant)
 }
 
 /// Whether coloration begins before an item, or ends after it.
@@ -179,7 +174,7 @@ fn coloration(items: &[Item]) -> Vec<Coloration> {
                 coloration[place].begins = last.is_none();
                 last = Some(place);
             }
-            Item::Open(group) | Item::Close(group) if !divides(*group) => {}
+            Item::Open(group) | Item::Close(group) if !is_of_the_editor(*group) => {}
             Item::Event(_) | Item::Open(_) | Item::Divide | Item::Close(_) => {
                 if let Some(last) = last.take() {
                     coloration[last].ends = true;

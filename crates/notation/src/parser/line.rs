@@ -396,6 +396,11 @@ pub(super) struct Joined {
     pub(super) next: usize,
 }
 
+/// Whether a word may be the name of a voice; a keyword may not.
+pub fn may_name_a_voice(word: &str) -> bool {
+    !is_taken(word)
+}
+
 /// Whether a word has a meaning that keeps it from being a name or an argument.
 fn is_taken(word: &str) -> bool {
     opens_voice(word) || attribute(word).is_some() || head::is_item(word) || music::is_value(word)

@@ -17,6 +17,7 @@ use rudiments::Time;
 
 use crate::lexer::{Token, TokenKind, tokens};
 use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
+pub use line::may_name_a_voice;
 use marks::Named;
 pub use marks::{MOST_MARKED, MOST_MARKS};
 use state::VoiceState;

@@ -11,7 +11,8 @@ use rudiments::{Proportion, Time, Value};
 
 use crate::mark;
 use crate::passages;
-use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Rule, Section};
+use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Section};
+use crate::rule::Rule;
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
 use meeting::meet;
 
@@ -74,7 +75,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
     }
     canon::follow(piece, &voices, &mut timed, start);
     let bars = around_passages(bars, &timed, bar);
-    let (subjects, marks) = mark::of_head(piece, &timed);
+    let (subjects, marks) = mark::of_head(&piece.head, &timed);
     let heading = heading(piece);
     let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
     Aligned { score, diagnostics }
@@ -94,6 +95,7 @@ fn heading(piece: &Piece) -> Heading {
 fn timed_voice(piece: &Piece, place: usize) -> TimedVoice {
     let voice = &piece.voices[place];
     TimedVoice {
+        place,
         name: voice.name.clone(),
         clef: voice.clef.unwrap_or(ASSUMED_CLEF),
         signature: voice.signature,
@@ -188,6 +190,7 @@ fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Ti
 /// A rest that nobody printed.
 fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
     TimedEvent {
+        item: None,
         index: None,
         span: after.map_or_else(Default::default, |event| event.span),
         onset: from,

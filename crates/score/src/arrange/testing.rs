@@ -77,6 +77,7 @@ fn voice(place: usize, words: &str) -> TimedVoice {
         event.index = Some(place as u32 + 1);
     }
     TimedVoice {
+        place,
         name: format!("Voice{}", place + 1),
         clef: Clef::parse("C3").unwrap(),
         signature: Signature::NONE,
@@ -88,6 +89,7 @@ fn voice(place: usize, words: &str) -> TimedVoice {
 
 fn event(onset: Time, length: Time, proportion: Proportion, notes: Vec<Sounded>) -> TimedEvent {
     TimedEvent {
+        item: None,
         index: None,
         span: notation::Span::default(),
         onset,

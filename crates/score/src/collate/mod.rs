@@ -210,7 +210,7 @@ impl<'s> Voices<'s> {
                     place,
                     name: &voice.name,
                     elements: printed(voice),
-                    places: Some(Places::of(voice, side.score)),
+                    places: Some(Places::of(side.piece, place, side.score)),
                 });
                 compared.collect()
             }

@@ -8,7 +8,8 @@
 use rudiments::{Mensuration, Time, Value};
 
 use super::{Line, Passage, SESQUIALTERA, common, crossing, is_plain, tolerated};
-use crate::reckon::{Rule, count_under};
+use crate::reckon::count_under;
+use crate::rule::Rule;
 use crate::timed::TimedEvent;
 
 /// The fewest perfections of such a passage.
@@ -104,7 +105,8 @@ fn is_triple(lines: &[Line<'_>], firsts: &[usize], ends: &[usize], lengths: &[Ti
         if !events.iter().all(fits) {
             return false;
         }
-        let counted = count_under(Mensuration::IMPERFECT.with(Value::Semibreve, true), events);
+        let threes = Mensuration::IMPERFECT.with(Value::Semibreve, true);
+        let counted = count_under(threes, line.printed, events);
         if cut_short(line.events(), *end, &counted) {
             return false;
         }

@@ -17,10 +17,11 @@ mod apart;
 mod some;
 mod together;
 
-use notation::{Code, Diagnostic, Piece};
+use notation::{Code, Diagnostic, Piece, Voice};
 use rudiments::{Proportion, Sign, Time, Value};
 
-use crate::reckon::{Reckoned, ReckonedVoice, Rule, Section};
+use crate::reckon::{Reckoned, ReckonedVoice, Section};
+use crate::rule::Rule;
 use crate::timed::{Change, TimedEvent};
 
 /// No larger piece is searched.
@@ -31,9 +32,7 @@ const FEWEST_PERFECTIONS: i64 = 4;
 
 /// A voice in a section.
 struct Line<'r> {
-    name: &'r str,
-    /// Its sign at the beginning of the piece.
-    first_sign: Option<Sign>,
+    printed: &'r Voice,
     section: &'r Section,
 }
 
@@ -68,7 +67,7 @@ impl Line<'_> {
             Change::Sign(sign) if sign.circle.is_some() => Some(*sign),
             _ => None,
         });
-        inside.or(self.first_sign)
+        inside.or(self.printed.sign)
     }
 }
 
@@ -110,7 +109,7 @@ fn in_section(piece: &Piece, voices: &[ReckonedVoice], number: usize) -> Vec<Dia
         .map(|voice| {
             let printed = &piece.voices[voice.place];
             let section = &voice.sections[number];
-            Line { name: &printed.name, first_sign: printed.sign, section }
+            Line { printed, section }
         })
         .collect();
     if lines.iter().any(|line| line.events().is_empty()) {
@@ -130,7 +129,7 @@ fn say(line: &Line<'_>, passage: &Passage) -> Diagnostic {
     let events = line.events();
     let (first, last) = (&events[passage.first], &events[passage.end - 1]);
     let number = |event: &TimedEvent| event.index.map_or("?".to_owned(), |index| index.to_string());
-    let (name, sign) = (line.name, passage.sign);
+    let (name, sign) = (&line.printed.name, passage.sign);
     let message = format!(
         "{name} {} to {} seem to stand under a sign that is missing: {sign}",
         number(first),

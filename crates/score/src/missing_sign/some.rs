@@ -61,7 +61,7 @@ fn lacking(lines: &[Line<'_>], line: usize, model: &Model, last: Time) -> Option
         Mensuration::IMPERFECT.with(Value::Breve, true),
     ];
     let as_long = |way: Mensuration| {
-        let sum: Time = count_under(way, events).into_iter().sum();
+        let sum: Time = count_under(way, voice.printed, events).into_iter().sum();
         sum.checked_scale(model.proportion) == Some(model.end - model.start)
     };
     let explains = late && events.iter().all(is_plain) && ways.into_iter().any(as_long);

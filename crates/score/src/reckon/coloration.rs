@@ -12,23 +12,12 @@ use notation::Span;
 use rudiments::{Circle, Mensuration, Proportion, Sign, Time, Value};
 
 use super::perfection::sum;
-use super::rule::Rule;
+use super::questions::Duple;
+use super::section::{ReckonedVoice, Section};
 use super::walk::Stretch;
 use super::written::Written;
-use super::{ReckonedVoice, Section};
+use crate::rule::Rule;
 use crate::timed::TimedEvent;
-
-/// How black notes are read in duple time, where no ratio decides it.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Duple {
-    /// As the sign and the notes suggest: two thirds, or three for one where
-    /// [`usual_is_three_for_one`].
-    Usual,
-    /// Two thirds of the plain value.
-    Thirds,
-    /// Three in the time of one white.
-    ThreeForOne,
-}
 
 /// Says of every black note of a stretch whether it is made imperfect, and counts the others.
 /// Returns the first note of a group that could be read otherwise in duple time.

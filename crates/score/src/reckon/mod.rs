@@ -5,42 +5,35 @@
 //! make of it ([`dots`], [`coloration`]), and how perfect notes are made imperfect and others
 //! altered ([`perfection`]). Where the reading of a sign is divided, the piece is counted under
 //! each, and the voices decide ([`readings`]). Every event keeps the rule that gave it its length
-//! ([`rule`]).
+//! ([`Rule`]); [`section`] puts them one after another.
 
 mod coloration;
 mod dots;
+mod exact;
 mod figures;
 mod perfection;
+mod questions;
 mod readings;
-mod rule;
+mod section;
 mod signs;
 mod sound;
 mod walk;
 mod written;
 
-use notation::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
-use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time, Value};
+use notation::{Code, Diagnostic, Item, ItemKind, Piece, Voice};
+use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time};
 
-use crate::timed::{Change, TimedEvent};
-use readings::{Asked, Counted, Doubtful, Question, Readings};
-pub use rule::{Rule, why};
+use crate::rule::Rule;
+use crate::timed::TimedEvent;
+use exact::Exact;
+use questions::{Asked, Doubtful, Question, Readings};
+use readings::Counted;
+use section::lay_out;
+pub(crate) use section::{ReckonedVoice, Section, SectionEnd};
 use signs::Practice;
 pub(crate) use sound::Sounding;
 use walk::{Walked, walk};
 use written::Written;
-
-/// The largest common denominator of all lengths of a piece. Far beyond what any source asks for
-/// (semifusae in three simultaneous proportions stay below 1000), and small enough that all sums
-/// within the largest file stay exact in 64 bits.
-const FINEST: i64 = 1_000_000;
-
-/// The longest event, whatever length or ratio is typed.
-const LONGEST: Time = Time::minims(9999);
-
-/// Lengths and ratios that are typed may make a piece so many minims longer than its dotted values,
-/// and so many more for each event: a few letters must not become a score of many thousand bars.
-const MOST_STRETCHED: i64 = 20_000;
-const MOST_STRETCHED_AN_EVENT: i64 = 16;
 
 /// The clef that is assumed where none was typed, which is an error.
 pub(crate) const ASSUMED_CLEF: Clef = Clef { shape: ClefShape::C, line: 3 };
@@ -52,38 +45,6 @@ pub struct Reckoned {
     pub(crate) voices: Vec<ReckonedVoice>,
     /// What is wrong or doubtful.
     pub diagnostics: Vec<Diagnostic>,
-}
-
-/// A voice whose events have lengths and, within their section, onsets.
-#[derive(Clone, PartialEq, Debug)]
-pub(crate) struct ReckonedVoice {
-    /// Its place in the piece.
-    pub(crate) place: usize,
-    pub(crate) sections: Vec<Section>,
-}
-
-/// What a voice has between two double bars.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub(crate) struct Section {
-    /// Onsets are counted from the beginning of the section.
-    pub(crate) events: Vec<TimedEvent>,
-    /// Where the values printed in it lead.
-    pub(crate) length: Time,
-    /// What happens before the event of that number.
-    pub(crate) changes: Vec<(usize, Change)>,
-    /// Printed bar lines.
-    pub(crate) bar_lines: Vec<(Time, Span)>,
-    /// The ends of the source's lines and pages.
-    pub(crate) line_ends: Vec<(Time, Span)>,
-    /// What ends it; nothing for the last one.
-    pub(crate) end: Option<SectionEnd>,
-}
-
-/// A `||` or `::`.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) struct SectionEnd {
-    pub(crate) repeat: bool,
-    pub(crate) span: Span,
 }
 
 /// Counts all voices of a piece.
@@ -98,8 +59,7 @@ pub fn reckon(piece: &Piece) -> Reckoned {
     let mut exact = Exact::default();
     let mut voices = Vec::new();
     for (place, walked) in counted {
-        let voice = &piece.voices[place];
-        let sections = lay_out(voice, &walked.events, &mut exact, &mut diagnostics);
+        let sections = lay_out(piece, place, &walked.events, &mut exact, &mut diagnostics);
         if sections.iter().any(|section| !section.events.is_empty()) {
             voices.push(ReckonedVoice { place, sections });
         }
@@ -176,9 +136,17 @@ fn count_stretches(voice: &Voice, walked: &mut Walked, readings: Readings, asked
     }
 }
 
-/// The lengths that events, counted plainly before, would have under another mensuration.
-pub(crate) fn count_under(mensuration: Mensuration, events: &[TimedEvent]) -> Vec<Time> {
-    let mut written: Vec<Written> = events.iter().map(Written::again).collect();
+/// The lengths that events of a voice, counted plainly before, would have under another mensuration.
+pub(crate) fn count_under(
+    mensuration: Mensuration,
+    voice: &Voice,
+    events: &[TimedEvent],
+) -> Vec<Time> {
+    let printed = |event: &TimedEvent| {
+        let printed = voice.items.get(event.item?.item)?.event()?;
+        Some(Written::new(printed, event.proportion))
+    };
+    let mut written: Vec<Written> = events.iter().filter_map(printed).collect();
     dots::tell_apart(&mut written, mensuration);
     for event in &mut written {
         event.count_alone(mensuration);
@@ -189,142 +157,6 @@ pub(crate) fn count_under(mensuration: Mensuration, events: &[TimedEvent]) -> Ve
 
 fn is_read_event(item: &Item) -> bool {
     item.standing.is_read() && matches!(item.kind, ItemKind::Event(_))
-}
-
-/// Keeps all lengths within what can be added exactly.
-struct Exact {
-    /// The common denominator of all lengths so far.
-    common: i64,
-    /// How much longer than their dotted values all events so far are.
-    stretched: Time,
-    /// How much longer they may be.
-    most_stretched: Time,
-}
-
-impl Default for Exact {
-    fn default() -> Exact {
-        let most_stretched = Time::minims(MOST_STRETCHED);
-        Exact { common: 1, stretched: Time::ZERO, most_stretched }
-    }
-}
-
-impl Exact {
-    /// The length of an event of that value, if it can be kept together with all others.
-    fn admit(&mut self, length: Time, value: Value) -> Option<Time> {
-        self.most_stretched += Time::minims(MOST_STRETCHED_AN_EVENT);
-        let common = lcm(self.common, length.denominator()).filter(|common| *common <= FINEST)?;
-        if length > LONGEST {
-            return None;
-        }
-        let dotted = value.plain() + value.plain().half();
-        let stretched = self.stretched + (length - dotted).max(Time::ZERO);
-        if stretched > self.most_stretched {
-            return None;
-        }
-        (self.common, self.stretched) = (common, stretched);
-        Some(length)
-    }
-}
-
-fn lcm(a: i64, b: i64) -> Option<i64> {
-    let (mut divisor, mut rest) = (a, b);
-    while rest != 0 {
-        (divisor, rest) = (rest, divisor % rest);
-    }
-    (a / divisor).checked_mul(b)
-}
-
-/// Puts the counted events of a voice one after another, with what stands between them.
-fn lay_out(
-    voice: &Voice,
-    counted: &[Written],
-    exact: &mut Exact,
-    diagnostics: &mut Vec<Diagnostic>,
-) -> Vec<Section> {
-    let mut sections = Vec::new();
-    let mut section = Section::default();
-    let mut counted = counted.iter();
-    let mut sounding = Sounding::new(voice.signature);
-    for item in voice.items.iter().filter(|item| item.standing.is_read()) {
-        let before = section.events.len();
-        let mut change = |change| section.changes.push((before, change));
-        match &item.kind {
-            ItemKind::Event(event) => {
-                let Some(written) = counted.next() else { continue };
-                let length = exact.admit(written.sung(), event.value);
-                if length.is_none() {
-                    diagnostics.push(too_fine(item));
-                }
-                let event = timed(item, event, section.length, written, length, &mut sounding);
-                section.length += event.length;
-                section.events.push(event);
-            }
-            ItemKind::Clef(clef) => change(Change::Clef(*clef)),
-            ItemKind::Signature(signature) => {
-                sounding.signature = *signature;
-                change(Change::Signature(*signature));
-            }
-            ItemKind::Sign(sign) => change(Change::Sign(*sign)),
-            // The authority of an emendation is no rubric.
-            ItemKind::Words(words) if item.standing.is_printed() => {
-                change(Change::Words(words.clone()));
-            }
-            ItemKind::LineEnd | ItemKind::PageEnd => {
-                let page = item.kind == ItemKind::PageEnd;
-                change(if page { Change::PageEnd } else { Change::LineEnd });
-                section.line_ends.push((section.length, item.span));
-            }
-            ItemKind::BarLine => section.bar_lines.push((section.length, item.span)),
-            ItemKind::SectionEnd | ItemKind::Repeat => {
-                let repeat = item.kind == ItemKind::Repeat;
-                section.end = Some(SectionEnd { repeat, span: item.span });
-                sections.push(std::mem::take(&mut section));
-            }
-            _ => {}
-        }
-    }
-    if !section.events.is_empty() || sections.is_empty() {
-        sections.push(section);
-    } else if let Some(last) = sections.last_mut() {
-        // What was printed after the last double bar belongs to the end.
-        let end = last.events.len();
-        last.changes.extend(section.changes.into_iter().map(|(_, change)| (end, change)));
-    }
-    sections
-}
-
-/// An event with its length; with its plain value, where that cannot be kept.
-fn timed(
-    item: &Item,
-    event: &Event,
-    onset: Time,
-    written: &Written,
-    length: Option<Time>,
-    sounding: &mut Sounding,
-) -> TimedEvent {
-    TimedEvent {
-        index: event.index,
-        span: item.span,
-        onset,
-        length: length.unwrap_or_else(|| event.value.plain()),
-        value: event.value,
-        dotted: written.is_dotted(),
-        proportion: written.whole_proportion(),
-        rule: if length.is_some() { written.rule } else { Rule::TooFine },
-        notes: sounding.event(event.notes().iter().map(|n| (n.tone, n.printed, n.editorial))),
-        standing: item.standing,
-        corona: event.corona,
-        signum: event.signum,
-        doubt: event.doubt,
-        colored: event.colored,
-        ligature: event.ligature,
-    }
-}
-
-fn too_fine(item: &Item) -> Diagnostic {
-    let message = "this length cannot be kept exactly together with those before it";
-    Diagnostic::new(Code::TimeTooFine, item.span, message)
-        .help("look at the editor's length or the ratio; it is counted with its plain value")
 }
 
 #[cfg(test)]

@@ -13,9 +13,9 @@ use std::ops::Range;
 
 use rudiments::{Mensuration, Time, Value};
 
-use super::rule::Rule;
+use super::exact::{FINEST, LONGEST};
 use super::written::{Sense, Written};
-use super::{FINEST, LONGEST};
+use crate::rule::Rule;
 
 /// Makes the notes of a stretch imperfect and alters them, on all levels. What is counted alone is
 /// already in their lengths.

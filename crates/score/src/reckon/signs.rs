@@ -3,7 +3,7 @@
 
 use rudiments::{Circle, Mensuration, Proportion, Sign, Value};
 
-use super::readings::{Question, Readings, Triple};
+use super::questions::{Question, Readings, Triple};
 
 /// What a voice counts by.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

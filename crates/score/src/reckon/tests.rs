@@ -1,6 +1,7 @@
 use notation::parse;
 
 use super::*;
+use crate::why;
 
 /// The lengths of a voice's events, in minims.
 fn lengths(music: &str) -> String {

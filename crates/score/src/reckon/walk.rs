@@ -4,7 +4,7 @@ use notation::{Code, Diagnostic, ItemKind, Span, Voice};
 use rudiments::{Mensuration, Proportion, Sign, Time, Value};
 
 use super::figures::{self, Figures};
-use super::readings::{Asked, Doubtful, Question};
+use super::questions::{Asked, Doubtful, Question};
 use super::signs::{InForce, Practice};
 use super::written::Written;
 

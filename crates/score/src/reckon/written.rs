@@ -3,8 +3,7 @@
 use notation::{Dot, Event, Sound};
 use rudiments::{Mensuration, Proportion, Time, Value};
 
-use super::rule::{Rule, unchanged};
-use crate::timed::TimedEvent;
+use crate::rule::Rule;
 
 /// A note or rest as printed, and what has been found of its length so far.
 #[derive(Clone, Debug)]
@@ -82,24 +81,6 @@ impl Written {
         }
     }
 
-    /// An event that was counted plainly, to be counted once more.
-    pub(super) fn again(event: &TimedEvent) -> Written {
-        let printed = Event {
-            index: event.index,
-            value: event.value,
-            completing: false,
-            sound: Sound::Notes(Vec::new()),
-            dot: (event.rule == Rule::DotAdds).then_some(Dot::Plain),
-            corona: event.corona,
-            signum: event.signum,
-            doubt: event.doubt,
-            length: None,
-            colored: event.colored,
-            ligature: event.ligature,
-        };
-        Written { rest: event.is_rest(), ..Written::new(&printed, event.proportion) }
-    }
-
     /// Its length where nothing changes it, a dot of addition considered.
     pub(super) fn count_alone(&mut self, mensuration: Mensuration) {
         let mensuration = if self.black { Mensuration::IMPERFECT } else { mensuration };
@@ -114,7 +95,7 @@ impl Written {
         self.rule = match self.spaces {
             Some(_) => Rule::LongRest,
             None if self.black => Rule::ColoredImperfect,
-            None => unchanged(self.value, self.rest, mensuration.is_perfect(self.value)),
+            None => Rule::unchanged(self.value, self.rest, mensuration.is_perfect(self.value)),
         };
         match self.sense {
             Sense::Adds => {

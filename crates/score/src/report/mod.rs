@@ -100,7 +100,7 @@ impl EntryKind {
 pub fn report(piece: &Piece, score: &Score) -> Report {
     let mut found: Vec<(u32, usize, Entry)> = Vec::new();
     for (number, voice) in piece.voices.iter().enumerate() {
-        let places = Places::of(voice, score);
+        let places = Places::of(piece, number, score);
         for entry in entries::of_voice(piece, voice, &places) {
             let bar = entry.place.as_ref().map_or(0, |place| place.bar);
             found.push((bar, number, entry));

@@ -146,6 +146,7 @@ fn same_items(one: &[Item], other: &[Item]) -> bool {
 fn same_times(one: &Reckoned, other: &Reckoned) -> bool {
     let events = |one: &TimedEvent, other: &TimedEvent| {
         let one = TimedEvent {
+            item: other.item,
             span: other.span,
             ligature: other.ligature,
             notes: one.notes.clone(),

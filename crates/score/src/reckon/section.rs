@@ -1,0 +1,142 @@
+//! Sections: what a voice has between two double bars, its counted events one after another.
+
+use notation::{Code, Diagnostic, Event, Item, ItemId, ItemKind, Piece, Span};
+use rudiments::Time;
+
+use super::exact::Exact;
+use super::sound::Sounding;
+use super::written::Written;
+use crate::rule::Rule;
+use crate::timed::{Change, TimedEvent};
+
+/// A voice whose events have lengths and, within their section, onsets.
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) struct ReckonedVoice {
+    /// Its place in the piece.
+    pub(crate) place: usize,
+    pub(crate) sections: Vec<Section>,
+}
+
+/// What a voice has between two double bars.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub(crate) struct Section {
+    /// Onsets are counted from the beginning of the section.
+    pub(crate) events: Vec<TimedEvent>,
+    /// Where the values printed in it lead.
+    pub(crate) length: Time,
+    /// What happens before the event of that number.
+    pub(crate) changes: Vec<(usize, Change)>,
+    /// Printed bar lines.
+    pub(crate) bar_lines: Vec<(Time, Span)>,
+    /// The ends of the source's lines and pages.
+    pub(crate) line_ends: Vec<(Time, Span)>,
+    /// What ends it; nothing for the last one.
+    pub(crate) end: Option<SectionEnd>,
+}
+
+/// A `||` or `::`.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct SectionEnd {
+    pub(crate) repeat: bool,
+    pub(crate) span: Span,
+}
+
+/// Puts the counted events of a voice one after another, with what stands between them.
+pub(super) fn lay_out(
+    piece: &Piece,
+    place: usize,
+    counted: &[Written],
+    exact: &mut Exact,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<Section> {
+    let mut sections = Vec::new();
+    let mut section = Section::default();
+    let mut counted = counted.iter();
+    let voice = &piece.voices[place];
+    let mut sounding = Sounding::new(voice.signature);
+    let items = voice.items.iter().enumerate().filter(|(_, item)| item.standing.is_read());
+    for (number, item) in items {
+        let before = section.events.len();
+        let mut change = |change| section.changes.push((before, change));
+        match &item.kind {
+            ItemKind::Event(event) => {
+                let Some(written) = counted.next() else { continue };
+                let length = exact.admit(written.sung(), event.value);
+                if length.is_none() {
+                    diagnostics.push(too_fine(item));
+                }
+                let id = ItemId { voice: place, item: number };
+                let onset = section.length;
+                let event = timed(id, item, event, onset, written, length, &mut sounding);
+                section.length += event.length;
+                section.events.push(event);
+            }
+            ItemKind::Clef(clef) => change(Change::Clef(*clef)),
+            ItemKind::Signature(signature) => {
+                sounding.signature = *signature;
+                change(Change::Signature(*signature));
+            }
+            ItemKind::Sign(sign) => change(Change::Sign(*sign)),
+            // The authority of an emendation is no rubric.
+            ItemKind::Words(words) if item.standing.is_printed() => {
+                change(Change::Words(words.clone()));
+            }
+            ItemKind::LineEnd | ItemKind::PageEnd => {
+                let page = item.kind == ItemKind::PageEnd;
+                change(if page { Change::PageEnd } else { Change::LineEnd });
+                section.line_ends.push((section.length, item.span));
+            }
+            ItemKind::BarLine => section.bar_lines.push((section.length, item.span)),
+            ItemKind::SectionEnd | ItemKind::Repeat => {
+                let repeat = item.kind == ItemKind::Repeat;
+                section.end = Some(SectionEnd { repeat, span: item.span });
+                sections.push(std::mem::take(&mut section));
+            }
+            _ => {}
+        }
+    }
+    if !section.events.is_empty() || sections.is_empty() {
+        sections.push(section);
+    } else if let Some(last) = sections.last_mut() {
+        // What was printed after the last double bar belongs to the end.
+        let end = last.events.len();
+        last.changes.extend(section.changes.into_iter().map(|(_, change)| (end, change)));
+    }
+    sections
+}
+
+/// An event with its length; with its plain value, where that cannot be kept.
+fn timed(
+    id: ItemId,
+    item: &Item,
+    event: &Event,
+    onset: Time,
+    written: &Written,
+    length: Option<Time>,
+    sounding: &mut Sounding,
+) -> TimedEvent {
+    TimedEvent {
+        item: Some(id),
+        index: event.index,
+        span: item.span,
+        onset,
+        length: length.unwrap_or_else(|| event.value.plain()),
+        value: event.value,
+        dotted: written.is_dotted(),
+        proportion: written.whole_proportion(),
+        rule: if length.is_some() { written.rule } else { Rule::TooFine },
+        notes: sounding.event(event.notes().iter().map(|n| (n.tone, n.printed, n.editorial))),
+        standing: item.standing,
+        corona: event.corona,
+        signum: event.signum,
+        doubt: event.doubt,
+        colored: event.colored,
+        ligature: event.ligature,
+    }
+}
+
+fn too_fine(item: &Item) -> Diagnostic {
+    let message = "this length cannot be kept exactly together with those before it";
+    Diagnostic::new(Code::TimeTooFine, item.span, message)
+        .help("look at the editor's length or the ratio; it is counted with its plain value")
+}
