@@ -144,7 +144,8 @@ impl<'p> Path<'p> {
         let sides: Vec<(Point, Point)> = places
             .map(|at| {
                 let (point, across, down) = self.at(at);
-                let (x, y) = (Sp(-down * half), Sp(across * half));
+                // The same way round as other drawings, so that they may lie over one another.
+                let (x, y) = (Sp(down * half), Sp(-across * half));
                 (point.moved(x, y), point.moved(-x, -y))
             })
             .collect();
@@ -211,6 +212,22 @@ mod tests {
                         .any(|(one, two)| one.max(*two) / one.min(*two) > 1.9);
                 assert!(by_pattern || thicker > 1.9, "{pen:?} {other:?}");
             }
+        }
+    }
+
+    /// Of two drawings that go round in opposite ways the common part would be left white.
+    #[test]
+    fn a_stroke_goes_round_as_other_drawings_do() {
+        let twice_the_area = |outline: &Outline| -> f64 {
+            let points = outline.points(0);
+            let next = points.iter().cycle().skip(1);
+            points.iter().zip(next).map(|(one, two)| one.x.0 * two.y.0 - two.x.0 * one.y.0).sum()
+        };
+        let square = Outline::polygon([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)]);
+        let corner = [Point::default(), Point::new(Sp(2.0), Sp(3.0))];
+        for path in [line(2.0), corner] {
+            let stroke = along(&path, Pen::of(None), |_| true);
+            assert!(twice_the_area(&stroke) * twice_the_area(&square) > 0.0);
         }
     }
 
