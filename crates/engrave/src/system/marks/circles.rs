@@ -60,32 +60,42 @@ impl Surroundings {
         let column = Area::new(member.left, Sp(f64::NEG_INFINITY), member.right, Sp(f64::INFINITY));
         let own = staff.near(column.grown(BESIDE, Sp::ZERO));
         let own = own.filter(|thing| thing.of == Some(origin) && is_circled(thing.role));
-        let inside = own.map(|thing| thing.area).chain(rest).reduce(Area::and)?;
+        let own: Vec<&Thing> = own.collect();
+        // Heads are round, but a sign before them may have something in every corner.
+        let is_round = own.iter().all(|thing| matches!(thing.role, Role::Head | Role::Rest));
+        let areas = own.iter().map(|thing| thing.area);
+        let inside = areas.chain(rest).reduce(Area::and)?;
+        let path = |white: Sp| {
+            let half = white + pen.thickness / 2.0;
+            let least = WHITE + pen.thickness / 2.0;
+            let roundest = if is_round { Sp(f64::INFINITY) } else { roundest(half, least) };
+            round(inside.grown(half, half), roundest)
+        };
         let free = |point: &Point| {
             let around = Area::new(point.x, point.y, point.x, point.y);
             let reach = WHITE + pen.thickness / 2.0;
             let mut things = staff.near(around.grown(reach, reach));
-            things.all(|thing| thing.of == Some(origin) && thing.role != Role::Beam)
+            things.all(|thing| thing.of == Some(origin) && is_circled(thing.role))
         };
         // The first that need not be opened; else the one of which the most is drawn.
-        let mut best: Option<(f64, Area)> = None;
+        let mut best: Option<(f64, Vec<Point>)> = None;
         for white in AROUND_MARKED {
-            let half = white + pen.thickness / 2.0;
-            let middle = inside.grown(half, half);
-            let points = round(middle);
+            let points = path(white);
             let drawn = points.iter().filter(|point| free(point)).count();
-            if drawn == points.len() {
-                best = Some((f64::INFINITY, middle));
+            let whole = drawn == points.len();
+            let around = points.iter().copied().fold(Area::EMPTY, Area::with);
+            let length = (around.width() + around.height()).0 * drawn as f64 / points.len() as f64;
+            if whole || best.as_ref().is_none_or(|(other, _)| length > *other) {
+                best = Some((length, points));
+            }
+            if whole {
                 break;
             }
-            let length = (middle.width() + middle.height()).0 * drawn as f64 / points.len() as f64;
-            if best.is_none_or(|(other, _)| length > other) {
-                best = Some((length, middle));
-            }
         }
-        let (_, middle) = best?;
-        let outline = along(&round(middle), pen.finer(), |point| free(&point));
-        let area = middle.grown(pen.thickness / 2.0, pen.thickness / 2.0);
+        let (_, points) = best?;
+        let outline = along(&points, pen.finer(), |point| free(&point));
+        let area = points.into_iter().fold(Area::EMPTY, Area::with);
+        let area = area.grown(pen.thickness / 2.0, pen.thickness / 2.0);
         staff.add(Thing { area, of: Some(origin), role: Role::MarkCircle });
         Some(outline)
     }
@@ -144,9 +154,17 @@ fn is_circled(role: Role) -> bool {
     )
 }
 
-/// The points of a closed line round a rectangle, as round as it may be: a circle round a square.
-fn round(area: Area) -> Vec<Point> {
-    let radius = (area.width() / 2.0).min(area.height() / 2.0);
+/// The largest radius of a corner that goes round another corner, so far outside of its edges, and stays
+/// so far from it.
+fn roundest(outside: Sp, least: Sp) -> Sp {
+    let root = std::f64::consts::SQRT_2;
+    ((outside * root - least) / (root - 1.0)).max(outside)
+}
+
+/// The points of a closed line round a rectangle, as round as it may be: a circle round a square,
+/// unless corners of a smaller radius are asked for.
+fn round(area: Area, roundest: Sp) -> Vec<Point> {
+    let radius = (area.width() / 2.0).min(area.height() / 2.0).min(roundest);
     let (left, right) = (area.left + radius, area.right - radius);
     let (top, bottom) = (area.top + radius, area.bottom - radius);
     let mut points: Vec<Point> = Vec::new();
@@ -188,15 +206,27 @@ mod tests {
 
     #[test]
     fn a_square_has_a_circle_round_it() {
-        let points = round(Area::new(Sp(-1.0), Sp(-1.0), Sp(1.0), Sp(1.0)));
+        let points = round(Area::new(Sp(-1.0), Sp(-1.0), Sp(1.0), Sp(1.0)), Sp(9.0));
         assert_eq!(points.first(), points.last());
         assert!(points.iter().all(|point| (point.x.0.hypot(point.y.0) - 1.0).abs() < 0.01));
     }
 
     #[test]
+    fn a_corner_stays_clear() {
+        let (outside, least) = (Sp(0.5), Sp(0.2));
+        let area = Area::new(Sp(-2.0), Sp(-2.0), Sp(2.0), Sp(2.0));
+        let corner = Point::new(area.right - outside, area.bottom - outside);
+        let far = |point: &Point| (point.x - corner.x).0.hypot((point.y - corner.y).0);
+        let nearest =
+            |roundest: Sp| round(area, roundest).iter().map(far).fold(f64::INFINITY, f64::min);
+        assert!((nearest(roundest(outside, least)) - least.0).abs() < 0.01);
+        assert!(nearest(Sp(2.0)) < least.0);
+    }
+
+    #[test]
     fn a_long_thing_has_straight_sides() {
         let area = Area::new(Sp::ZERO, Sp::ZERO, Sp(6.0), Sp(2.0));
-        let points = round(area);
+        let points = round(area, Sp(9.0));
         let around = points.iter().copied().fold(Area::EMPTY, Area::with);
         assert!((around.width() - Sp(6.0)).abs() < Sp(1e-9));
         assert!(
