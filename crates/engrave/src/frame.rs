@@ -99,7 +99,7 @@ pub struct Item {
 
 /// The note or rest for which something stands: one modern sign; tied signs of one printed note
 /// are several.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct Origin {
     /// Its voice, from the top, from 0.
     pub voice: usize,

@@ -9,7 +9,7 @@ use score::{Mark, MarkShape};
 
 use super::brackets::{Member, members, segment};
 use super::draft::{Side, StaffDraft};
-use super::voice_line::VoiceLine;
+use super::voice_line::{PlacedRest, VoiceLine};
 use super::{SystemPlan, Workshop};
 use crate::fonts::Face;
 use crate::frame::{Ink, Item, Origin, Role};
@@ -25,6 +25,9 @@ pub(super) struct Marks<'a> {
     workshop: &'a Workshop<'a>,
     lines: &'a [VoiceLine],
     marked: Vec<Marked<'a>>,
+    /// Where rests are seen, with those that stand for the rests of several voices; nothing for one
+    /// that is not drawn.
+    rests: HashMap<Origin, Option<Area>>,
 }
 
 /// What of a mark stands in a system.
@@ -46,7 +49,7 @@ impl<'a> Marks<'a> {
         let score = workshop.arrangement.score;
         let bars = &score.bars[plan.bars.clone()];
         let (Some(first), Some(last)) = (bars.first(), bars.last()) else {
-            return Marks { workshop, lines, marked: Vec::new() };
+            return Marks { workshop, lines, marked: Vec::new(), rests: HashMap::new() };
         };
         let mut marked = Vec::new();
         let mut of_voices: HashMap<usize, Vec<Member>> = HashMap::new();
@@ -68,8 +71,9 @@ impl<'a> Marks<'a> {
             }
         }
         marked.sort_by_key(|(length, _)| *length);
-        let marked = marked.into_iter().map(|(_, marked)| marked).collect();
-        Marks { workshop, lines, marked }
+        let marked: Vec<Marked<'_>> = marked.into_iter().map(|(_, marked)| marked).collect();
+        let rests = if marked.is_empty() { HashMap::new() } else { rests(workshop, lines) };
+        Marks { workshop, lines, marked, rests }
     }
 
     /// Draws the circles: first of all, since they stand where the notes do.
@@ -82,10 +86,7 @@ impl<'a> Marks<'a> {
         for marked in self.marked.iter().filter(is_circle) {
             for member in self.beginnings(marked) {
                 let origin = member.origin;
-                let rest = self.lines[origin.voice].rests.iter();
-                let rest = rest.clone().find(|placed| placed.rest.origin == origin).map(|placed| {
-                    self.workshop.signs.area(placed.rest.sign).moved(placed.x, placed.rest.y)
-                });
+                let rest = self.rests.get(&origin).copied().flatten();
                 let pen = Pen::of(marked.mark.color);
                 if let Some(outline) = surroundings.circle(member, rest, pen) {
                     let draft = &mut drafts[origin.staff];
@@ -144,13 +145,14 @@ impl<'a> Marks<'a> {
         }
     }
 
-    /// The signs with which marked events begin.
-    fn beginnings<'m>(&self, marked: &'m Marked<'_>) -> impl Iterator<Item = &'m Member> {
+    /// The signs with which marked events begin, as far as they are drawn.
+    fn beginnings<'m>(&'m self, marked: &'m Marked<'_>) -> impl Iterator<Item = &'m Member> {
         let workshop = self.workshop;
         marked.members.iter().filter(move |member| {
             let segment = segment(workshop, member.origin);
             let voice = &workshop.arrangement.score.voices[member.origin.voice];
-            segment.onset <= voice.events[segment.event].onset
+            let drawn = self.rests.get(&member.origin).is_none_or(Option::is_some);
+            drawn && segment.onset <= voice.events[segment.event].onset
         })
     }
 
@@ -194,6 +196,25 @@ impl<'a> Marks<'a> {
             paint(draft, Role::Mark, origin, outline, mark);
         }
     }
+}
+
+/// Where the rests of a system are seen.
+fn rests(workshop: &Workshop<'_>, lines: &[VoiceLine]) -> HashMap<Origin, Option<Area>> {
+    let all = || lines.iter().flat_map(|line| &line.rests);
+    // What stands for others stands in their column.
+    let place = |placed: &PlacedRest| (placed.rest.origin.staff, placed.x.0.to_bits());
+    let drawn: HashMap<(usize, u64), Area> = all()
+        .filter(|placed| !placed.rest.shared)
+        .map(|placed| {
+            let area = workshop.signs.area(placed.rest.sign).moved(placed.x, placed.rest.y);
+            (place(placed), area)
+        })
+        .collect();
+    let seen = |placed: &PlacedRest| {
+        let own = workshop.signs.area(placed.rest.sign).moved(placed.x, placed.rest.y);
+        if placed.rest.shared { drawn.get(&place(placed)).copied() } else { Some(own) }
+    };
+    all().map(|placed| (placed.rest.origin, seen(placed))).collect()
 }
 
 /// Where the words of marks stand in a system whose staves begin there, with some white around them.
