@@ -5,26 +5,36 @@ use divan::Bencher;
 use engrave::{Look, Paper, Picture, pages, pdf, svg};
 use notation::LineIndex;
 use resvg::usvg;
-use suite::{LAYOUTS, drawn};
+use score::BarLength;
+use suite::{LAYOUTS, aligned, drawn};
 
 fn main() {
     divan::main();
 }
 
-/// Four voices in imitation, forty breves long.
+/// Four voices in imitation, forty breves long: typed as places on the staff, so that the same phrases
+/// are right in every clef.
 fn example() -> String {
-    let subject = "sb D E mn F G A sm G F mn. E sm D mn C D ";
-    let answer = "sb. A mn G sm F E D C mn D E fu F G A B sm A G mn F sb E ";
+    let phrases = [
+        "sb 4 5 mn 6 7 8 sm 7 6 mn 5. sm 4 mn 3 4 sb 5 4 ",
+        "sb 8. mn 7 sm 6 5 4 3 mn 4 5 fu 6 7 8 9 sm 8 7 mn 6 sb 5 mn 4 3 4 ",
+    ];
     let mut text = String::from("sign C|\n");
-    for (name, clef, rests) in
-        [("Cantus", "C1", 0), ("Altus", "C3", 1), ("Tenor", "C4", 2), ("Bassus", "F4", 3)]
+    for (place, (name, clef)) in
+        [("Cantus", "C1"), ("Altus", "C3"), ("Tenor", "C4"), ("Bassus", "F4")].iter().enumerate()
     {
-        text += &format!("voice {name}  clef {clef}\n  br _*{} ", rests + 1);
-        for turn in 0..7 {
-            text += if turn % 2 == 0 { subject } else { answer };
+        let rests = place + 1;
+        text += &format!("voice {name}  clef {clef} positions\n  br _*{rests} ");
+        // The last note begins with the 40th bar; a phrase fills four.
+        let bars = 39 - rests;
+        for turn in 0..bars / 4 {
+            text += phrases[turn % 2];
         }
-        text += "lg D\n";
+        text += &format!("br {}lg 4\n", "5 ".repeat(bars % 4));
     }
+    let (score, diagnostics) = aligned(&text, BarLength::Breve);
+    assert_eq!(score.bars.len(), 40);
+    assert!(diagnostics.iter().all(|found| !found.is_error()), "{diagnostics:#?}");
     text
 }
 

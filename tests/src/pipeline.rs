@@ -1,8 +1,7 @@
 //! The way of a piece, as the command goes it.
 
-use exchange::{MeiPart, read_mei};
-use notation::{Diagnostic, Parsed, Spelling, parse, tidy};
-use score::{Aligned, Arrangement, BarLength, Options, Score, align, arrange, reckon};
+use cartella::{BarLength, Diagnostic, Document, MeiPart, Options, Score};
+use score::arrange;
 
 use crate::places::{PARTS, madrigal};
 
@@ -14,16 +13,17 @@ pub fn madrigal_parts(opendata: &std::path::Path, piece: &str) -> String {
     let texts = PARTS.map(|part| madrigal(opendata, piece, &format!("{part}.mei")));
     let parts: Vec<MeiPart<'_>> =
         PARTS.iter().zip(&texts).map(|(name, text)| MeiPart { name, text }).collect();
-    let text = read_mei(&parts).unwrap_or_else(|error| panic!("{piece}: {error}")).text;
-    tidy(&text, Spelling::default()).unwrap_or_else(|wrong| panic!("{piece}: {wrong:#?}"))
+    let (document, _) =
+        Document::read_mei(&parts).unwrap_or_else(|error| panic!("{piece}: {error}"));
+    assert!(!document.has_errors(), "{piece}: {:#?}", document.diagnostics());
+    document.text().to_owned()
 }
 
 /// The aligned score of a parts file, with everything noticed on the way.
 pub fn aligned(text: &str, bar: BarLength) -> (Score, Vec<Diagnostic>) {
-    let Parsed { piece, mut diagnostics, .. } = parse(text);
-    let Aligned { score, diagnostics: more } = align(&piece, reckon(&piece), bar);
-    diagnostics.extend(more);
-    (score, diagnostics)
+    let document = Document::parse(text);
+    let aligned = document.score(bar);
+    (aligned.score, aligned.diagnostics)
 }
 
 /// The MusicXML of a score.
@@ -31,6 +31,5 @@ pub fn aligned(text: &str, bar: BarLength) -> (Score, Vec<Diagnostic>) {
 /// # Panics
 /// If it has an octave that the format has not.
 pub fn musicxml(score: &Score, options: Options) -> String {
-    let arrangement: Arrangement<'_> = arrange(score, options);
-    exchange::write_musicxml(&arrangement).unwrap_or_else(|error| panic!("{error}"))
+    exchange::write_musicxml(&arrange(score, options)).unwrap_or_else(|error| panic!("{error}"))
 }

@@ -45,7 +45,7 @@ fn there_and_back(name: &str, text: &str) {
                 assert_eq!(heard(&back), heard(&score), "{way}");
                 assert_eq!(marks(&back), marks(&score), "{way}");
                 if staves == Staves::Open && reduction == Reduction::Original {
-                    assert_eq!(read_score(name, &write_mxl(&xml), None), again, "{way}");
+                    assert_eq!(read_score(name, &write_mxl(&xml).unwrap(), None), again, "{way}");
                 }
             }
         }

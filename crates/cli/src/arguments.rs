@@ -3,8 +3,8 @@
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
 
+use cartella::{Direction, Interval};
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use rudiments::{Direction, Interval};
 
 use crate::paper::OnPaper;
 
@@ -68,7 +68,7 @@ pub(crate) struct New {
     pub(crate) voices: Option<u8>,
     /// Their clefs, top voice first, parted by commas: C1,C3,C4,F4
     #[arg(long, value_delimiter = ',', value_parser = clef)]
-    pub(crate) clefs: Vec<rudiments::Clef>,
+    pub(crate) clefs: Vec<cartella::Clef>,
     /// Replace a file that is there already
     #[arg(long)]
     pub(crate) replace: bool,
@@ -229,19 +229,19 @@ pub(crate) struct Drawing {
 
 impl Drawing {
     /// As the engraver takes it.
-    fn look(self) -> engrave::Look {
-        let usual = engrave::Look::default();
-        engrave::Look {
-            width: self.width.map_or(usual.width, |width| engrave::Mm(width.into())),
-            staff: engrave::Mm(self.size),
+    fn look(self) -> cartella::Look {
+        let usual = cartella::Look::default();
+        cartella::Look {
+            width: self.width.map_or(usual.width, |width| cartella::Mm(width.into())),
+            staff: cartella::Mm(self.size),
             bar_lines: match self.barlines {
-                BarLines::Through => engrave::BarLines::Through,
-                BarLines::Between => engrave::BarLines::Between,
-                BarLines::None => engrave::BarLines::None,
+                BarLines::Through => cartella::BarLines::Through,
+                BarLines::Between => cartella::BarLines::Between,
+                BarLines::None => cartella::BarLines::None,
             },
             breaks: match self.breaks {
-                Breaks::Best => engrave::Breaks::Optimal,
-                Breaks::Source => engrave::Breaks::Source,
+                Breaks::Best => cartella::Breaks::Optimal,
+                Breaks::Source => cartella::Breaks::Source,
             },
             ..usual
         }
@@ -262,16 +262,16 @@ enum Breaks {
 }
 
 fn staff_height(text: &str) -> Result<f64, String> {
-    let [least, most] = engrave::Look::STAFF_RANGE;
+    let [least, most] = cartella::Look::STAFF_RANGE;
     let height = text.parse().ok().filter(|height| (least.0..=most.0).contains(height));
     height.ok_or_else(|| format!("the height is from {} to {} millimetres", least.0, most.0))
 }
 
 impl Score {
     /// How a picture is drawn, whole or on paper.
-    pub(crate) fn look(&self) -> engrave::Look {
+    pub(crate) fn look(&self) -> cartella::Look {
         let (margin, notes) = (self.paper.margin(), self.paper.notes);
-        engrave::Look { margin, notes, ..self.drawing.look() }
+        cartella::Look { margin, notes, ..self.drawing.look() }
     }
 
     /// The interval of `--transpose`.
@@ -379,11 +379,11 @@ pub(crate) enum Bar {
     Semibreve,
 }
 
-impl From<Bar> for score::BarLength {
-    fn from(bar: Bar) -> score::BarLength {
+impl From<Bar> for cartella::BarLength {
+    fn from(bar: Bar) -> cartella::BarLength {
         match bar {
-            Bar::Breve => score::BarLength::Breve,
-            Bar::Semibreve => score::BarLength::Semibreve,
+            Bar::Breve => cartella::BarLength::Breve,
+            Bar::Semibreve => cartella::BarLength::Semibreve,
         }
     }
 }
@@ -442,6 +442,15 @@ pub(crate) enum Minim {
     Quarter,
 }
 
+impl From<Minim> for cartella::Minim {
+    fn from(minim: Minim) -> cartella::Minim {
+        match minim {
+            Minim::Half => cartella::Minim::Half,
+            Minim::Quarter => cartella::Minim::Quarter,
+        }
+    }
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Format {
     Text,
@@ -488,7 +497,7 @@ fn event(text: &str) -> Result<(String, u32), String> {
     })
 }
 
-fn clef(text: &str) -> Result<rudiments::Clef, String> {
-    rudiments::Clef::parse(text)
+fn clef(text: &str) -> Result<cartella::Clef, String> {
+    cartella::Clef::parse(text)
         .ok_or_else(|| format!("{text} is no clef: type its letter and line, C1 C3 C4 F4 G2"))
 }

@@ -1,7 +1,7 @@
 //! Paper: whether a score is divided into pages, and how large they are.
 
+use cartella::{Mm, Paper};
 use clap::{Args, ValueEnum};
-use engrave::{Mm, Paper};
 
 use crate::arguments::Kind;
 

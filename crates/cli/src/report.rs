@@ -2,7 +2,7 @@
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use notation::{Diagnostic, LineIndex, Severity, Span};
+use cartella::{Diagnostic, Document, Severity, Span};
 use serde::Serialize;
 
 use crate::printed::{Printed, escaped, in_line};
@@ -13,15 +13,10 @@ const MOST_SHOWN: usize = 100;
 /// The file that diagnostics are about.
 pub(crate) struct Source<'s> {
     pub(crate) name: &'s str,
-    pub(crate) text: &'s str,
-    lines: LineIndex,
+    pub(crate) document: &'s Document,
 }
 
-impl<'s> Source<'s> {
-    pub(crate) fn new(name: &'s str, text: &'s str) -> Source<'s> {
-        Source { name, text, lines: LineIndex::new(text) }
-    }
-
+impl Source<'_> {
     /// All diagnostics, with the lines that they are about.
     pub(crate) fn render(&self, diagnostics: &[Diagnostic], colors: bool) -> Printed {
         let renderer = if colors { Renderer::styled() } else { Renderer::plain() };
@@ -46,12 +41,13 @@ impl<'s> Source<'s> {
         };
         let title = level.primary_title(in_line(&diagnostic.message)).id(diagnostic.code.number());
         let mut group = Group::with_title(title);
-        let primary = self.lines.line(diagnostic.span.start);
+        let lines = self.document.lines();
+        let primary = lines.line(diagnostic.span.start);
         let mut snippet = self
             .snippet(primary)
             .annotation(AnnotationKind::Primary.span(self.within(primary, diagnostic.span)));
         for (span, label) in &diagnostic.related {
-            let line = self.lines.line(span.start);
+            let line = lines.line(span.start);
             let annotation =
                 |span| AnnotationKind::Context.span(self.within(line, span)).label(in_line(label));
             if line == primary {
@@ -70,18 +66,24 @@ impl<'s> Source<'s> {
 
     /// One line of the text.
     fn snippet<T: Clone>(&self, line: u32) -> Snippet<'_, T> {
-        let text = self.lines.span_of_line(self.text, line).of(self.text);
-        Snippet::source(escaped(text)).path(self.name).line_start(line as usize)
+        Snippet::source(escaped(self.line(line).of(self.document.text())))
+            .path(self.name)
+            .line_start(line as usize)
     }
 
     /// The part of a span that lies in a line, in bytes from its beginning as it is shown.
     fn within(&self, line: u32, span: Span) -> std::ops::Range<usize> {
-        let line = self.lines.span_of_line(self.text, line);
+        let line = self.line(line);
         let place = |byte: u32| {
             let before = Span { start: line.start, end: byte.clamp(line.start, line.end) };
-            escaped(before.of(self.text)).len()
+            escaped(before.of(self.document.text())).len()
         };
         place(span.start)..place(span.end)
+    }
+
+    /// The bytes of a line.
+    fn line(&self, line: u32) -> Span {
+        self.document.lines().span_of_line(self.document.text(), line)
     }
 
     /// All diagnostics, for JSON.
@@ -89,9 +91,9 @@ impl<'s> Source<'s> {
         diagnostics
             .iter()
             .map(|diagnostic| {
-                let place = |byte| self.lines.line_and_column(self.text, byte);
-                let (line, column) = place(diagnostic.span.start);
-                let (end_line, end_column) = place(diagnostic.span.end);
+                let (line, column) = self.place(diagnostic.span);
+                let end = Span { start: diagnostic.span.end, ..diagnostic.span };
+                let (end_line, end_column) = self.place(end);
                 Listed {
                     code: diagnostic.code.number(),
                     severity: match diagnostic.code.severity() {
@@ -112,7 +114,7 @@ impl<'s> Source<'s> {
 
     /// The line and column of a span.
     pub(crate) fn place(&self, span: Span) -> (u32, u32) {
-        self.lines.line_and_column(self.text, span.start)
+        self.document.place(span)
     }
 }
 
@@ -169,10 +171,10 @@ mod tests {
     #[test]
     fn the_caret_stands_under_the_word_though_escapes_stand_before_it() {
         let text = "voice A clef C1\n sb D4 \u{1b}\u{7}\t]\n";
-        let parsed = notation::parse(text);
-        let closing: Vec<Diagnostic> =
-            parsed.diagnostics.into_iter().filter(|found| found.message.contains("[ ]")).collect();
-        let shown = Source::new("a", text).render(&closing, false);
+        let document = &Document::parse(text);
+        let mut closing = document.diagnostics().to_vec();
+        closing.retain(|found| found.message.contains("[ ]"));
+        let shown = Source { name: "a", document }.render(&closing, false);
         let shown = std::str::from_utf8(shown.as_bytes()).unwrap();
         let lines: Vec<&str> = shown.lines().collect();
         let line = lines.iter().position(|line| line.contains("sb D4")).unwrap();

@@ -310,7 +310,7 @@ fn mending_makes_no_other_error() {
         let errors = found.iter().filter(|found| found["severity"] == "error");
         errors.map(|found| found["code"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
     };
-    let codes = notation::Code::ALL.iter().filter(|code| !code.example().is_empty());
+    let codes = cartella::Code::ALL.iter().filter(|code| !code.example().is_empty());
     let slips =
         codes.flat_map(|code| [code.example().to_owned(), code.example().replace(" /", "/")]);
     let user = "title Duo\ntitel Duo\nkey Bb\nsign c\nvoice Cantus Secundus clef C1 C|\n  sb D4 E h\n  \

@@ -1,7 +1,6 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
-use notation::Span;
-use score::MarkColor;
+use notation::{MarkColor, Span};
 
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};

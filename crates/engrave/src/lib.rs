@@ -5,6 +5,23 @@
 //! pictures again; [`svg()`], [`png()`] and [`pdf()`] write them, [`audit()`] looks them over. The arrangement has
 //! decided everything but distances and looks: hands, ties, beams, stems, signs. Nothing here
 //! reads or writes a file.
+//!
+//! ```
+//! use engrave::{Look, Paper, engrave, engrave_on, pages, pdf, svg};
+//! use score::{BarLength, Options, align, arrange, reckon};
+//!
+//! let piece = notation::parse("voice Cantus clef C1\n  sb A4 br B lg C5 //\n").piece;
+//! let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+//! let arrangement = arrange(&score, Options::default());
+//!
+//! let picture = engrave(&arrangement, &Look::default());
+//! assert!(svg(&picture, &|span| span.start).starts_with("<svg"));
+//! assert_eq!(engrave::audit(&picture), []); // nothing overlaps
+//!
+//! let book = pages(vec![engrave_on(&arrangement, &Look::default(), &Paper::A4)], &Paper::A4);
+//! assert!(pdf(&book, Some("A book"))?.starts_with(b"%PDF"));
+//! # Ok::<(), engrave::Error>(())
+//! ```
 
 #![allow(clippy::cast_precision_loss)] // Lengths of a page are far from the limits of `f64`.
 
@@ -13,6 +30,7 @@ mod breaking;
 mod column;
 mod drawn;
 mod engraving;
+mod error;
 mod fonts;
 mod frame;
 mod glyphs;
@@ -37,6 +55,7 @@ mod units;
 
 pub use audit::{Finding, FindingKind, audit};
 pub use engraving::engrave;
+pub use error::Error;
 pub use fonts::Face;
 pub use frame::{Block, BlockKind, Frame, Ink, Item, Origin, Picture, Role, StaffPlace};
 pub use glyphs::{Sign, Signs};
@@ -46,6 +65,6 @@ pub use outline::{Outline, Stroke};
 pub use pages::{Book, Entry, Paper, engrave_on, pages};
 pub use pdf::pdf;
 pub use places::{HeadPlace, StaffOnPage, heads, staves};
-pub use png::{PngError, png};
+pub use png::png;
 pub use svg::svg;
 pub use units::{Area, Mm, Point, Sp};

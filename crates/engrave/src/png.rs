@@ -1,11 +1,10 @@
 //! A picture in pixels: the SVG, drawn by resvg.
 
-use std::fmt;
-
 use png::{BitDepth, ColorType, Encoder, PixelDimensions, Unit};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg;
 
+use crate::Error;
 use crate::frame::{Ink, Picture};
 use crate::hairline::on_pixels;
 use crate::svg::svg;
@@ -25,26 +24,6 @@ const MM_OF_INCH: f64 = 25.4;
 /// CSS pixels in an inch, in which resvg counts.
 const CSS_PIXELS: f64 = 96.0;
 
-/// Why there is no PNG file of a picture.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum PngError {
-    /// It would have so many pixels across and down.
-    TooLarge(u64, u64),
-    /// The library that draws or writes it says why.
-    Failed(String),
-}
-
-impl fmt::Display for PngError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            PngError::TooLarge(across, down) => write!(f, "{across} by {down} pixels are too many"),
-            PngError::Failed(why) => f.write_str(why),
-        }
-    }
-}
-
-impl std::error::Error for PngError {}
-
 /// The picture as a PNG file with so many pixels to an inch, in shades of grey on white; in colours
 /// where it has coloured marks. The file
 /// says its resolution, so that it is printed in its true size, and holds the comment, if there is
@@ -52,7 +31,7 @@ impl std::error::Error for PngError {}
 ///
 /// # Errors
 /// If it is too large.
-pub fn png(picture: &Picture, dpi: f64, comment: Option<&str>) -> Result<Vec<u8>, PngError> {
+pub fn png(picture: &Picture, dpi: f64, comment: Option<&str>) -> Result<Vec<u8>, Error> {
     in_bands(picture, dpi, comment, BAND)
 }
 
@@ -62,15 +41,15 @@ fn in_bands(
     dpi: f64,
     comment: Option<&str>,
     band: u32,
-) -> Result<Vec<u8>, PngError> {
+) -> Result<Vec<u8>, Error> {
     let pixels = |length: Mm| (length.0 * dpi / MM_OF_INCH).round().max(1.0);
     let (width, height) = (pixels(picture.width), pixels(picture.height));
     if width > LONGEST || height > LONGEST || width * height > MOST {
-        return Err(PngError::TooLarge(width as u64, height as u64));
+        return Err(Error::TooLarge(width as u64, height as u64));
     }
     let (width, height) = (width as u32, height as u32);
     let svg = svg(&on_pixels(picture, Mm(MM_OF_INCH / dpi)), &|_| 0);
-    let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).map_err(failed)?;
+    let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).map_err(Error::unwritten)?;
 
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, width, height);
@@ -81,15 +60,17 @@ fn in_bands(
     let dimensions = PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter };
     encoder.set_pixel_dims(Some(dimensions));
     if let Some(comment) = comment {
-        encoder.add_text_chunk("Comment".to_owned(), comment.to_owned()).map_err(failed)?;
+        encoder
+            .add_text_chunk("Comment".to_owned(), comment.to_owned())
+            .map_err(Error::unwritten)?;
     }
-    let mut writer = encoder.write_header().map_err(failed)?;
-    let mut stream = writer.stream_writer().map_err(failed)?;
+    let mut writer = encoder.write_header().map_err(Error::unwritten)?;
+    let mut stream = writer.stream_writer().map_err(Error::unwritten)?;
     let scale = (dpi / CSS_PIXELS) as f32;
     let rows = (band / width).clamp(1, height);
     for top in (0..height).step_by(rows as usize) {
         let rows = rows.min(height - top);
-        let mut drawn = Pixmap::new(width, rows).ok_or_else(|| failed("no memory"))?;
+        let mut drawn = Pixmap::new(width, rows).ok_or_else(|| Error::unwritten("no memory"))?;
         drawn.fill(Color::WHITE);
         let place = Transform::from_scale(scale, scale).post_translate(0.0, -(top as f32));
         resvg::render(&tree, place, &mut drawn.as_mut());
@@ -99,10 +80,10 @@ fn in_bands(
         } else {
             pixels.map(|pixel| pixel.green()).collect()
         };
-        std::io::Write::write_all(&mut stream, &bytes).map_err(failed)?;
+        std::io::Write::write_all(&mut stream, &bytes).map_err(Error::unwritten)?;
     }
-    stream.finish().map_err(failed)?;
-    writer.finish().map_err(failed)?;
+    stream.finish().map_err(Error::unwritten)?;
+    writer.finish().map_err(Error::unwritten)?;
     Ok(bytes)
 }
 
@@ -110,10 +91,6 @@ fn in_bands(
 fn is_colored(picture: &Picture) -> bool {
     let mut items = picture.blocks.iter().flat_map(|block| &block.frame.items);
     items.any(|item| matches!(item.ink, Ink::Painted(..)))
-}
-
-fn failed(why: impl fmt::Display) -> PngError {
-    PngError::Failed(why.to_string())
 }
 
 #[cfg(test)]
@@ -167,6 +144,6 @@ mod tests {
     fn what_is_too_large_is_an_error() {
         let mut picture = picture(TWO_VOICES);
         picture.height = Mm(1e6);
-        assert!(matches!(png(&picture, 254.0, None), Err(PngError::TooLarge(2100, 10_000_000))));
+        assert!(matches!(png(&picture, 254.0, None), Err(Error::TooLarge(2100, 10_000_000))));
     }
 }

@@ -1,7 +1,7 @@
 //! Lines along a path, whole or broken, as drawings: each colour of a mark has a kind of line of its
 //! own, so that it is known without its colour too.
 
-use score::MarkColor;
+use notation::MarkColor;
 
 use crate::outline::{Outline, Stroke};
 use crate::units::{Point, Sp};

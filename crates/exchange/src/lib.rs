@@ -4,8 +4,24 @@
 //! Readers give the text of a parts file, so that whatever they read can be looked at, checked and
 //! gone on with; writers take an arrangement, or what an arrangement is made of. Nothing here opens
 //! a file.
+//!
+//! ```
+//! use exchange::{read_musicxml, write_midi, write_musicxml};
+//! use score::{BarLength, Options, align, arrange, reckon};
+//!
+//! let piece = notation::parse("voice Cantus clef C1\n  sb A4 br B lg C5 //\n").piece;
+//! let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+//! let written = write_musicxml(&arrange(&score, Options::default()))?;
+//! let read = read_musicxml("duo", written.as_bytes(), None)?;
+//! assert!(read.text.contains("sb A4 br B4"), "{}", read.text);
+//!
+//! let to_be_heard = write_midi(&score, None)?;
+//! assert!(to_be_heard.starts_with(b"MThd"));
+//! # Ok::<(), exchange::Error>(())
+//! ```
 
 mod elements;
+mod error;
 mod mei;
 mod midi;
 mod musicxml;
@@ -14,9 +30,10 @@ mod names;
 mod reading;
 mod xml;
 
+pub use error::Error;
 pub use mei::{MeiPart, read_mei};
 pub use midi::{MidiError, write_midi};
-pub use musicxml::{Minim, MusicXmlError, read_musicxml, write_musicxml};
+pub use musicxml::{Minim, MusicXmlError, is_musicxml, read_musicxml, write_musicxml};
 pub use mxl::write_mxl;
 pub use reading::{Fault, ReadError, Reading, Remark};
 pub use xml::LARGEST_FILE;

@@ -10,6 +10,8 @@ use midly::{
 use rudiments::{Interval, Pitch, Time};
 use score::{Score, legible};
 
+use crate::Error;
+
 /// Microseconds of a quarter: a minim, which is a half note, lasts one second. So a semibreve is
 /// beaten about as slowly as one breathes, as theorists describe the tactus (common practice).
 const TEMPO: u32 = 500_000;
@@ -69,7 +71,7 @@ impl std::error::Error for MidiError {}
 ///
 /// # Errors
 /// If the lengths are too fine or the piece too long for the format, or if a pitch has no key.
-pub fn write_midi(score: &Score, transpose: Option<Interval>) -> Result<Vec<u8>, MidiError> {
+pub fn write_midi(score: &Score, transpose: Option<Interval>) -> Result<Vec<u8>, Error> {
     let ticks = ticks_of_a_quarter(score)?;
     let clock = Clock { ticks, end: score.length };
     let header = Header {
@@ -221,7 +223,11 @@ mod tests {
 
     fn midi(text: &str, transpose: Option<Interval>) -> Result<Vec<u8>, MidiError> {
         let piece = parse(text).piece;
-        write_midi(&align(&piece, reckon(&piece), BarLength::Breve).score, transpose)
+        let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+        write_midi(&score, transpose).map_err(|error| match error {
+            Error::Midi(error) => error,
+            other => panic!("{other}"),
+        })
     }
 
     /// *Standard MIDI Files 1.0* (RP-001), byte for byte: the header chunk, then two tracks.

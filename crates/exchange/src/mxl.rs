@@ -12,7 +12,7 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 use crate::elements::{child, children};
-use crate::{Fault, LARGEST_FILE, ReadError, xml};
+use crate::{Error, Fault, LARGEST_FILE, ReadError, xml};
 
 /// The media type of a compressed score, and that of the score in it.
 const COMPRESSED: &str = "application/vnd.recordare.musicxml";
@@ -36,7 +36,10 @@ const MOST_SWELLING: u64 = 200;
 const SMALL: u64 = 4 << 20;
 
 /// Packs a score in MusicXML. The same score gives the same bytes.
-pub fn write_mxl(score: &str) -> Vec<u8> {
+///
+/// # Errors
+/// What the library that packs says.
+pub fn write_mxl(score: &str) -> Result<Vec<u8>, Error> {
     let container = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
          <container>\n <rootfiles>\n  \
@@ -59,8 +62,7 @@ pub fn write_mxl(score: &str) -> Vec<u8> {
         zip.write_all(score.as_bytes())?;
         Ok(zip.finish()?.into_inner())
     };
-    // Writing to memory does not fail.
-    write().unwrap_or_default()
+    write().map_err(|error| Error::Compress(error.into()))
 }
 
 /// The text of a score, plain or compressed.
@@ -174,9 +176,9 @@ mod tests {
 
     #[test]
     fn what_is_packed_is_unpacked() {
-        let packed = write_mxl(SCORE_TEXT);
+        let packed = write_mxl(SCORE_TEXT).unwrap();
         assert_eq!(text("score", &packed).unwrap(), SCORE_TEXT);
-        assert_eq!(packed, write_mxl(SCORE_TEXT));
+        assert_eq!(packed, write_mxl(SCORE_TEXT).unwrap());
     }
 
     /// MusicXML 4.0, "Compressed .MXL Files": the first file is `mimetype`, uncompressed, with the
@@ -184,7 +186,7 @@ mod tests {
     /// APPNOTE 6.3, 4.3.7.)
     #[test]
     fn the_kind_of_file_is_told_by_its_first_bytes() {
-        let packed = write_mxl(SCORE_TEXT);
+        let packed = write_mxl(SCORE_TEXT).unwrap();
         assert_eq!(&packed[30..38], b"mimetype");
         assert_eq!(&packed[38..38 + COMPRESSED.len()], COMPRESSED.as_bytes());
     }
@@ -256,7 +258,7 @@ mod tests {
 
     #[test]
     fn what_is_damaged_is_refused() {
-        let packed = write_mxl(SCORE_TEXT);
+        let packed = write_mxl(SCORE_TEXT).unwrap();
         for end in 2..packed.len() {
             assert!(matches!(fault(&packed[..end]), Fault::NotContainer { .. }), "{end}");
         }

@@ -4,6 +4,20 @@
 //! [`parse`] never fails and never recurses: it gives the printed voices as far as they could be
 //! read, and a list of diagnostics. [`tidy`] writes the one canonical form. [`Edit`]s change a
 //! place of the text and keep all else byte for byte. How long a value lasts is not known here.
+//!
+//! ```
+//! use notation::{Code, Spelling, apply, parse, tidy};
+//!
+//! let text = "voice Cantus clef C1\n  SB A4 B lg C5 //\n";
+//! let parsed = parse(text);
+//! assert_eq!(parsed.piece.voices[0].name, "Cantus");
+//! let found = &parsed.diagnostics[0]; // `SB` is meant as `sb`, and read so
+//! assert_eq!(found.code, Code::UnknownWord);
+//!
+//! let mended = apply(text, &[found.fix.clone().unwrap()]);
+//! let tidied = tidy(&mended, Spelling::default()).unwrap();
+//! assert_eq!(tidied, "voice Cantus  clef C1\n  sb A4 B lg C //\n");
+//! ```
 
 mod code;
 mod diagnostic;

@@ -2,6 +2,16 @@
 //! clef, signature, mensuration sign, and exact time.
 //!
 //! Nothing here knows of files, of voices or of counting rules.
+//!
+//! ```
+//! use rudiments::{Clef, Direction, Interval, Pitch, Time, Value};
+//!
+//! let lowest = Clef::parse("F4").unwrap().tone_at(2); // the lowest line, of places that count from the space below
+//! assert_eq!(lowest.to_string(), "G2");
+//! let fifth = Interval::of_number(5, Direction::Up).unwrap();
+//! assert_eq!(fifth.from(Pitch::new(lowest, 0)).to_string(), "D3");
+//! assert_eq!(Value::Breve.plain(), Time::minims(4));
+//! ```
 
 mod clef;
 mod interval;

@@ -3,6 +3,20 @@
 //! [`reckon`] gives every event its exact length; [`align`] lets the voices meet, and draws the
 //! bars; [`arrange`] decides what a modern reader needs beside that: hands, ties, beams, signs.
 //! Nothing here reads or writes a file.
+//!
+//! ```
+//! use score::{BarLength, Options, align, arrange, reckon};
+//!
+//! let parsed = notation::parse("voice Cantus clef C1\n  sb A4 br B lg C5 //\n");
+//! let aligned = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve);
+//! assert_eq!(aligned.diagnostics, []);
+//! let onsets = aligned.score.voices[0].events.iter().map(|event| event.onset.to_string());
+//! assert_eq!(onsets.collect::<Vec<_>>(), ["0", "2", "6"]); // in minims
+//!
+//! let arrangement = arrange(&aligned.score, Options::default());
+//! assert_eq!(arrangement.staves.len(), 2); // for two hands
+//! assert!(arrangement.bars[0].voices[0][1].tied_after); // the breve goes on in the second bar
+//! ```
 
 mod align;
 mod arrange;
@@ -37,7 +51,6 @@ pub use high_clefs::high_clefs;
 pub use legible::legible;
 pub use mark::{Mark, Run};
 pub use meaning::first_difference;
-pub use notation::{MarkColor, MarkShape};
 pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, reckon};
 pub use report::{Entry, EntryKind, Report, report};

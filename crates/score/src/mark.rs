@@ -92,10 +92,12 @@ pub(crate) fn of_head(head: &Head, voices: &[TimedVoice]) -> (Vec<Run>, Vec<Mark
 /// Finds events by their printed numbers.
 struct Printed<'p> {
     voices: &'p [TimedVoice],
-    /// Of each voice of the piece that was asked for: its place in the score, and the numbers of its
-    /// events with their places.
-    indices: HashMap<usize, Option<(usize, Vec<(u32, usize)>)>>,
+    /// Of each voice of the piece that was asked for; nothing where it has no music.
+    indices: HashMap<usize, Option<Indexed>>,
 }
+
+/// The place of a voice in the score, and the numbers of its events with their places.
+type Indexed = (usize, Vec<(u32, usize)>);
 
 impl Printed<'_> {
     /// The events from one number of a voice of the piece to another. Where none of them is read,

@@ -1,7 +1,6 @@
 //! `score --audit`: what is drawn wrong in a picture, and where everything stands.
 
-use engrave::{FindingKind, Picture, audit, heads, staves};
-use score::Score;
+use cartella::{FindingKind, Picture, Score, audit, heads, staves};
 use serde::Serialize;
 
 use crate::printed::Printed;
@@ -50,7 +49,7 @@ struct StaffPlace {
 
 pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
     let name = |voice: usize| score.voices[voice].name.as_str();
-    let finding = |page: u32, finding: engrave::Finding| Finding {
+    let finding = |page: u32, finding: cartella::Finding| Finding {
         kind: match finding.kind {
             FindingKind::Overlap => "overlap",
             FindingKind::ShortStem => "short-stem",
@@ -62,7 +61,7 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         index: finding.index,
         page,
     };
-    let head = |page: u32, head: engrave::HeadPlace| Head {
+    let head = |page: u32, head: cartella::HeadPlace| Head {
         voice: name(head.voice),
         index: head.index,
         page,
@@ -71,7 +70,7 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         x: rounded(head.x.0),
         y: rounded(head.y.0),
     };
-    let staff = |page: u32, staff: engrave::StaffOnPage| StaffPlace {
+    let staff = |page: u32, staff: cartella::StaffOnPage| StaffPlace {
         page,
         staff: staff.staff,
         system: staff.system,

@@ -2,13 +2,13 @@
 
 use std::path::Path;
 
-use engrave::{Picture, pages};
+use cartella::{Options, Picture, pages};
 use rayon::prelude::*;
-use score::{Options, arrange};
 
 use crate::Outcome;
 use crate::arguments::Score;
 use crate::files::{self, Failure, Inputs, is_standard_output};
+use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::{self, Stream, say};
 use crate::verbs::pictures::{of_book, written};
@@ -29,11 +29,12 @@ struct Piece {
 pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result<Outcome, Failure> {
     let paper = options.paper.paper();
     let piece = |path: &Path| -> Result<Piece, Failure> {
-        let ready = Ready::read(path, options, colors)?;
-        let arrangement = arrange(&ready.score, arranging);
-        let (picture, said) = of_book(&arrangement, options, &paper, &ready.loaded.name);
+        let loaded = Loaded::read(path)?;
+        let ready = Ready::of(&loaded, options, colors)?;
+        let arranged = ready.aligned.arrangement(arranging);
+        let (picture, said) = of_book(&arranged, options, &paper, &loaded.name);
         let report = if options.report {
-            Printed::plain(score::report(&ready.loaded.parsed.piece, &ready.score).text() + "\n")
+            Printed::plain(ready.aligned.report().text() + "\n")
         } else {
             Printed::default()
         };

@@ -3,10 +3,7 @@
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
-use counterpoint::causes::{Cause, What, causes};
-use counterpoint::mend::{Suggestion, mend};
-use notation::Diagnostic;
-use score::{Aligned, BarLength, Fixed, fix};
+use cartella::{Cause, Diagnostic, Document, Fixed, Suggestion, What, causes};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -68,7 +65,7 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
     let source = loaded.source();
     let report = source.render(&diagnostics, colors);
     let slips = slips(&loaded);
-    let causes = causes(&loaded.parsed.piece, &diagnostics, &slips);
+    let causes = causes(loaded.document.piece(), &diagnostics, &slips);
     let worth = worth_looking_at(&causes, &diagnostics, &source);
     let out = report + Printed::plain(format!("{worth}{}: {summary}\n", loaded.name));
     Ok(Answer { out, err, outcome: outcome(&diagnostics) })
@@ -76,8 +73,8 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
 
 /// Why an event lasts as long as it does.
 fn why(loaded: &Loaded, voice: &str, index: u32, options: &Check) -> Result<Answer, Failure> {
-    let score = loaded.align(options.bars.bar.into()).score;
-    let Some(sentence) = score::why(&score, voice, index) else {
+    let score = loaded.score(options.bars.bar).score;
+    let Some(sentence) = cartella::why(&score, voice, index) else {
         let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
         let message = match score.voices.iter().find(|found| found.name == voice) {
             Some(found) => {
@@ -100,7 +97,7 @@ fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outco
         let (diagnostics, _) = findings(&loaded, options);
         let source = loaded.source();
         let slips = slips(&loaded);
-        let causes = causes(&loaded.parsed.piece, &diagnostics, &slips);
+        let causes = causes(loaded.document.piece(), &diagnostics, &slips);
         let file = CheckedFile {
             file: if is_stream(path) { (&loaded.name).into() } else { path.to_string_lossy() },
             diagnostics: source.listed(&diagnostics),
@@ -122,9 +119,9 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
         return Ok((loaded, Printed::default()));
     }
     let (diagnostics, _) = findings(&loaded, options);
-    let Fixed { text, made, left_out } = fix(&loaded.text, &diagnostics);
+    let Fixed { text, made, left_out } = loaded.document.fix(&diagnostics);
     if made > 0 || is_stream(path) {
-        files::replace(path, loaded.text.as_bytes(), text.as_bytes())?;
+        files::replace(path, loaded.document.text().as_bytes(), text.as_bytes())?;
     }
     let mut said = String::new();
     for (count, what) in [(made, "mended"), (left_out, "not mended, since the music would change")]
@@ -133,13 +130,15 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
             said.push_str(&format!("{}: {} {what}\n", loaded.name, counted(count, "place")));
         }
     }
-    let loaded = if made > 0 { Loaded::of(loaded.name, text) } else { loaded };
+    let loaded =
+        if made > 0 { Loaded { document: Document::parse(text), ..loaded } } else { loaded };
     Ok((loaded, Printed::plain(said)))
 }
 
 /// All that was noticed, and how the file stands in a few words.
 fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
-    let Aligned { score, diagnostics } = loaded.check(options.bars.bar.into(), options.reach);
+    let checked = loaded.document.check(options.bars.bar.into(), options.reach);
+    let (score, diagnostics) = (checked.score, checked.diagnostics);
     let size = format!(
         "{}, {}, {} minims",
         counted(score.voices.len(), "voice"),
@@ -155,12 +154,9 @@ fn findings(loaded: &Loaded, options: &Check) -> (Vec<Diagnostic>, String) {
 
 /// What may be wrong by the counterpoint. What cannot be read cannot be weighed.
 fn slips(loaded: &Loaded) -> Vec<Suggestion> {
-    let piece = &loaded.parsed.piece;
-    let size: usize = piece.voices.iter().map(|voice| voice.items.len()).sum();
-    if loaded.parsed.has_errors() || size > MOST_SEARCHED {
-        return Vec::new();
-    }
-    mend(&loaded.text, piece, &loaded.align(BarLength::Breve).score)
+    let voices = &loaded.document.piece().voices;
+    let size: usize = voices.iter().map(|voice| voice.items.len()).sum();
+    if size > MOST_SEARCHED { Vec::new() } else { loaded.document.mend() }
 }
 
 /// The causes, a line each; nothing where that would only repeat a single diagnostic.

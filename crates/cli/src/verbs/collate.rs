@@ -2,19 +2,18 @@
 
 use std::path::Path;
 
-use exchange::{LARGEST_FILE, read_musicxml};
-use notation::{Parsed, parse};
-use score::{BarLength, Basis, Collation, Difference, Locus, Score, Side, collate, merge};
+use cartella::{
+    Basis, Collated, Collation, Difference, Document, LARGEST_FILE, Locus, Standing, is_musicxml,
+};
 use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Collate, Format};
 use crate::files::{self, Failure, Inputs, is_standard_output};
-use crate::piece::{Loaded, musicxml_minim};
+use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::{Source, count, errors, json};
 use crate::streams::{self, Stream, say};
-use crate::verbs::read::is_score;
 
 /// So many words of a difference are shown to a person; a program gets all of them.
 const MOST_WORDS: usize = 16;
@@ -25,58 +24,42 @@ const SOUNDING: &str = "Compared is what sounds: pitches and lengths, in minims.
 
 /// One of the two files.
 struct File {
-    name: String,
-    text: String,
-    parsed: Parsed,
-    score: Score,
+    loaded: Loaded,
     /// Whether it came as a modern score, so that the places in its text say nothing.
     modern: bool,
 }
 
 impl File {
     fn read(path: &Path, options: &Collate, colors: bool) -> Result<File, Failure> {
-        let bar: BarLength = options.bars.bar.into();
         let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
         let name = files::shown(path);
-        let loaded = if ["musicxml", "xml", "mxl"]
+        let (loaded, modern) = if ["musicxml", "xml", "mxl"]
             .iter()
             .any(|one| ending.eq_ignore_ascii_case(one))
         {
             let bytes = files::read(path, LARGEST_FILE)?;
-            if !is_score(&bytes) {
+            if !is_musicxml(&bytes) {
                 return Err(Failure::Said(format!(
                     "{name} is no MusicXML score; other encodings become parts files with `cartella read`"
                 )));
             }
-            let minim = options.minim.map(musicxml_minim);
-            let reading = read_musicxml(&name, &bytes, minim)
+            let minim = options.minim.map(Into::into);
+            let (document, _) = Document::read_musicxml(&name, &bytes, minim)
                 .map_err(|error| Failure::Said(error.to_string()))?;
-            let parsed = parse(&reading.text);
-            (Loaded { name, text: reading.text, parsed }, true)
+            (Loaded { name, document }, true)
         } else {
             (Loaded::read(path)?, false)
         };
-        let (loaded, modern) = loaded;
-        let aligned = loaded.align(bar);
-        let errors = errors(&loaded.parsed.diagnostics);
+        let errors = errors(loaded.document.diagnostics());
         say(&loaded.source().render(&errors, colors));
-        if loaded.parsed.piece.voices.is_empty() {
+        if loaded.document.piece().voices.is_empty() {
             return Err(Failure::Said(format!("{} has no voices to compare", loaded.name)));
         }
         if let Some(count) = count(&errors) {
             let said = format!("{}: {count}; what could be read is compared\n", loaded.name);
             say(&Printed::plain(said));
         }
-        let Loaded { name, text, parsed } = loaded;
-        Ok(File { name, text, parsed, score: aligned.score, modern })
-    }
-
-    fn side(&self) -> Side<'_> {
-        Side { piece: &self.parsed.piece, score: &self.score }
-    }
-
-    fn source(&self) -> Source<'_> {
-        Source::new(&self.name, &self.text)
+        Ok(File { loaded, modern })
     }
 }
 
@@ -94,15 +77,18 @@ pub(crate) fn run(options: &Collate, colors: bool) -> Result<Outcome, Failure> {
         ));
     }
     let basis = if modern { Basis::Sounding } else { Basis::Printed };
-    let collation = collate(left.side(), right.side(), basis);
+    let (left_score, right_score) =
+        (left.loaded.score(options.bars.bar), right.loaded.score(options.bars.bar));
+    let collated = left_score.collate(&right_score, basis);
     if let Some(path) = &options.output {
-        write(path, options, &left, &collation)?;
+        write(path, options, &collated)?;
     }
-    let (here, there) = (left.source(), right.source());
+    let collation = &collated.collation;
+    let (here, there) = (left.loaded.source(), right.loaded.source());
     let told = Told { left: &left, right: &right, here: &here, there: &there, basis };
     let answer = match options.format {
-        Format::Json => told.json(&collation),
-        Format::Text => Printed::plain(told.text(&collation)),
+        Format::Json => told.json(collation),
+        Format::Text => Printed::plain(told.text(collation)),
     };
     // Variants on standard output leave no room for anything else.
     let to = Stream::beside(options.output.as_deref().is_some_and(is_standard_output));
@@ -111,13 +97,8 @@ pub(crate) fn run(options: &Collate, colors: bool) -> Result<Outcome, Failure> {
 }
 
 /// Writes the left file with what differs as variants.
-fn write(
-    path: &Path,
-    options: &Collate,
-    left: &File,
-    collation: &Collation<'_>,
-) -> Result<(), Failure> {
-    let merged = merge(&left.text, &left.parsed, collation);
+fn write(path: &Path, options: &Collate, collated: &Collated<'_>) -> Result<(), Failure> {
+    let merged = collated.merge();
     let inputs = Inputs::of(&[options.left.clone(), options.right.clone()]);
     files::write_new(path, merged.text.as_bytes(), options.replace, &inputs)?;
     if merged.unwritten > 0 {
@@ -171,10 +152,10 @@ impl Told<'_> {
 
     /// Whether something is emended or supplied on either side.
     fn edited(&self) -> bool {
-        let voices = [self.left, self.right].into_iter().flat_map(|file| &file.parsed.piece.voices);
+        let files = [self.left, self.right].into_iter();
+        let voices = files.flat_map(|file| &file.loaded.document.piece().voices);
         voices.flat_map(|voice| &voice.items).any(|item| {
-            use notation::Standing::{Emended, Replaced, Supplied};
-            matches!(item.standing, Emended | Replaced | Supplied)
+            matches!(item.standing, Standing::Emended | Standing::Replaced | Standing::Supplied)
         })
     }
 
@@ -243,7 +224,7 @@ impl Told<'_> {
 fn position(file: &File, source: &Source<'_>, locus: &Locus) -> Option<String> {
     let span = locus.span.filter(|_| !file.modern)?;
     let (line, column) = source.place(span);
-    Some(format!("{}:{line}:{column}", file.name))
+    Some(format!("{}:{line}:{column}", file.loaded.name))
 }
 
 /// A text of many words cut short.

@@ -1,6 +1,6 @@
 //! `explain`: an error or a word of the notation at length.
 
-use notation::{Code, Term};
+use cartella::{Code, Term};
 
 use crate::Outcome;
 use crate::arguments::Explain;

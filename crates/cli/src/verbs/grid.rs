@@ -3,8 +3,7 @@
 use std::borrow::Cow;
 use std::fmt::Write as _;
 
-use rudiments::{Time, Tone};
-use score::{Bar, Close, Score, Sounded, TimedEvent, TimedVoice};
+use cartella::{Bar, Close, Score, Sounded, Time, TimedEvent, TimedVoice, Tone};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr as _;
 
@@ -26,7 +25,7 @@ const SILENT: &str = ".";
 
 pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
-    let aligned = loaded.align(options.bars.bar.into());
+    let aligned = loaded.score(options.bars.bar);
     let source = loaded.source();
     let errors = errors(&aligned.diagnostics);
     let text = match options.format {
@@ -288,12 +287,12 @@ fn json(score: &Score, source: &Source<'_>) -> Printed {
 
 #[cfg(test)]
 mod tests {
+    use cartella::{BarLength, Document};
+
     use super::*;
 
     fn of(text: &str, width: usize) -> String {
-        let parsed = notation::parse(text);
-        let reckoned = score::reckon(&parsed.piece);
-        table(&score::align(&parsed.piece, reckoned, score::BarLength::Breve).score, width)
+        table(&Document::parse(text).score(BarLength::Breve).score, width)
     }
 
     const DUO: &str = "signature Bb\nvoice Cantus clef C1\n  mn _ G4 A. .G F# lg G\n\

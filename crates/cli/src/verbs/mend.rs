@@ -1,9 +1,6 @@
 //! `mend`: where a slip most likely is, and what it most likely was.
 
-use counterpoint::causes::LIKELY;
-use counterpoint::mend::{Suggestion, emend, mend, retype};
-use notation::{Code, Edit, apply};
-use score::BarLength;
+use cartella::{BarLength, Code, Edit, LIKELY, Options, Suggestion};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -40,9 +37,9 @@ struct Listed<'s> {
 
 pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
-    if loaded.parsed.has_errors() {
+    if loaded.document.has_errors() {
         // What cannot be read cannot be weighed.
-        let errors = errors(&loaded.parsed.diagnostics);
+        let errors = errors(loaded.document.diagnostics());
         let source = loaded.source();
         if options.format == Format::Json {
             let diagnostics = source.listed(&errors);
@@ -55,15 +52,15 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
         say(&(source.render(&errors, colors) + Printed::plain(last)));
         return Ok(Outcome::Findings);
     }
-    let score = loaded.align(BarLength::Breve).score;
-    let suggestions = mend(&loaded.text, &loaded.parsed.piece, &score);
+    let aligned = loaded.score(BarLength::Breve);
+    let suggestions = aligned.mend();
     if let Some(rank) = options.apply.or(options.emend) {
         let edits = edits(&loaded, &suggestions, rank, options.emend.is_some())?;
-        let before = loaded.text.as_bytes();
-        files::replace(&options.file, before, apply(&loaded.text, &edits).as_bytes())?;
+        let before = loaded.document.text().as_bytes();
+        files::replace(&options.file, before, loaded.document.with(&edits).as_bytes())?;
         let taken = suggestions.iter().find(|suggestion| suggestion.rank == rank);
         if let Some(suggestion) = taken {
-            let (line, _) = loaded.source().place(suggestion.span);
+            let (line, _) = loaded.document.place(suggestion.span);
             let how = if options.emend.is_some() { "emended" } else { "typed" };
             let (name, change) = (&suggestion.name, suggestion.change());
             let said = format!("{}:{line}: {how} in {name}: {change}\n", loaded.name);
@@ -80,7 +77,7 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
             diagnostics: Vec::new(),
         }),
         Format::Text if suggestions.is_empty() => {
-            let alone = score.voices.len() < 2;
+            let alone = aligned.score.voices.len() < 2;
             let why = if alone { "; voices are weighed by one another" } else { "" };
             Printed::plain(format!("{}: no slip is found{why}\n", loaded.name))
         }
@@ -103,7 +100,7 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
 
 /// Signs that seem to be missing: they displace whole passages, which then look like slips.
 fn missing_signs(loaded: &Loaded, source: &Source<'_>) -> String {
-    let found = loaded.check(BarLength::Breve, score::Options::USUAL_REACH).diagnostics;
+    let found = loaded.document.check(BarLength::Breve, Options::USUAL_REACH).diagnostics;
     let missing = found.iter().filter(|found| found.code == Code::MissingSign);
     let told = missing.map(|found| {
         let (line, column) = source.place(found.span);
@@ -127,9 +124,9 @@ fn edits(
         }));
     };
     let edits = if as_emendation {
-        emend(&loaded.text, &loaded.parsed, suggestion)
+        loaded.document.emend(suggestion)
     } else {
-        retype(&loaded.text, &loaded.parsed, suggestion)
+        loaded.document.retype(suggestion)
     };
     edits.ok_or_else(|| {
         said(format!("suggestion {rank} cannot be typed by itself: change the file by hand"))

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use rudiments::Clef;
+use cartella::Clef;
 
 use crate::Outcome;
 use crate::arguments::New;
@@ -93,14 +93,16 @@ fn usual_clef(name: &str) -> &'static str {
 
 #[cfg(test)]
 mod tests {
+    use cartella::{Code, Document};
+
     use super::*;
 
     #[test]
     fn a_form_is_right_but_for_the_music() {
         for voices in 1..=10 {
-            let parsed = notation::parse(&form("x", voices, &[]));
-            assert_eq!(parsed.piece.voices.len(), voices);
-            assert!(parsed.diagnostics.iter().all(|found| found.code == notation::Code::NoMusic));
+            let parsed = Document::parse(form("x", voices, &[]));
+            assert_eq!(parsed.piece().voices.len(), voices);
+            assert!(parsed.diagnostics().iter().all(|found| found.code == Code::NoMusic));
         }
     }
 
@@ -108,9 +110,9 @@ mod tests {
     fn the_example_is_right_under_every_clef() {
         for clef in ["G2", "C1", "C2", "C3", "C4", "C5", "F3", "F4", "F5", "G1"] {
             let form = form("x", 1, &[clef.to_owned()]);
-            let parsed = notation::parse(&form.replace("; for example:", ""));
-            assert_eq!(parsed.diagnostics, [], "{form}");
-            assert_eq!(parsed.piece.voices[0].items.len(), 6);
+            let parsed = Document::parse(form.replace("; for example:", ""));
+            assert_eq!(parsed.diagnostics(), [], "{form}");
+            assert_eq!(parsed.piece().voices[0].items.len(), 6);
         }
     }
 

@@ -3,8 +3,7 @@
 use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
-use engrave::{Book, Mm, Paper, Picture, PngError, engrave, engrave_on, pages, pdf, png, svg};
-use score::Arrangement;
+use cartella::{Arranged, Book, EngraveError, Mm, Paper, Picture, engrave_on, pages, pdf, png};
 
 use crate::arguments::{Kind, Score};
 use crate::files::Failure;
@@ -14,7 +13,7 @@ use crate::verbs::leaves::{comment, mark, numbered};
 
 /// A piece that is drawn when it is first looked at, and once for all files.
 pub(crate) struct Pictures<'a> {
-    arrangement: &'a Arrangement<'a>,
+    arranged: &'a Arranged<'a>,
     options: &'a Score,
     loaded: &'a Loaded,
     whole: OnceCell<Picture>,
@@ -23,24 +22,24 @@ pub(crate) struct Pictures<'a> {
 
 impl<'a> Pictures<'a> {
     pub(crate) fn new(
-        arrangement: &'a Arrangement<'a>,
+        arranged: &'a Arranged<'a>,
         options: &'a Score,
         loaded: &'a Loaded,
     ) -> Pictures<'a> {
         let (whole, book) = (OnceCell::new(), OnceCell::new());
-        Pictures { arrangement, options, loaded, whole, book }
+        Pictures { arranged, options, loaded, whole, book }
     }
 
     /// One picture of the whole piece.
     fn whole(&self) -> &Picture {
-        self.whole.get_or_init(|| engrave(self.arrangement, &self.options.look()))
+        self.whole.get_or_init(|| self.arranged.picture(&self.options.look()))
     }
 
     /// Its pages, with the height of the staff on them.
     fn book(&self) -> &(Book, Mm) {
         self.book.get_or_init(|| {
             let paper = self.options.paper.paper();
-            let picture = engrave_on(self.arrangement, &self.options.look(), &paper);
+            let picture = engrave_on(&self.arranged.arrangement, &self.options.look(), &paper);
             let staff = picture.staff();
             (pages(vec![picture], &paper), staff)
         })
@@ -57,7 +56,6 @@ impl<'a> Pictures<'a> {
             return Ok(vec![(out.to_owned(), written(&self.book().0, out)?)]);
         }
         let divided = self.options.paper.divides(kind);
-        let source = self.loaded.source();
         let file = |(place, page): (usize, &Picture)| {
             let number = divided.then_some(place + 1);
             let path = number.map_or_else(|| out.to_owned(), |number| numbered(out, number));
@@ -68,7 +66,7 @@ impl<'a> Pictures<'a> {
                         .map_err(|error| self.no_png(&error))?
                 }
                 _ => {
-                    let mut svg = svg(page, &|span| source.place(span).0);
+                    let mut svg = self.loaded.document.svg(page);
                     if let Some(number) = number {
                         svg.push_str(&comment(number));
                     }
@@ -80,14 +78,14 @@ impl<'a> Pictures<'a> {
         self.pages(divided).iter().enumerate().map(file).collect()
     }
 
-    fn no_png(&self, error: &PngError) -> Failure {
+    fn no_png(&self, error: &EngraveError) -> Failure {
         let name = &self.loaded.name;
         Failure::Said(match error {
-            PngError::TooLarge(..) => format!(
+            EngraveError::TooLarge(..) => format!(
                 "{name}: {error} for one PNG: --page a4 makes one of each page, a smaller --dpi \
                  a coarser one"
             ),
-            PngError::Failed(_) => format!("{name}: {error}"),
+            _ => format!("{name}: {error}"),
         })
     }
 
@@ -101,12 +99,12 @@ impl<'a> Pictures<'a> {
 
 /// Draws a piece of a book; with it, what is to be said of it.
 pub(crate) fn of_book(
-    arrangement: &Arrangement<'_>,
+    arranged: &Arranged<'_>,
     options: &Score,
     paper: &Paper,
     name: &str,
 ) -> (Picture, Printed) {
-    let picture = engrave_on(arrangement, &options.look(), paper);
+    let picture = engrave_on(&arranged.arrangement, &options.look(), paper);
     let said = smaller(name, picture.staff(), options);
     (picture, said)
 }
@@ -130,5 +128,5 @@ fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
 pub(crate) fn written(book: &Book, out: &Path) -> Result<Vec<u8>, Failure> {
     let stem = out.file_stem().map(|stem| stem.to_string_lossy());
     let title = stem.filter(|_| !crate::files::is_standard_output(out));
-    pdf(book, title.as_deref()).map_err(Failure::Said)
+    pdf(book, title.as_deref()).map_err(|error| Failure::Said(error.to_string()))
 }

@@ -1,6 +1,6 @@
 //! `report`: the critical report, as text, as a table or as JSON.
 
-use score::{Entry, Numbers, Report};
+use cartella::{Entry, Numbers, Report};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -29,10 +29,10 @@ const COLUMNS: [&str; 12] = [
 
 pub(crate) fn run(options: &Options, colors: bool) -> Result<Outcome, Failure> {
     let loaded = Loaded::read(&options.file)?;
-    let aligned = loaded.align(options.bars.bar.into());
+    let aligned = loaded.score(options.bars.bar);
     let source = loaded.source();
     let errors = errors(&aligned.diagnostics);
-    let report = score::report(&loaded.parsed.piece, &aligned.score);
+    let report = aligned.report();
     let answer = match options.format {
         ReportFormat::Text => Printed::plain(report.text()),
         ReportFormat::Csv => Printed::as_it_is(table(&report)),

@@ -5,8 +5,7 @@ use std::ffi::OsStr;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-use exchange::{write_midi, write_musicxml, write_mxl};
-use score::{Arrangement, Options, Reduction, arrange};
+use cartella::{Aligned, Arranged, Options, Reduction};
 
 use crate::Outcome;
 use crate::arguments::{Kind, Reduce, Score, Staves};
@@ -137,8 +136,8 @@ fn check_book(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
 fn arranging(options: &Score) -> Result<Options, Failure> {
     Ok(Options {
         staves: match options.staves {
-            Staves::Keyboard => score::Staves::Keyboard,
-            Staves::Open => score::Staves::Open,
+            Staves::Keyboard => cartella::Staves::Keyboard,
+            Staves::Open => cartella::Staves::Open,
         },
         reduction: match options.reduce {
             Reduce::Original => Reduction::Original,
@@ -189,24 +188,26 @@ fn stem(path: &Path) -> &OsStr {
 }
 
 /// A piece that is ready to be laid out.
-pub(crate) struct Ready {
-    pub(crate) loaded: Loaded,
-    pub(crate) score: score::Score,
+pub(crate) struct Ready<'l> {
+    pub(crate) aligned: Aligned<'l>,
     /// The errors in it, for people.
     pub(crate) err: Printed,
     pub(crate) outcome: Outcome,
 }
 
-impl Ready {
-    pub(crate) fn read(path: &Path, options: &Score, colors: bool) -> Result<Ready, Failure> {
-        let loaded = Loaded::read(path)?;
-        let mut aligned = loaded.align(options.bars.bar.into());
+impl Ready<'_> {
+    pub(crate) fn of<'l>(
+        loaded: &'l Loaded,
+        options: &Score,
+        colors: bool,
+    ) -> Result<Ready<'l>, Failure> {
+        let mut aligned = loaded.score(options.bars.bar);
         let errors = errors(&aligned.diagnostics);
         let mut err = loaded.source().render(&errors, colors);
         if aligned.score.voices.is_empty() {
             return Err(Failure::Found(err, format!("{} has no music to lay out", loaded.name)));
         }
-        err += show::add(&options.show, &loaded, &mut aligned.score);
+        err += show::add(&options.show, loaded, &mut aligned.score);
         let outcome = match count(&errors) {
             None => Outcome::Done,
             Some(count) => {
@@ -216,7 +217,7 @@ impl Ready {
                 Outcome::Findings
             }
         };
-        Ok(Ready { loaded, score: aligned.score, err, outcome })
+        Ok(Ready { aligned, err, outcome })
     }
 }
 
@@ -227,13 +228,14 @@ fn write_file(
     inputs: &Inputs,
     colors: bool,
 ) -> Result<Answer, Failure> {
-    let ready = Ready::read(path, options, colors)?;
-    let arrangement = arrange(&ready.score, arranging);
-    let pictures = Pictures::new(&arrangement, options, &ready.loaded);
+    let loaded = Loaded::read(path)?;
+    let ready = Ready::of(&loaded, options, colors)?;
+    let arranged = ready.aligned.arrangement(arranging);
+    let pictures = Pictures::new(&arranged, options, &loaded);
     let outputs = outputs(path, options)?;
     let mut removed = Printed::default();
     for (out, kind) in &outputs {
-        let written = written(&arrangement, &pictures, out, *kind, &ready.loaded)?;
+        let written = written(&arranged, &pictures, out, *kind, &loaded)?;
         for (path, bytes) in &written {
             files::write(path, bytes, inputs)?;
         }
@@ -243,9 +245,9 @@ fn write_file(
     }
     let out = if options.audit {
         let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
-        audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.score)
+        audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.aligned.score)
     } else if options.report {
-        Printed::plain(score::report(&ready.loaded.parsed.piece, &ready.score).text())
+        Printed::plain(ready.aligned.report().text())
     } else {
         Printed::default()
     };
@@ -254,21 +256,19 @@ fn write_file(
 
 /// The files of an output.
 fn written(
-    arrangement: &Arrangement<'_>,
+    arranged: &Arranged<'_>,
     pictures: &Pictures<'_>,
     out: &Path,
     kind: Kind,
     loaded: &Loaded,
 ) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
-    let failed = |error: &dyn std::error::Error| Failure::Said(format!("{}: {error}", loaded.name));
-    let musicxml = || write_musicxml(arrangement).map_err(|error| failed(&error));
     let bytes = match kind {
         Kind::Svg | Kind::Pdf | Kind::Png => return pictures.files(out, kind),
-        Kind::Musicxml => musicxml()?.into_bytes(),
-        Kind::Mxl => write_mxl(&musicxml()?),
-        Kind::Mid => write_midi(arrangement.score, arrangement.options.transpose)
-            .map_err(|error| failed(&error))?,
+        Kind::Musicxml => arranged.musicxml().map(String::into_bytes),
+        Kind::Mxl => arranged.mxl(),
+        Kind::Mid => arranged.midi(),
     };
+    let bytes = bytes.map_err(|error| Failure::Said(format!("{}: {error}", loaded.name)))?;
     Ok(vec![(out.to_owned(), bytes)])
 }
 

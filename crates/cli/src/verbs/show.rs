@@ -1,9 +1,6 @@
 //! `score --show`: what an analysis says, as marks at the notes.
 
-use counterpoint::causes::LIKELY;
-use counterpoint::mend::{Suggestion, mend};
-use notation::ItemId;
-use score::{BarLength, Mark, MarkColor, MarkShape, Run, Score};
+use cartella::{ItemId, LIKELY, Mark, MarkColor, MarkShape, Run, Score, Suggestion};
 
 use crate::arguments::Show;
 use crate::piece::Loaded;
@@ -24,13 +21,11 @@ pub(crate) fn add(shown: &[Show], loaded: &Loaded, score: &mut Score) -> Printed
 /// Where a slip most likely is: a circle, and the rank with what would be read.
 fn slips(loaded: &Loaded, score: &mut Score) -> Printed {
     let name = &loaded.name;
-    if loaded.parsed.has_errors() {
+    if loaded.document.has_errors() {
         let said = "the file has errors, so no slips are shown: correct them first";
         return Printed::plain(format!("{name}: {said}\n"));
     }
-    // They are looked for in bars of a breve, as `mend` does.
-    let aligned = loaded.align(BarLength::Breve).score;
-    let found = mend(&loaded.text, &loaded.parsed.piece, &aligned);
+    let found = loaded.document.mend();
     let worth = found.iter().filter(|suggestion| suggestion.confidence >= WORTH);
     let marks: Vec<Mark> = worth.filter_map(|slip| Some(mark(slip, at(slip, score)?))).collect();
     let none = marks.is_empty();

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use notation::{Spelling, tidy};
+use cartella::{Error, Spelling};
 
 use crate::Outcome;
 use crate::arguments::Tidy;
@@ -23,29 +23,36 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
     let spelling = Spelling { letters: options.letters, ..Spelling::default() };
     let mut answer =
         Answer { out: Printed::default(), err: Printed::default(), outcome: Outcome::Done };
-    let tidied = match tidy(&loaded.text, spelling) {
-        Ok(tidied) if !loaded.parsed.has_errors() => tidied,
-        _ => {
-            let errors = errors(&loaded.parsed.diagnostics);
+    let Loaded { name, document } = &loaded;
+    let tidied = match document.tidy(spelling) {
+        Ok(tidied) => tidied,
+        Err(Error::OtherMusic(place)) => {
+            let (line, column) = document.place(place);
+            return Err(Failure::Said(format!(
+                "{name}: its canonical form would be other music at line {line}, column {column}, \
+                 so the file is left as it is; this is a fault of the program"
+            )));
+        }
+        Err(_) => {
+            let errors = errors(document.diagnostics());
             let shown = loaded.source().render(&errors, colors);
             let count = count(&errors).unwrap_or_default();
-            let last = format!("{}: {count}; the file is left as it is\n", loaded.name);
+            let last = format!("{name}: {count}; the file is left as it is\n");
             answer.err = shown + Printed::plain(last);
             answer.outcome = Outcome::Findings;
             return Ok(answer);
         }
     };
-    loaded.must_be_the_music_of(&tidied)?;
     if options.check {
-        if tidied != loaded.text {
-            let said = format!("{} is not in canonical form\n", loaded.name);
+        if tidied != document.text() {
+            let said = format!("{name} is not in canonical form\n");
             answer.out = Printed::plain(said);
             answer.outcome = Outcome::Findings;
         }
     } else if is_stream(path) {
         answer.out = Printed::as_it_is(tidied);
-    } else if tidied != loaded.text {
-        files::replace(path, loaded.text.as_bytes(), tidied.as_bytes())?;
+    } else if tidied != document.text() {
+        files::replace(path, document.text().as_bytes(), tidied.as_bytes())?;
     }
     Ok(answer)
 }

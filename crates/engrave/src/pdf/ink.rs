@@ -9,6 +9,7 @@ use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
 use super::points;
+use crate::Error;
 use crate::fonts::Face;
 use crate::frame::{Block, Ink, Picture, Role};
 use crate::glyphs::{MUSIC_EM, Sign, Signs};
@@ -34,15 +35,18 @@ pub(super) struct Pens {
 }
 
 impl Pens {
-    pub(super) fn new() -> Result<Pens, String> {
+    pub(super) fn new() -> Result<Pens, Error> {
         let faces = [Face::Music, Face::Roman, Face::Italic, Face::Bold];
         let font = |face: Face| {
             let font = Font::new(face.bytes().into(), 0);
-            Ok((face, font.ok_or_else(|| format!("the font {face:?} cannot be read"))?))
+            Ok((
+                face,
+                font.ok_or_else(|| Error::unwritten(format!("the font {face:?} cannot be read")))?,
+            ))
         };
         let music = Face::Music.font();
         Ok(Pens {
-            fonts: faces.into_iter().map(font).collect::<Result<_, String>>()?,
+            fonts: faces.into_iter().map(font).collect::<Result<_, Error>>()?,
             signs: Signs::read(),
             glyphs: Sign::ALL.iter().map(|sign| sign.glyph(&music)).collect(),
         })

@@ -12,6 +12,7 @@ use krilla::page::PageSettings;
 use score::legible;
 
 use self::ink::Pens;
+use crate::Error;
 use crate::hairline::{PRINTED, thickened};
 use crate::pages::{Book, Entry};
 use crate::units::Mm;
@@ -33,7 +34,7 @@ fn points(length: Mm) -> f32 {
 ///
 /// # Errors
 /// What the library that writes the file says.
-pub fn pdf(book: &Book, title: Option<&str>) -> Result<Vec<u8>, String> {
+pub fn pdf(book: &Book, title: Option<&str>) -> Result<Vec<u8>, Error> {
     let settings = SerializeSettings { enable_tagging: false, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
     document.set_metadata(metadata(&book.contents, title));
@@ -47,7 +48,7 @@ pub fn pdf(book: &Book, title: Option<&str>) -> Result<Vec<u8>, String> {
         surface.finish();
         page.finish();
     }
-    document.finish().map_err(|error| format!("{error:?}"))
+    document.finish().map_err(Error::unwritten)
 }
 
 fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {

@@ -5,7 +5,8 @@ mod circles;
 use std::collections::HashMap;
 use std::ops::Range;
 
-use score::{Mark, MarkShape};
+use notation::MarkShape;
+use score::Mark;
 
 use super::brackets::{Member, members, segment};
 use super::draft::{Side, StaffDraft};
@@ -228,6 +229,7 @@ pub(super) fn words(drafts: &[StaffDraft<'_>], tops: &[Sp]) -> Vec<Area> {
 }
 
 /// Where words stand.
+#[derive(Clone, Copy)]
 enum Anchor {
     /// From here on.
     Left(Sp),

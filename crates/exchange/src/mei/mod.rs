@@ -36,7 +36,7 @@ mod write;
 use notation::MOST_VOICES;
 
 use crate::reading::Remarks;
-use crate::{Fault, ReadError, Reading, names, xml};
+use crate::{Error, Fault, ReadError, Reading, names, xml};
 use heading::Heading;
 use survey::Survey;
 
@@ -56,8 +56,10 @@ pub struct MeiPart<'a> {
 /// If a file is not MEI, does not hold just one voice in mensural notation, has a note without
 /// value or pitch, or is larger than [`crate::LARGEST_FILE`]; if there is no file, or more than a
 /// parts file has voices.
-pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, ReadError> {
-    let error = |part: &MeiPart, fault| ReadError { file: part.name.to_owned(), line: None, fault };
+pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, Error> {
+    let error = |part: &MeiPart, fault| {
+        Error::Read(ReadError { file: part.name.to_owned(), line: None, fault })
+    };
     let Some(first) = parts.first() else {
         return Err(error(&MeiPart { name: "MEI", text: "" }, Fault::NoFiles));
     };

@@ -3,5 +3,5 @@
 mod read;
 mod write;
 
-pub use read::{Minim, read_musicxml};
+pub use read::{Minim, is_musicxml, read_musicxml};
 pub use write::{MusicXmlError, write_musicxml};

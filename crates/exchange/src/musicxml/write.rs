@@ -33,6 +33,8 @@ use note::Notes;
 pub use octaves::MusicXmlError;
 use tags::Tags;
 
+use crate::Error;
+
 /// Bytes that a segment takes: 230 in a keyboard score of the largest of the madrigals of 1582;
 /// rounded up, so that the buffer seldom grows.
 const BYTES_A_SEGMENT: usize = 256;
@@ -56,7 +58,7 @@ const BYTES_A_SEGMENT: usize = 256;
 ///
 /// # Errors
 /// If a pitch, transposed, is beyond the octaves 0 to 9, which are all that the format has.
-pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, MusicXmlError> {
+pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, Error> {
     octaves::check(arrangement)?;
     let segments: usize = arrangement.bars.iter().flat_map(|bar| &bar.voices).map(Vec::len).sum();
     let mut tags = Tags::with_capacity(4096 + segments * BYTES_A_SEGMENT);

@@ -176,7 +176,8 @@ mod tests {
         assert_eq!((facsimile.voice, facsimile.line, facsimile.page), (Some(0), 2, 1));
         assert_eq!(facsimile.file, "fol. 7 v.png");
         let Facsimile { x, y, width, height, angle, .. } = facsimile;
-        assert_eq!([x, y, width, height, angle], [12.0, 34.5, 1800.0, 150.125, -0.5]);
+        let said = format!("{x} {y} {width} {height} {angle}");
+        assert_eq!(said, "12 34.5 1800 150.125 -0.5");
         assert_eq!(boxes("facsimile * 1 a/b.pdf 12 0 0 9 9 -0")[0].voice, None);
     }
 

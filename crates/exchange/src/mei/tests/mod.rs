@@ -45,7 +45,10 @@ fn notes(text: &str) -> String {
 }
 
 fn read_one(text: &str) -> Result<Reading, ReadError> {
-    read_mei(&[MeiPart { name: "cantus", text }])
+    read_mei(&[MeiPart { name: "cantus", text }]).map_err(|error| match error {
+        Error::Read(error) => error,
+        other => panic!("{other}"),
+    })
 }
 
 /// The text lines of a voice, and the remarks, from the content of its section.

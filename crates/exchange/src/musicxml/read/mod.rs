@@ -23,7 +23,7 @@ mod write;
 use rudiments::Time;
 
 use crate::reading::Remarks;
-use crate::{Fault, ReadError, Reading, mxl, xml};
+use crate::{Error, Fault, Reading, mxl, xml};
 use grid::{Grid, Measures};
 use heading::Heading;
 use survey::Survey;
@@ -79,7 +79,7 @@ impl Minim {
 /// # Errors
 /// If the file is not MusicXML, is damaged, has no notes, has a note without pitch or length, has
 /// more voices or more music than a parts file holds, or numbers beyond all reason.
-pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<Reading, ReadError> {
+pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<Reading, Error> {
     let text = mxl::text(name, bytes)?;
     let document = xml::parse_typed(name, &text)?;
     let mut remarks = Remarks::new(name, &text);
@@ -94,12 +94,21 @@ pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<R
         parts.push(walk::part(part, minim, &mut exact, &mut measures, &mut remarks)?);
     }
     if parts.iter().all(|part| part.events.iter().all(|event| event.heads.is_empty())) {
-        return Err(remarks.fault(survey.score, Fault::NoMusic));
+        return Err(remarks.fault(survey.score, Fault::NoMusic).into());
     }
     let grid = Grid::of(&measures).ok_or_else(|| remarks.fault(survey.score, Fault::TooLong))?;
     let voices = voices::of_parts(parts, &grid, &mut remarks)?;
     let text = write::text(&heading, &voices, &grid, &mut remarks)?;
     Ok(Reading { text, remarks: remarks.into_list() })
+}
+
+/// Whether the bytes of a file are a MusicXML score, whatever its name: compressed, or with the name of
+/// the outermost element near its beginning.
+pub fn is_musicxml(bytes: &[u8]) -> bool {
+    const ROOTS: [&[u8]; 2] = [b"<score-partwise", b"<score-timewise"];
+    let beginning = &bytes[..bytes.len().min(4096)];
+    let has = |root: &[u8]| beginning.windows(root.len()).any(|found| found == root);
+    bytes.starts_with(b"PK\x03\x04") || ROOTS.into_iter().any(has)
 }
 
 #[cfg(test)]

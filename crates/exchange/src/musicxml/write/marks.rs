@@ -1,8 +1,9 @@
 //! The marks of the score: words over their first note, in one direction with a bracket that begins
 //! there and ends after their last. By that a reader can tell them from other words.
 
+use notation::{MarkColor, MarkShape};
 use rudiments::Time;
-use score::{Mark, MarkColor, MarkShape, Score, Segment};
+use score::{Mark, Score, Segment};
 
 use super::brackets::Open;
 use super::note::Notes;
@@ -26,7 +27,7 @@ impl<'s> VoiceMarks<'s> {
             }
         }
         for voice in &mut voices {
-            voice.later.sort_by(|one, other| other.0.cmp(&one.0));
+            voice.later.sort_by_key(|(from, ..)| std::cmp::Reverse(*from));
         }
         voices
     }

@@ -3,13 +3,11 @@
 use std::collections::HashMap;
 use std::fmt::Write as _;
 
-use notation::parse;
+use notation::{MarkShape, parse};
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 use rudiments::{Direction, Interval, Time};
-use score::{
-    BarLength, Mark, MarkShape, Options, Reduction, Run, Score, Staves, align, arrange, reckon,
-};
+use score::{BarLength, Mark, Options, Reduction, Run, Score, Staves, align, arrange, reckon};
 
 use super::write_musicxml;
 

@@ -85,7 +85,7 @@ fn of_parts(parts: &[&[&str]]) -> String {
     score(&parts)
 }
 
-fn read(xml: &str) -> Result<Reading, ReadError> {
+fn read(xml: &str) -> Result<Reading, Error> {
     read_musicxml("score", xml.as_bytes(), None)
 }
 
@@ -121,5 +121,5 @@ fn music(measures: &[&str]) -> String {
 }
 
 fn fault(xml: &str) -> Fault {
-    read(xml).unwrap_err().fault
+    read(xml).unwrap_err().fault().unwrap().clone()
 }

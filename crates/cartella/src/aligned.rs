@@ -1,0 +1,131 @@
+//! A document's voices side by side.
+
+use counterpoint::mend::{self, Suggestion};
+use notation::Diagnostic;
+use score::{Basis, Collation, Merged, Options, Report, Score, Side};
+
+use crate::{Arranged, Document};
+
+/// The voices of a document side by side, with bars.
+///
+/// ```
+/// use cartella::{BarLength, Document};
+///
+/// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+/// let aligned = document.score(BarLength::Breve);
+/// assert_eq!(aligned.score.voices[0].events[1].onset.to_string(), "2");
+/// ```
+#[derive(Clone, Debug)]
+pub struct Aligned<'d> {
+    document: &'d Document,
+    /// The score; it has no voices where the piece has no music.
+    pub score: Score,
+    /// What is wrong or doubtful, from reading on, in the order of the text.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl<'d> Aligned<'d> {
+    pub(crate) fn new(document: &'d Document, aligned: score::Aligned) -> Aligned<'d> {
+        let mut diagnostics = document.diagnostics().to_vec();
+        diagnostics.extend(aligned.diagnostics);
+        diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
+        Aligned { document, score: aligned.score, diagnostics }
+    }
+
+    /// What a modern reader needs beside the score: hands, ties, beams, stems, accidentals.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, Options, Staves};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// let open = Options { staves: Staves::Open, ..Options::default() };
+    /// let aligned = document.score(BarLength::Breve);
+    /// assert_eq!(aligned.arrangement(open).arrangement.staves.len(), 1);
+    /// ```
+    pub fn arrangement(&self, options: Options) -> Arranged<'_> {
+        Arranged { document: self.document, arrangement: score::arrange(&self.score, options) }
+    }
+
+    /// The critical report: what is emended, supplied, or left to be decided.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 < B | C5 > lg C5 //\n");
+    /// let report = document.score(BarLength::Breve).report();
+    /// assert_eq!(report.entries[0].remark, "semibreve B4 in the source; emended to semibreve C5");
+    /// ```
+    pub fn report(&self) -> Report {
+        score::report(self.document.piece(), &self.score)
+    }
+
+    /// [`Document::mend`], by this score.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.score(BarLength::Breve).mend(), document.mend());
+    /// ```
+    pub fn mend(&self) -> Vec<Suggestion> {
+        if self.document.has_errors() {
+            return Vec::new();
+        }
+        mend::mend(self.document.text(), self.document.piece(), &self.score)
+    }
+
+    /// What differs between this transcription, the left one, and another of the same.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Basis, Document};
+    ///
+    /// let [left, right] = ["A4", "B4"].map(|note| {
+    ///     Document::parse(format!("voice Cantus clef C1\n  sb {note} B lg C5 //\n"))
+    /// });
+    /// let (left, right) = (left.score(BarLength::Breve), right.score(BarLength::Breve));
+    /// let collated = left.collate(&right, Basis::Printed);
+    /// assert_eq!(collated.collation.differences[0].kind.name(), "pitch");
+    /// assert!(collated.merge().text.contains("<? A4 | B4 >"));
+    /// ```
+    pub fn collate<'s>(&'s self, right: &'s Aligned<'_>, basis: Basis) -> Collated<'s> {
+        let collation = score::collate(self.side(), right.side(), basis);
+        Collated { left: self.document, collation }
+    }
+
+    fn side(&self) -> Side<'_> {
+        Side { piece: self.document.piece(), score: &self.score }
+    }
+}
+
+/// Two transcriptions, compared.
+///
+/// ```
+/// use cartella::{BarLength, Basis, Document};
+///
+/// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+/// let aligned = document.score(BarLength::Breve);
+/// let collated = aligned.collate(&aligned, Basis::Sounding);
+/// assert_eq!((collated.collation.compared, collated.collation.differences.len()), (3, 0));
+/// ```
+#[derive(Clone, Debug)]
+pub struct Collated<'s> {
+    left: &'s Document,
+    /// What differs.
+    pub collation: Collation<'s>,
+}
+
+impl Collated<'_> {
+    /// The left text with what differs as variants, `<? A | B >`, where two parts files were compared
+    /// as printed. See [`Aligned::collate`] for an example.
+    ///
+    /// ```
+    /// # use cartella::{BarLength, Basis, Document};
+    /// # let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// # let aligned = document.score(BarLength::Breve);
+    /// let merged = aligned.collate(&aligned, Basis::Printed).merge();
+    /// assert_eq!(merged.text, document.text());
+    /// ```
+    pub fn merge(&self) -> Merged {
+        score::merge(self.left.text(), self.left.parsed(), &self.collation)
+    }
+}

@@ -1,0 +1,296 @@
+//! A parts file, read.
+
+use std::sync::OnceLock;
+
+use counterpoint::mend::{self, Suggestion};
+use exchange::{MeiPart, Minim, Reading, Remark};
+use notation::{Diagnostic, Edit, LineIndex, Parsed, Piece, Span, Spelling, apply, parse, text_of};
+use score::{BarLength, Fixed, align, first_difference, reckon};
+
+use crate::{Aligned, Error};
+
+/// A parts file, read as far as it can be read.
+///
+/// ```
+/// use cartella::Document;
+///
+/// let document = Document::parse("title A duo\nvoice Cantus clef C1\n  sb A4 B lg C5 //\n");
+/// assert_eq!(document.piece().voices[0].name, "Cantus");
+/// assert!(!document.has_errors());
+/// ```
+#[derive(Clone, Debug)]
+pub struct Document {
+    text: String,
+    parsed: Parsed,
+    lines: OnceLock<LineIndex>,
+}
+
+impl Document {
+    /// Reads a text. Never fails: what cannot be read is among the diagnostics.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 H\n");
+    /// assert!(document.has_errors());
+    /// ```
+    pub fn parse(text: impl Into<String>) -> Document {
+        let text = text.into();
+        Document { parsed: parse(&text), text, lines: OnceLock::new() }
+    }
+
+    /// Reads the bytes of a file. Bytes that are no UTF-8 text are an error among the diagnostics.
+    ///
+    /// ```
+    /// let document = cartella::Document::from_bytes(b"voice Cantus \xff");
+    /// assert_eq!(document.diagnostics().len(), 1);
+    /// ```
+    pub fn from_bytes(bytes: &[u8]) -> Document {
+        match text_of(bytes) {
+            Ok(text) => Document::parse(text),
+            Err(wrong) => {
+                // The place of the bytes that are no text is still a place of what is shown.
+                let mut document = Document::parse("");
+                document.parsed.diagnostics = vec![*wrong];
+                document.text = String::from_utf8_lossy(bytes).into_owned();
+                document
+            }
+        }
+    }
+
+    /// Reads voices encoded in MEI mensural notation, the top voice first; with what a parts file
+    /// does not hold. The text is in canonical form unless it has errors, or other music then.
+    ///
+    /// ```
+    /// use cartella::{Document, MeiPart};
+    ///
+    /// let text = r#"<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
+    ///   <scoreDef><staffGrp><staffDef n="1" lines="5" notationtype="mensural.white"
+    ///     clef.shape="C" clef.line="1" mensur.tempus="2"/></staffGrp></scoreDef>
+    ///   <section><staff n="1"><layer n="1">
+    ///     <note pname="a" oct="4" dur="semibrevis"/><note pname="c" oct="5" dur="longa"/>
+    ///   </layer></staff></section></score></mdiv></body></music></mei>"#;
+    /// let (document, _remarks) = Document::read_mei(&[MeiPart { name: "cantus", text }])?;
+    /// assert_eq!(document.text(), "voice Cantus  clef C1\n  sb A4 lg C\n");
+    /// # Ok::<(), cartella::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// If the texts are no such voices.
+    pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<(Document, Vec<Remark>), Error> {
+        Ok(Document::of(exchange::read_mei(parts)?))
+    }
+
+    /// Reads a score in MusicXML, plain or compressed; `name` is that of the file in messages. See
+    /// [`exchange::read_musicxml`] for `minim` and for what is read.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, Options};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// let score = document.score(BarLength::Breve);
+    /// let written = score.arrangement(Options::default()).musicxml()?;
+    /// let (again, _remarks) = Document::read_musicxml("duo", written.as_bytes(), None)?;
+    /// assert_eq!(again.score(BarLength::Breve).score.length, score.score.length);
+    /// # Ok::<(), cartella::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// If the bytes are no such score.
+    pub fn read_musicxml(
+        name: &str,
+        bytes: &[u8],
+        minim: Option<Minim>,
+    ) -> Result<(Document, Vec<Remark>), Error> {
+        Ok(Document::of(exchange::read_musicxml(name, bytes, minim)?))
+    }
+
+    fn of(reading: Reading) -> (Document, Vec<Remark>) {
+        let document = Document::parse(reading.text);
+        // What a dot or a black note means may depend on how it is typed: then it stays so.
+        let tidied = document.tidy(Spelling::default()).map(Document::parse);
+        (tidied.unwrap_or(document), reading.remarks)
+    }
+
+    /// The text.
+    ///
+    /// ```
+    /// assert_eq!(cartella::Document::parse("title A duo").text(), "title A duo");
+    /// ```
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// What the text says, voice by voice as printed.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
+    /// assert_eq!(document.piece().voices[0].items.len(), 2);
+    /// ```
+    pub fn piece(&self) -> &Piece {
+        &self.parsed.piece
+    }
+
+    /// What is wrong or doubtful in the text by itself. Counting and aligning may notice more: see
+    /// [`Document::score`] and [`Document::check`].
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb D A4\n");
+    /// assert_eq!(document.diagnostics()[0].message, "D has two places on this staff");
+    /// ```
+    pub fn diagnostics(&self) -> &[Diagnostic] {
+        &self.parsed.diagnostics
+    }
+
+    /// Whether the text by itself has errors: something that cannot be read.
+    ///
+    /// ```
+    /// assert!(cartella::Document::parse("voices Cantus").has_errors());
+    /// ```
+    pub fn has_errors(&self) -> bool {
+        self.parsed.has_errors()
+    }
+
+    /// The line and column where a span begins, both from 1; columns count characters.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb D A4\n");
+    /// assert_eq!(document.place(document.diagnostics()[0].span), (2, 6));
+    /// ```
+    pub fn place(&self, span: Span) -> (u32, u32) {
+        self.lines().line_and_column(&self.text, span.start)
+    }
+
+    /// Where the lines of the text begin.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("title A duo\nsource fol. 3r");
+    /// assert_eq!(document.lines().line(14), 2);
+    /// ```
+    pub fn lines(&self) -> &LineIndex {
+        self.lines.get_or_init(|| LineIndex::new(&self.text))
+    }
+
+    /// The voices side by side, with bars, and what reading, counting and aligning noticed.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.score(BarLength::Breve).score.bars.len(), 2);
+    /// ```
+    pub fn score(&self, bar: BarLength) -> Aligned<'_> {
+        let piece = self.piece();
+        Aligned::new(self, align(piece, reckon(piece), bar))
+    }
+
+    /// The same with everything else that can be said of the piece: signs that seem to be missing,
+    /// clefs that ask for a transposition, and what hands that span `reach` cannot reach (9 is a
+    /// ninth).
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let text = "voice Cantus clef C1\n  sb A4 B lg C5\nvoice Bassus clef F4\n  sb D3 lg C3\n";
+    /// let checked = Document::parse(text).check(BarLength::Breve, 9).diagnostics;
+    /// assert!(checked.iter().any(|found| found.message.starts_with("Bassus")), "{checked:?}");
+    /// ```
+    pub fn check(&self, bar: BarLength, reach: u32) -> Aligned<'_> {
+        Aligned::new(self, score::check(self.piece(), bar, reach))
+    }
+
+    /// The text with what is mechanical mended, as far as the music stays what it was read as. The
+    /// diagnostics are those of the document, or of [`Document::check`].
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  SB A4 B lg C5\n");
+    /// let fixed = document.fix(document.diagnostics());
+    /// assert_eq!(fixed.text, "voice Cantus clef C1\n  sb A4 B lg C5\n");
+    /// ```
+    pub fn fix(&self, diagnostics: &[Diagnostic]) -> Fixed {
+        score::fix(&self.text, diagnostics)
+    }
+
+    /// The text in canonical form.
+    ///
+    /// ```
+    /// use cartella::{Document, Spelling};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\nsb A4  sb B lg C5");
+    /// let tidied = document.tidy(Spelling::default())?;
+    /// assert_eq!(tidied, "voice Cantus  clef C1\n  sb A4 B lg C\n");
+    /// # Ok::<(), cartella::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// If the text has errors, or if it would be other music in canonical form.
+    pub fn tidy(&self, spelling: Spelling) -> Result<String, Error> {
+        if self.has_errors() {
+            return Err(Error::Faulty(self.diagnostics().to_vec()));
+        }
+        let tidied = notation::tidy(&self.text, spelling).map_err(Error::Faulty)?;
+        match first_difference(self.piece(), &parse(&tidied).piece) {
+            None => Ok(tidied),
+            Some(place) => Err(Error::OtherMusic(place)),
+        }
+    }
+
+    /// Where a slip most likely is, and what it was: at most ten suggestions, the most likely first.
+    /// What cannot be read cannot be weighed: there are none where the text has errors.
+    ///
+    /// ```
+    /// let text = "voice Cantus clef C1\n  sb A4 B lg A\nvoice Tenor clef C4\n  sb D3 lg D3\n";
+    /// for slip in cartella::Document::parse(text).mend() {
+    ///     println!("{}: {} ({:.2}); {}", slip.name, slip.change(), slip.confidence, slip.reason);
+    /// }
+    /// ```
+    pub fn mend(&self) -> Vec<Suggestion> {
+        if self.has_errors() {
+            return Vec::new();
+        }
+        mend::mend(&self.text, self.piece(), &self.score(BarLength::Breve).score)
+    }
+
+    /// The edits that type what a suggestion reads: the slip was the typist's. Nothing where it cannot
+    /// be typed by itself.
+    ///
+    /// ```
+    /// let text = "voice Cantus clef C1\n  sb A4 B C5 D lg D\n\
+    ///             voice Tenor clef C4\n  sb D3 mn E sb F D lg D3\n";
+    /// let document = cartella::Document::parse(text);
+    /// let slip = &document.mend()[0];
+    /// let retyped = document.with(&document.retype(slip).unwrap());
+    /// assert!(retyped.len() != text.len() && retyped.contains(&slip.read), "{retyped}");
+    /// ```
+    pub fn retype(&self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
+        mend::retype(&self.text, &self.parsed, suggestion)
+    }
+
+    /// The edits that write a suggestion as an emendation: the source was seen to be wrong. Nothing
+    /// where it cannot be written by itself.
+    ///
+    /// ```
+    /// let text = "voice Cantus clef C1\n  sb A4 B C5 D lg D\n\
+    ///             voice Tenor clef C4\n  sb D3 mn E sb F D lg D3\n";
+    /// let document = cartella::Document::parse(text);
+    /// let emended = document.with(&document.emend(&document.mend()[0]).unwrap());
+    /// assert!(emended.contains(" | ") || emended.contains('['), "{emended}");
+    /// ```
+    pub fn emend(&self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
+        mend::emend(&self.text, &self.parsed, suggestion)
+    }
+
+    /// The text with edits made.
+    ///
+    /// ```
+    /// use cartella::{Document, Edit, Span};
+    ///
+    /// let document = Document::parse("title A duo\n");
+    /// assert_eq!(document.with(&[Edit::new(Span::new(8, 11), "trio")]), "title A trio\n");
+    /// ```
+    pub fn with(&self, edits: &[Edit]) -> String {
+        apply(&self.text, edits)
+    }
+
+    pub(crate) fn parsed(&self) -> &Parsed {
+        &self.parsed
+    }
+}

@@ -1,0 +1,76 @@
+//! Mensural voices typed as printed: checked, counted, aligned, and written as keyboard scores.
+//!
+//! This is the front door of the crates that do the work; the whole way in ten lines:
+//!
+//! ```
+//! use cartella::{BarLength, Document, Look, Options, Paper};
+//!
+//! let document = Document::parse("voice Cantus clef C1\n  sb A4 B mn C5 sb D mn C[#] lg D //\n");
+//! assert_eq!(document.diagnostics(), []);
+//! let aligned = document.score(BarLength::Breve); // the voices side by side, with bars
+//! let arranged = aligned.arrangement(Options::default()); // two staves for two hands
+//! let picture: String = arranged.svg(&Look::default());
+//! let pages: Vec<u8> = arranged.pdf(&Look::default(), &Paper::A4)?;
+//! let score: String = arranged.musicxml()?;
+//! let to_be_heard: Vec<u8> = arranged.midi()?;
+//! # assert!(picture.starts_with("<svg") && pages.starts_with(b"%PDF"));
+//! # assert!(score.contains("<score-partwise") && to_be_heard.starts_with(b"MThd"));
+//! # Ok::<(), cartella::Error>(())
+//! ```
+//!
+//! [`Document::check`] says everything that is wrong or doubtful, [`Document::fix`] mends what is
+//! mechanical, [`Document::mend`] says where a slip most likely is, [`Aligned::collate`] what differs
+//! between two transcriptions. [`Document::read_mei`] and [`Document::read_musicxml`] read what others
+//! have encoded.
+//!
+//! Everything takes values and returns values. No file is opened, nothing is printed, no thread is
+//! started and no clock is read: whoever uses this crate decides about these. The faces for notes and
+//! words are part of it.
+
+mod aligned;
+mod arranged;
+mod document;
+mod error;
+
+pub use aligned::{Aligned, Collated};
+pub use arranged::Arranged;
+pub use document::Document;
+pub use error::Error;
+
+// Where slips come from, and which places are most worth looking at.
+#[doc(inline)]
+pub use counterpoint::causes::{Cause, LIKELY, What, causes};
+// Suggestions of what a slip was.
+#[doc(inline)]
+pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};
+// Why there is no file of a picture.
+#[doc(inline)]
+pub use engrave::Error as EngraveError;
+// Pictures and pages.
+#[doc(inline)]
+pub use engrave::{
+    BarLines, Book, Breaks, Finding, FindingKind, HeadPlace, Look, Mm, Paper, Picture, StaffOnPage,
+    audit, engrave_on, heads, pages, pdf, png, staves,
+};
+// Why another format could not be read or written.
+#[doc(inline)]
+pub use exchange::Error as ExchangeError;
+// Other formats.
+#[doc(inline)]
+pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_musicxml};
+// The parts file.
+#[doc(inline)]
+pub use notation::{
+    Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, MarkColor, MarkShape, Piece,
+    Severity, Span, Spelling, Standing, Term, apply,
+};
+// The things of music that all else speaks of.
+#[doc(inline)]
+pub use rudiments::{Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value};
+// The score, its arrangement, its report, and what differs between two.
+#[doc(inline)]
+pub use score::{
+    Arrangement, Bar, BarLength, Basis, Close, Collation, Difference, DifferenceKind, Entry,
+    EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options, Reduction, Report, Run,
+    Score, Sounded, Staves, TimedEvent, TimedVoice, why,
+};
