@@ -192,8 +192,8 @@ pub enum Ink {
     Painted(Outline, MarkColor),
     /// Words.
     Letters {
-        /// The words, shaped.
-        letters: Lettering,
+        /// The words, shaped; boxed, since most items are signs and lines, and there are many.
+        letters: Box<Lettering>,
         /// Where their baseline begins.
         at: Point,
     },

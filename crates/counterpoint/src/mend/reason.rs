@@ -3,19 +3,22 @@
 use notation::{Event, ItemKind, Piece};
 use rudiments::{Time, Value};
 
-use super::repairs::Repair;
 use super::search::Hypothesis;
 use super::word::Word;
-use crate::cost::{Evidence, FEATURES, feature, is_clash};
+use crate::kinds::Kinds;
+use crate::rules::rule::Rule;
+use crate::rules::{Direct, Dissonance};
+use crate::slip::Repair;
 use crate::texture::{Line, Texture};
+use crate::weights::Weights;
 
-/// Why: `changed` are the features by which the reading differs from what is typed; other slips
-/// may be mended in the texture.
+/// Why: `changed` is how often more the reading has each kind of observation than what is typed;
+/// other slips may be mended in the texture.
 pub(crate) fn reason(
     typed: &Texture,
     texture: &Texture,
     hypothesis: &Hypothesis,
-    changed: &[f32; FEATURES],
+    changed: &Weights,
 ) -> String {
     let line = &texture.lines[hypothesis.voice];
     let candidate = &hypothesis.candidate;
@@ -25,9 +28,10 @@ pub(crate) fn reason(
         if candidate.shift > 0 { ("short", "later") } else { ("long", "earlier") };
     let is_so =
         missing(typed, hypothesis.voice, line.notes[candidate.at].section) == Some(candidate.shift);
-    let fewer = (0..FEATURES)
-        .filter(|feature| is_clash(*feature))
-        .map(|feature| -changed[feature])
+    let fewer = Dissonance::all()
+        .into_iter()
+        .filter(|dissonance| dissonance.is_clash())
+        .map(|dissonance| -changed.of(dissonance))
         .sum::<f32>()
         .round() as i64;
     let follow = if candidate.kind.is_rhythm() { " that follow" } else { "" };
@@ -82,10 +86,10 @@ pub(crate) fn reason(
             if steps > 0 { "higher" } else { "lower" }
         ),
     };
-    let announced = if changed[feature::evidence(Evidence::DirectDiffers)] < 0.0 {
-        ", and the note agrees with the direct before it"
+    let announced = if changed.of(Direct::Differs) < 0.0 {
+        format!(", and {}", Direct::Agrees.sentence())
     } else {
-        ""
+        String::new()
     };
     if candidate.kind.is_rhythm() && is_so {
         format!("{name} is {length} {direction}; {with} {effect}{announced}")

@@ -7,9 +7,9 @@ use notation::{
 };
 use rudiments::{Accidental, Time, Tone, Value};
 
-use super::Suggestion;
-use super::repairs::Repair;
+use super::suggestion::Suggestion;
 use super::word::{self, Word};
+use crate::slip::Repair;
 
 /// The edits by which a suggestion is typed instead of what stands there: a typist's slip.
 ///

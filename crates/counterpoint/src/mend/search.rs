@@ -8,10 +8,18 @@
 
 use std::collections::HashMap;
 
-use crate::cost::{Against, FEATURES, Sum};
-use crate::mend::likeness::Likeness;
-use crate::mend::repairs::{Candidate, Kind, Repair, pitch, rhythm, tones_left_out, transposed};
+use rudiments::Accidental;
+
+use super::likeness::Typed;
+use super::repairs::{
+    Candidate, applied, may_lack, pitch, rhythm, signed, tones_left_out, transposed,
+};
+use crate::against::Against;
+use crate::melodies::Melodies;
+use crate::slip::{Kind, Repair};
+use crate::sum::{Cost, Counts, Sum};
 use crate::texture::{Line, Note, Texture, relate_one};
+use crate::weights::Weights;
 
 /// A candidate and what it costs beyond what is typed; negative where it is the better reading.
 #[derive(Clone, PartialEq, Debug)]
@@ -41,23 +49,52 @@ pub(crate) struct Wanted {
     pub(crate) pitch: bool,
 }
 
+impl Texture {
+    /// Reads a voice as a hypothesis has it.
+    pub(crate) fn mend(&mut self, hypothesis: &Hypothesis) {
+        let line = &mut self.lines[hypothesis.voice];
+        *line = applied(line, &hypothesis.candidate, self.minim);
+    }
+}
+
+/// All hypotheses but those of the kind of an accepted slip in its voice: a voice has one slip of
+/// rhythm, and one of pitch, at most.
+pub(crate) fn search(
+    texture: &Texture,
+    melodies: &Melodies,
+    accepted: &[Hypothesis],
+    kept: f64,
+    weights: &Weights,
+) -> Vec<Hypothesis> {
+    (0..texture.lines.len())
+        .flat_map(|number| {
+            let of = |slip: &&Hypothesis| slip.voice == number;
+            let has = |rhythm: bool| {
+                accepted.iter().filter(of).any(|s| s.candidate.kind.is_rhythm() == rhythm)
+            };
+            let wanted = Wanted { rhythm: !has(true), pitch: !has(false) };
+            voice(texture, number, wanted, melodies, kept, weights)
+        })
+        .collect()
+}
+
 /// All hypotheses about a voice that are worth keeping.
-pub(crate) fn voice(
+fn voice(
     texture: &Texture,
     voice: usize,
     wanted: Wanted,
-    likeness: &Likeness,
+    melodies: &Melodies,
     kept: f64,
-    weights: &[f32; FEATURES],
+    weights: &Weights,
 ) -> Vec<Hypothesis> {
     let line = &texture.lines[voice];
     if !line.written || line.notes.is_empty() {
         return Vec::new();
     }
-    let mut against = Against::new(texture, voice, weights);
-    let here = pass(&mut against, &line.notes, 0);
+    let mut against = Against::new(texture, voice);
+    let here = pass(&mut against, &line.notes, 0, weights);
     let mut found = Vec::new();
-    let known = Known { texture, line, likeness, here: &here, weights };
+    let known = Known { texture, line, melodies, here: &here, weights };
     if wanted.rhythm {
         known.rhythms(&mut against, &mut found);
     }
@@ -75,50 +112,21 @@ pub(crate) fn voice(
 
 /// The sums of the costs of a voice's notes, moved by so many ticks: the first is nothing, the
 /// last that of all.
-fn pass(against: &mut Against<'_>, notes: &[Note], shift: i64) -> Vec<f64> {
+fn pass(against: &mut Against<'_>, notes: &[Note], shift: i64, weights: &Weights) -> Vec<f64> {
     let mut sums = Vec::with_capacity(notes.len() + 1);
-    let mut sum = 0.0;
-    sums.push(sum);
-    let mut section = None;
-    for (place, note) in notes.iter().enumerate() {
-        if section != Some(note.section) {
-            against.seek(note.onset + shift);
-            section = Some(note.section);
-        }
-        let before = place.checked_sub(1).map(|before| &notes[before]);
-        against.note(before, note, shift, &mut sum);
-        sums.push(sum);
-    }
+    let mut cost = Cost::nothing(weights);
+    sums.push(cost.sum);
+    against.stretch(notes, 0..notes.len(), shift, &mut cost, |cost| sums.push(cost.sum));
     sums
 }
 
-/// The features of a stretch of a voice's notes, moved by so many ticks.
-pub(crate) fn range<S: Sum>(
-    against: &mut Against<'_>,
-    notes: &[Note],
-    range: std::ops::Range<usize>,
-    shift: i64,
-) -> S {
-    let mut sum = S::nothing();
-    let mut section = None;
-    for place in range {
-        let note = &notes[place];
-        if section != Some(note.section) {
-            against.seek(note.onset + shift);
-            section = Some(note.section);
-        }
-        let before = place.checked_sub(1).map(|before| &notes[before]);
-        against.note(before, note, shift, &mut sum);
-    }
-    sum
-}
-
 /// What the notes cost that a candidate reads in another way, and the one before and after them.
-fn around<S: Sum>(
+fn around<'w, S: Sum<'w>>(
     line: &Line,
     candidate: &Candidate,
     read: Vec<Note>,
     against: &mut Against<'_>,
+    weights: &'w Weights,
 ) -> S {
     let notes = &line.notes;
     let section = notes[candidate.at].section;
@@ -137,7 +145,7 @@ fn around<S: Sum>(
     if (inserted || unknown) && after < stretch.len() {
         stretch[after].0.facts.direct = None;
     }
-    let mut sum = S::nothing();
+    let mut sum = S::nothing(weights);
     let first = lead.saturating_sub(1);
     for place in first..stretch.len().min(after + 1) {
         // What follows an unknown stretch is not related to what is before it.
@@ -177,50 +185,64 @@ fn section_end(line: &Line, at: usize) -> usize {
 }
 
 /// The features by which a candidate differs from what is typed.
-pub(crate) fn features<S: Sum>(
+pub(crate) fn features(
     texture: &Texture,
     voice: usize,
-    likeness: &Likeness,
+    melodies: &Melodies,
     candidate: &Candidate,
-    weights: &[f32; FEATURES],
-) -> S {
+    weights: &Weights,
+) -> Counts {
     let line = &texture.lines[voice];
-    let mut against = Against::new(texture, voice, weights);
+    let mut against = Against::new(texture, voice);
     let end = section_end(line, candidate.at);
     let (from, to) = reach(line, candidate);
     let read = candidate.read(line, texture.minim);
-    let mut sum: S = likeness.of(line, candidate, &read, weights);
-    sum.add(&around(line, candidate, read, &mut against));
+    let typed = Typed::new(melodies, line, (candidate.from, candidate.to), weights);
+    let mut sum: Counts = typed.changed(&read);
+    sum.add(&around(line, candidate, read, &mut against, weights));
     if to < end {
-        sum.add(&range(&mut against, &line.notes, to..end, candidate.shift));
+        against.stretch(&line.notes, to..end, candidate.shift, &mut sum, |_| ());
     }
-    sum.subtract(&range(&mut against, &line.notes, from..end.max(to), 0));
-    sum.count(candidate.kind.feature(), weights);
+    let mut typed = Counts::nothing(weights);
+    against.stretch(&line.notes, from..end.max(to), 0, &mut typed, |_| ());
+    sum.subtract(&typed);
+    sum.count(candidate.kind);
     sum
 }
 
 /// What a kind of slip costs before the music is looked at.
-fn prior(candidate: &Candidate, weights: &[f32; FEATURES]) -> f64 {
-    f64::from(weights[candidate.kind.feature()])
+fn prior(candidate: &Candidate, weights: &Weights) -> f64 {
+    f64::from(weights.of(candidate.kind))
 }
 
 /// What is known of a voice while its repairs are looked at.
 struct Known<'k> {
     texture: &'k Texture,
     line: &'k Line,
-    likeness: &'k Likeness,
+    melodies: &'k Melodies,
     /// The sums of what its notes cost as typed.
     here: &'k [f64],
-    weights: &'k [f32; FEATURES],
+    weights: &'k Weights,
 }
 
 impl Known<'_> {
+    /// What is typed where a candidate reads something else.
+    fn typed(&self, candidate: &Candidate) -> Typed<'_, Cost<'_>> {
+        Typed::new(self.melodies, self.line, (candidate.from, candidate.to), self.weights)
+    }
+
     /// What a candidate costs, `there` being the sums of what the notes cost after it.
-    fn cost(&self, candidate: &Candidate, there: &[f64], against: &mut Against<'_>) -> f64 {
+    fn cost(
+        &self,
+        candidate: &Candidate,
+        typed: &Typed<'_, Cost<'_>>,
+        there: &[f64],
+        against: &mut Against<'_>,
+    ) -> f64 {
         let read = candidate.read(self.line, self.texture.minim);
-        let like: f64 = self.likeness.of(self.line, candidate, &read, self.weights);
-        let local: f64 = around(self.line, candidate, read, against);
-        difference(self.line, candidate, self.here, there, local)
+        let like = typed.changed(&read).sum;
+        let local: Cost<'_> = around(self.line, candidate, read, against, self.weights);
+        difference(self.line, candidate, self.here, there, local.sum)
             + like
             + prior(candidate, self.weights)
     }
@@ -245,23 +267,27 @@ impl Known<'_> {
         let lines = shifts.iter().filter(|(_, candidates)| !few(candidates)).count();
         shifts.truncate(MOST_SHIFTS + lines.min(8));
         let mut rough: Vec<(f64, Candidate, usize)> = Vec::new();
+        let mut best = f64::INFINITY;
         let mut sums: Vec<Vec<f64>> = Vec::with_capacity(shifts.len());
         for (number, (shift, candidates)) in shifts.into_iter().enumerate() {
-            let there = pass(against, &line.notes, shift);
+            let there = pass(against, &line.notes, shift, self.weights);
             for candidate in candidates {
                 let cost = difference(line, &candidate, self.here, &there, 0.0)
                     + prior(&candidate, self.weights);
-                rough.push((cost, candidate, number));
+                best = best.min(cost);
+                if cost <= best + MARGIN {
+                    rough.push((cost, candidate, number));
+                }
             }
             sums.push(there);
         }
-        let best = rough.iter().map(|(cost, ..)| *cost).fold(f64::INFINITY, f64::min);
         rough.retain(|(cost, ..)| *cost <= best + MARGIN);
         rough.sort_by(|one, other| one.0.total_cmp(&other.0));
         rough.truncate(MOST_CLOSE);
         for (_, candidate, number) in rough {
+            let typed = self.typed(&candidate);
             let mut close = |candidate: Candidate| {
-                let cost = self.cost(&candidate, &sums[number], against);
+                let cost = self.cost(&candidate, &typed, &sums[number], against);
                 found.push((candidate, cost));
             };
             if let Repair::InsertNote { value, dotted, .. } = candidate.repair {
@@ -276,15 +302,41 @@ impl Known<'_> {
     }
 
     fn pitches(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
-        let mut candidates = Vec::new();
-        for at in 0..self.line.notes.len() {
-            if self.line.notes[at].facts.printed {
-                pitch(self.line, at, |candidate| candidates.push(candidate));
-            }
+        let notes = &self.line.notes;
+        for at in (0..notes.len()).filter(|at| notes[*at].facts.printed) {
+            let mut typed = None;
+            pitch(self.line, at, |candidate| {
+                let typed = typed.get_or_insert_with(|| self.typed(&candidate));
+                let cost = self.cost(&candidate, typed, self.here, against);
+                found.push((candidate, cost));
+            });
         }
-        for candidate in candidates {
-            let cost = self.cost(&candidate, self.here, against);
-            found.push((candidate, cost));
+        self.signs(against, found);
+    }
+
+    /// The candidates of a sign left out, which holds for all immediate repetitions of its note.
+    /// However many these are, only the joints are looked at closely. A sign changes no step, so
+    /// the voice is as like the others with it as without.
+    fn signs(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
+        let notes = &self.line.notes;
+        for sign in [Accidental::Sharp, Accidental::Flat] {
+            let read: Vec<Note> = notes.iter().map(|note| signed(*note, sign)).collect();
+            let there = pass(against, &read, 0, self.weights);
+            let mut to = notes.len();
+            for at in (0..notes.len()).rev() {
+                if notes.get(at + 1).is_some_and(|next| next.pitch != notes[at].pitch) {
+                    to = at + 1;
+                }
+                if notes[at].facts.printed && may_lack(&notes[at], sign) {
+                    let (kind, repair) = (Kind::AccidentalLeftOut, Repair::Sign(sign));
+                    let candidate = Candidate { kind, repair, at, from: at, to, shift: 0 };
+                    let stretch =
+                        Stretch { typed: notes, read: &read, from: at, to, weights: self.weights };
+                    let cost =
+                        stretch.cost(self.here, &there, against) + prior(&candidate, self.weights);
+                    found.push((candidate, cost));
+                }
+            }
         }
     }
 }
@@ -338,13 +390,13 @@ fn clefs(
     line: &Line,
     against: &mut Against<'_>,
     here: &[f64],
-    weights: &[f32; FEATURES],
+    weights: &Weights,
     found: &mut Vec<(Candidate, f64)>,
 ) {
     let count = line.notes.len();
     for steps in CLEFS {
         let notes: Vec<Note> = line.notes.iter().map(|note| transposed(*note, steps)).collect();
-        let there = pass(against, &notes, 0);
+        let there = pass(against, &notes, 0, weights);
         let gain = |place: usize| there[place] - here[place];
         // For each beginning, the end that makes the stretch cheapest.
         let mut best = count;
@@ -364,30 +416,35 @@ fn clefs(
             let repair = Repair::Transpose { steps, events: (to - from) as u32 };
             let candidate = Candidate { kind, repair, at: from, from, to, shift: 0 };
             // Only the joints are looked at closely; what is between them is known.
-            let stretch = Stretch { typed: &line.notes, read: &notes, from, to };
-            let cost = gain(to) - gain(from)
-                + stretch.joints(here, &there, against)
-                + prior(&candidate, weights);
+            let stretch = Stretch { typed: &line.notes, read: &notes, from, to, weights };
+            let cost = stretch.cost(here, &there, against) + prior(&candidate, weights);
             found.push((candidate, cost));
         }
     }
 }
 
-/// A stretch of a voice that is read some steps away.
+/// A stretch of a voice that is read otherwise, at other pitches.
 struct Stretch<'n> {
     /// The notes as typed.
     typed: &'n [Note],
-    /// All of them some steps away.
+    /// All of them read otherwise.
     read: &'n [Note],
     from: usize,
     to: usize,
+    weights: &'n Weights,
 }
 
 impl Stretch<'_> {
+    /// What it costs beyond what is typed, from the sums for all notes as typed and read otherwise.
+    fn cost(&self, here: &[f64], there: &[f64], against: &mut Against<'_>) -> f64 {
+        let gain = |place: usize| there[place] - here[place];
+        gain(self.to) - gain(self.from) + self.joints(here, there, against)
+    }
+
     /// What the notes at the joints of the stretch cost beyond what they do where all are typed,
     /// or all are read.
     fn joints(&self, here: &[f64], there: &[f64], against: &mut Against<'_>) -> f64 {
-        let mut cost = 0.0;
+        let mut cost = Cost::nothing(self.weights);
         let mut note = |place: usize| {
             let inside = |place: usize| (self.from..self.to).contains(&place);
             let get = |place: usize| {
@@ -399,14 +456,16 @@ impl Stretch<'_> {
             against.seek(note.onset);
             against.note(before.as_ref(), &note, 0, &mut cost);
             let known = if inside(place) { there } else { here };
-            cost -= known[place + 1] - known[place];
+            cost.sum -= known[place + 1] - known[place];
         };
         if let Some(before) = self.from.checked_sub(1) {
             note(before);
             note(self.from);
         }
-        note(self.to - 1);
+        if self.from == 0 || self.from + 1 < self.to {
+            note(self.to - 1);
+        }
         note(self.to);
-        cost
+        cost.sum
     }
 }

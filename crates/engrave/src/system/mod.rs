@@ -360,7 +360,11 @@ impl Workshop<'_> {
             Area::new(Sp(0.1), letters.size * -CAPITAL_HEIGHT, Sp(0.1) + letters.width, Sp::ZERO);
         let y = draft.outside(draft::Side::Above, area);
         let at = Point::new(Sp(0.1), y);
-        draft.put(Item { role: Role::BarNumber, of: None, ink: Ink::Letters { letters, at } });
+        draft.put(Item {
+            role: Role::BarNumber,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
 
     /// Sets the staves below one another, and draws what joins them.
@@ -417,7 +421,7 @@ impl Workshop<'_> {
                 let letters = self.name(&voice.name);
                 let x = Sp(-1.9) - letters.width;
                 let at = Point::new(x, *top + Sp(2.0) + letters.size * (CAPITAL_HEIGHT / 2.0));
-                let ink = Ink::Letters { letters, at };
+                let ink = Ink::Letters { letters: letters.into(), at };
                 items.push(Item { role: Role::VoiceName, of: None, ink });
             }
         }
@@ -434,6 +438,8 @@ impl Workshop<'_> {
         }
         let areas = items.iter().filter_map(|item| item.area(self.signs));
         let area = areas.reduce(Area::and);
+        // Of a long piece there are many systems.
+        items.shrink_to_fit();
         Frame { items, staves, area }
     }
 }

@@ -95,7 +95,7 @@ fn letters(
     let bottom = if letters.descends() { WORDS * DESCENT } else { Sp::ZERO };
     let area = Area::new(x, WORDS * -CAPITAL_HEIGHT, x + letters.width, bottom);
     let at = Point::new(x, draft.outside(side, area));
-    draft.put(Item { role, of: Some(origin), ink: Ink::Letters { letters, at } });
+    draft.put(Item { role, of: Some(origin), ink: Ink::Letters { letters: letters.into(), at } });
 }
 
 fn outside(
@@ -190,7 +190,11 @@ fn put_lines(draft: &mut StaffDraft<'_>, lines: Vec<Lettering>, x: Sp, before: S
     let first = draft.outside(Side::Above, area);
     for (number, letters) in lines.into_iter().enumerate() {
         let at = Point::new(x + before, first + WORDS * number as f64);
-        draft.put(Item { role: Role::Words, of: None, ink: Ink::Letters { letters, at } });
+        draft.put(Item {
+            role: Role::Words,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
     first
 }
