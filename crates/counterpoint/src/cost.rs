@@ -432,7 +432,9 @@ mod tests {
     fn a_place_is_found_from_wherever_it_is_looked_for() {
         for length in 0..20 {
             let items: Vec<usize> = (0..length).collect();
-            for (near, first) in (0..=length + 1).flat_map(|near| (0..=length).map(move |f| (near, f))) {
+            for (near, first) in
+                (0..=length + 1).flat_map(|near| (0..=length).map(move |f| (near, f)))
+            {
                 assert_eq!(partition_near(&items, near, |item| *item < first), first, "{near}");
             }
         }

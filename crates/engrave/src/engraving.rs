@@ -37,9 +37,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     // be measured, and again where they are drawn.
     let draft = |bar| column::of_bar(arrangement, bar, &signs);
     let spaces: Vec<BarSpace> = (0..count)
-        .map(|bar| {
-            spacing::of_bar(arrangement, bar, &draft(bar), workshop.lead_width(bar), &signs)
-        })
+        .map(|bar| spacing::of_bar(arrangement, bar, &draft(bar), workshop.lead_width(bar), &signs))
         .collect();
 
     let in_spaces = |length: Mm| Sp(length / space);

@@ -29,7 +29,11 @@ pub(crate) fn frame(
     let mut y = Sp::ZERO;
     let mut put = |letters: Lettering, x: Sp, y: Sp| {
         let at = Point::new(x.max(Sp::ZERO), y);
-        items.push(Item { role: Role::Title, of: None, ink: Ink::Letters { letters: letters.into(), at } });
+        items.push(Item {
+            role: Role::Title,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     };
     let centred = |letters: &Lettering| (width - letters.width) / 2.0;
     if let Some(title) = &heading.title {

@@ -10,6 +10,7 @@ mod diagnostic;
 mod edit;
 mod glossary;
 mod lexer;
+mod limits;
 mod parser;
 mod piece;
 mod span;
@@ -21,7 +22,10 @@ pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
-pub use parser::{LARGEST_TEXT, MOST_EVENTS, MOST_VOICES, Parsed, parse, text_of};
+pub use limits::{
+    LARGEST_TEXT, MOST_EVENTS, MOST_MINIMS, MOST_VOICES, SECTION_END, longest_voice, too_long,
+};
+pub use parser::{Parsed, parse, text_of};
 pub use piece::{
     Canon, Dot, Event, Group, Head, Item, ItemKind, Layout, Note, Piece, Sound, Standing, Subject,
     Text, Voice,

@@ -310,8 +310,8 @@ impl Known<'_> {
                     let (kind, repair) = (Kind::AccidentalLeftOut, Repair::Sign(sign));
                     let candidate = Candidate { kind, repair, at, from: at, to, shift: 0 };
                     let stretch = Stretch { typed: notes, read: &read, from: at, to };
-                    let cost = stretch.cost(self.here, &there, against)
-                        + prior(&candidate, self.weights);
+                    let cost =
+                        stretch.cost(self.here, &there, against) + prior(&candidate, self.weights);
                     found.push((candidate, cost));
                 }
             }

@@ -26,7 +26,11 @@ pub(crate) fn head(
     let mut items = Vec::new();
     let mut put = |letters: Lettering, x| {
         let at = Point::new(x, baseline);
-        items.push(Item { role: Role::PageHead, of: None, ink: Ink::Letters { letters: letters.into(), at } });
+        items.push(Item {
+            role: Role::PageHead,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     };
     let number_letters = letterer.set(&number.to_string(), Face::Roman, SIZE);
     let taken = number_letters.width + SIZE;

@@ -138,7 +138,11 @@ fn draw_tuplet(
     // A beam that is as long as the tuplet is bracket enough (Read, Gould).
     let beamed = members.iter().all(|member| member.beamed)
         && members.iter().all(|member| member.origin.bar == first.origin.bar);
-    draft.put(Item { role: Role::TupletFigure, of, ink: Ink::Letters { letters: letters.into(), at } });
+    draft.put(Item {
+        role: Role::TupletFigure,
+        of,
+        ink: Ink::Letters { letters: letters.into(), at },
+    });
     if beamed || gap_left < left {
         return;
     }

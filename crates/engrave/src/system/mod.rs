@@ -354,7 +354,11 @@ impl Workshop<'_> {
             Area::new(Sp(0.1), letters.size * -CAPITAL_HEIGHT, Sp(0.1) + letters.width, Sp::ZERO);
         let y = draft.outside(draft::Side::Above, area);
         let at = Point::new(Sp(0.1), y);
-        draft.put(Item { role: Role::BarNumber, of: None, ink: Ink::Letters { letters: letters.into(), at } });
+        draft.put(Item {
+            role: Role::BarNumber,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
 
     /// Sets the staves below one another, and draws what joins them.

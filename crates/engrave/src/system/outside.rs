@@ -186,7 +186,11 @@ fn put_lines(draft: &mut StaffDraft<'_>, lines: Vec<Lettering>, x: Sp, before: S
     let first = draft.outside(Side::Above, area);
     for (number, letters) in lines.into_iter().enumerate() {
         let at = Point::new(x + before, first + WORDS * number as f64);
-        draft.put(Item { role: Role::Words, of: None, ink: Ink::Letters { letters: letters.into(), at } });
+        draft.put(Item {
+            role: Role::Words,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
     first
 }

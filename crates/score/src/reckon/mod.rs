@@ -18,8 +18,11 @@ mod sound;
 mod walk;
 mod written;
 
-use notation::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
-use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time, Value};
+use notation::{
+    Code, Diagnostic, Event, Item, ItemKind, Piece, SECTION_END, Span, Voice, longest_voice,
+    too_long,
+};
+use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time};
 
 use crate::timed::{Change, TimedEvent};
 use readings::{Asked, Counted, Doubtful, Question, Readings};
@@ -36,11 +39,6 @@ const FINEST: i64 = 1_000_000;
 
 /// The longest event, whatever length or ratio is typed.
 const LONGEST: Time = Time::minims(9999);
-
-/// Lengths and ratios that are typed may make a piece so many minims longer than its dotted values,
-/// and so many more for each event: a few letters must not become a score of many thousand bars.
-const MOST_STRETCHED: i64 = 20_000;
-const MOST_STRETCHED_AN_EVENT: i64 = 16;
 
 /// The clef that is assumed where none was typed, which is an error.
 pub(crate) const ASSUMED_CLEF: Clef = Clef { shape: ClefShape::C, line: 3 };
@@ -95,7 +93,7 @@ pub fn reckon(piece: &Piece) -> Reckoned {
     };
     let counted = readings::choose(|readings| count(piece, Practice { readings, ..practice }));
     let Counted { voices: counted, mut diagnostics, .. } = counted;
-    let mut exact = Exact::default();
+    let mut exact = Exact::new(piece.voices.len());
     let mut voices = Vec::new();
     for (place, walked) in counted {
         let voice = &piece.voices[place];
@@ -195,33 +193,24 @@ fn is_read_event(item: &Item) -> bool {
 struct Exact {
     /// The common denominator of all lengths so far.
     common: i64,
-    /// How much longer than their dotted values all events so far are.
-    stretched: Time,
-    /// How much longer they may be.
-    most_stretched: Time,
-}
-
-impl Default for Exact {
-    fn default() -> Exact {
-        let most_stretched = Time::minims(MOST_STRETCHED);
-        Exact { common: 1, stretched: Time::ZERO, most_stretched }
-    }
+    /// How long a voice may be.
+    longest: Time,
+    /// Whether it was said that one is longer.
+    too_long: bool,
 }
 
 impl Exact {
-    /// The length of an event of that value, if it can be kept together with all others.
-    fn admit(&mut self, length: Time, value: Value) -> Option<Time> {
-        self.most_stretched += Time::minims(MOST_STRETCHED_AN_EVENT);
+    fn new(voices: usize) -> Exact {
+        Exact { common: 1, longest: longest_voice(voices), too_long: false }
+    }
+
+    /// The length of an event, if it can be kept together with all others.
+    fn admit(&mut self, length: Time) -> Option<Time> {
         let common = lcm(self.common, length.denominator()).filter(|common| *common <= FINEST)?;
         if length > LONGEST {
             return None;
         }
-        let dotted = value.plain() + value.plain().half();
-        let stretched = self.stretched + (length - dotted).max(Time::ZERO);
-        if stretched > self.most_stretched {
-            return None;
-        }
-        (self.common, self.stretched) = (common, stretched);
+        self.common = common;
         Some(length)
     }
 }
@@ -245,13 +234,21 @@ fn lay_out(
     let mut section = Section::default();
     let mut counted = counted.iter();
     let mut sounding = Sounding::new(voice.signature);
+    let mut left = exact.longest;
     for item in voice.items.iter().filter(|item| item.standing.is_read()) {
         let before = section.events.len();
         let mut change = |change| section.changes.push((before, change));
         match &item.kind {
             ItemKind::Event(event) => {
                 let Some(written) = counted.next() else { continue };
-                let length = exact.admit(written.sung(), event.value);
+                let length = exact.admit(written.sung());
+                left = left - length.unwrap_or_else(|| event.value.plain());
+                if left < Time::ZERO {
+                    if !std::mem::replace(&mut exact.too_long, true) {
+                        diagnostics.push(too_long(item.span, exact.longest));
+                    }
+                    break;
+                }
                 if length.is_none() {
                     diagnostics.push(too_fine(item));
                 }
@@ -278,6 +275,7 @@ fn lay_out(
             ItemKind::SectionEnd | ItemKind::Repeat => {
                 let repeat = item.kind == ItemKind::Repeat;
                 section.end = Some(SectionEnd { repeat, span: item.span });
+                left = left - SECTION_END;
                 sections.push(std::mem::take(&mut section));
             }
             _ => {}
