@@ -204,8 +204,10 @@ codes! {
     "" => ""
 
     TooLarge "E029" "a file that is too large"
-    "A parts file may have 16 MiB, and 500 000 notes and rests, counted rests one by one. Put each \
-     piece into a file of its own. (The example for this one would be long.)"
+    "A parts file may have 16 MiB, 500 000 notes and rests, counted rests one by one, and 500 000 \
+     minims, all voices counted as long as the longest of them; the end of a section counts as a \
+     breve. What goes beyond that is left out. Put each piece into a file of its own. (The example \
+     for this one would be long.)"
     "" => ""
 
     NotText "E030" "a file that is no text"
@@ -336,6 +338,13 @@ codes! {
      many lines yet. Go on typing, with `/` at the end of each line; or the number of the line is \
      mistyped, or a `/` is left out."
     "facsimile Cantus 2 cantus.png 1 120 340 1800 150 0\nvoice Cantus clef C1\n  sb D4 E\n" => "facsimile Cantus 2 cantus.png 1 120 340 1800 150 0\nvoice Cantus clef C1\n  sb D4 /\n  sb E\n"
+
+    EndsBroken "W116" "a voice that ends within a proportion"
+    "The notes of a proportion make up whole values again: three in the time of two, and so on. Here \
+     the piece or the section ends before that, so that the last note stands at a fraction of a \
+     minim. Look for a note or rest that is missing, or too many, since the proportion began; or \
+     type `ratio 1:1` where plain counting begins again."
+    "voice Tenor clef C4\n  sb D3 ratio 3:2 mn D E\n" => "voice Tenor clef C4\n  sb D3 ratio 3:2 mn D E F ratio 1:1 lg G\n"
 }
 
 impl Code {

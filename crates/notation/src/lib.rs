@@ -24,6 +24,7 @@ mod diagnostic;
 mod edit;
 mod glossary;
 mod lexer;
+mod limits;
 mod mark;
 mod parser;
 mod piece;
@@ -36,11 +37,11 @@ pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
-pub use mark::{MarkColor, MarkShape};
-pub use parser::{
-    LARGEST_TEXT, MOST_EVENTS, MOST_MARKED, MOST_MARKS, MOST_VOICES, Parsed, may_name_a_voice,
-    parse, text_of,
+pub use limits::{
+    LARGEST_TEXT, MOST_EVENTS, MOST_MINIMS, MOST_VOICES, SECTION_END, longest_voice, too_long,
 };
+pub use mark::{MarkColor, MarkShape};
+pub use parser::{MOST_MARKED, MOST_MARKS, Parsed, may_name_a_voice, parse, text_of};
 pub use piece::{
     Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,
     Piece, Sound, Standing, Subject, Text, Voice,

@@ -1,8 +1,9 @@
 //! Items of the head that name notes and rests of a voice: subjects and marks.
 
+use super::Parser;
 use super::suggest::nearest;
-use super::{MOST_EVENTS, Parser};
 use crate::lexer::TokenKind;
+use crate::limits::MOST_EVENTS;
 use crate::{Code, Diagnostic, EditorsMark, MarkColor, MarkShape, Span, Subject, Token, words};
 
 /// The most marks of a piece, and the most notes and rests at which all of them together may be: each

@@ -8,6 +8,7 @@ mod head;
 mod line;
 mod marks;
 mod music;
+mod room;
 pub(crate) mod state;
 mod suggest;
 
@@ -16,21 +17,13 @@ use std::collections::HashMap;
 use rudiments::Time;
 
 use crate::lexer::{Token, TokenKind, tokens};
+use crate::limits::LARGEST_TEXT;
 use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
 pub use line::may_name_a_voice;
 use marks::Named;
 pub use marks::{MOST_MARKED, MOST_MARKS};
+use room::Room;
 use state::VoiceState;
-
-/// The largest parts file, in bytes.
-pub const LARGEST_TEXT: usize = 16 << 20;
-
-/// The most voices that a piece may have.
-pub const MOST_VOICES: usize = 64;
-
-/// The most notes and rests that a piece may have, counted rests one by one: a few letters must not
-/// become a score that fills the memory.
-pub const MOST_EVENTS: usize = 500_000;
 
 /// Diagnostics beyond so many are not kept: nobody reads them, and noise of 16 MiB would fill the
 /// memory with them.
@@ -112,8 +105,8 @@ struct Parser<'t> {
     said: Vec<&'t str>,
     /// Whether music before the first voice was reported.
     stray_music: bool,
-    /// How many notes and rests there are.
-    events: usize,
+    /// How much more the piece may have.
+    room: Room,
 }
 
 /// Where in the file the parser is.
@@ -152,7 +145,7 @@ impl<'t> Parser<'t> {
             canons: Vec::new(),
             said: Vec::new(),
             stray_music: false,
-            events: 0,
+            room: Room::new(text, tokens),
         }
     }
 

@@ -1,6 +1,7 @@
 //! Where the voices meet, and the bars that follow from it.
 
 mod bar_lines;
+mod broken_end;
 mod canon;
 mod meeting;
 mod sections;

@@ -9,7 +9,7 @@ mod values;
 
 use std::fmt::Write as _;
 
-use notation::LARGEST_TEXT;
+use notation::{LARGEST_TEXT, longest_voice};
 use rudiments::{Clef, Sign, Signature, Time};
 
 use super::grid::Grid;
@@ -29,7 +29,8 @@ pub(super) fn text(
     grid: &Grid,
     remarks: &mut Remarks,
 ) -> Result<String, ReadError> {
-    let mut page = Page::default();
+    let longest_voice = longest_voice(voices.voices.len());
+    let mut page = Page { text: String::new(), events: 0, longest_voice };
     let text = &mut page.text;
     let mut line = |keyword: &str, words: &str| {
         let _ = writeln!(text, "{keyword} {words}");
@@ -90,12 +91,12 @@ pub(super) fn text(
 }
 
 /// What is written so far.
-#[derive(Default)]
 struct Page {
     text: String,
-    /// How many events there are, and how much longer than their dotted values they all are.
+    /// How many events there are.
     events: i64,
-    stretched: Time,
+    /// How long each voice may be.
+    longest_voice: Time,
 }
 
 /// What is in force at the beginning of a voice.
