@@ -238,7 +238,7 @@ enum Anchor {
 }
 
 fn put(draft: &mut StaffDraft<'_>, origin: Origin, letters: Lettering, at: Point) {
-    let ink = Ink::Letters { letters, at };
+    let ink = Ink::Letters { letters: Box::new(letters), at };
     draft.put(Item { role: Role::MarkWords, of: Some(origin), ink });
 }
 
