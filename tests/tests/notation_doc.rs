@@ -6,8 +6,9 @@ use std::fs;
 use std::path::Path;
 
 use notation::{
-    Code, Diagnostic, Digits, Dot, Event, Group, Head, Item, ItemKind, Note, Parsed, Piece, Sound,
-    Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice, parse, tidy,
+    Code, Diagnostic, Digits, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind,
+    Note, Parsed, Piece, Sound, Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice,
+    parse, tidy,
 };
 use rudiments::{Accidental, Clef, Step};
 use score::{BarLength, check};
@@ -188,8 +189,8 @@ fn every_link_leads_to_a_heading() {
 }
 
 /// The words and marks that can be typed, beside notes and rests.
-const TYPED: &str = "title source editor note facsimile layout stacked partbooks barred sign \
-    signature none subject voice more clef positions canon above below after ratio perfect imperfect \
+const TYPED: &str = "title source editor note facsimile * layout stacked partbooks barred sign \
+    signature none subject mark bracket circle arrow blue orange green red purple sky voice more clef positions canon above below after ratio perfect imperfect \
     mx lg br sb mn sm fu sf / // :: ( ) \\ { } [ ] < <? | || >";
 
 /// What can be meant, as [`kinds`] calls it.
@@ -341,14 +342,15 @@ fn meaning(text: &str) -> (Piece, Vec<&str>) {
     let Parsed { piece, tokens, .. } = parse(text);
     let span = Span::default();
     let plain = |said: Text| Text { span, ..said };
-    let Head { title, source, editor, notes, facsimiles, subjects, .. } = piece.head;
+    let Head { title, source, editor, notes, facsimiles, subjects, marks, .. } = piece.head;
     let head = Head {
         title: title.map(plain),
         source: source.map(plain),
         editor: editor.map(plain),
         notes: notes.into_iter().map(plain).collect(),
-        facsimiles: facsimiles.into_iter().map(plain).collect(),
+        facsimiles: facsimiles.into_iter().map(|box_of| Facsimile { span, ..box_of }).collect(),
         subjects: subjects.into_iter().map(|subject| Subject { span, ..subject }).collect(),
+        marks: marks.into_iter().map(|mark| EditorsMark { span, ..mark }).collect(),
         ..piece.head
     };
     let voice = |voice: Voice| {

@@ -24,7 +24,7 @@ fn sounding(score: &Score, voice: usize, at: Time) -> Option<(usize, &TimedEvent
 /// Steps and semitones from one note to another.
 fn apart(from: &TimedEvent, to: &TimedEvent) -> (i32, i32) {
     let (from, to) = (from.notes[0].pitch, to.notes[0].pitch);
-    let semitones = i32::from(to.key_number()) - i32::from(from.key_number());
+    let semitones = to.key_number() - from.key_number();
     (to.tone.steps_above(from.tone), semitones)
 }
 

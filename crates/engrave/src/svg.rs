@@ -238,6 +238,12 @@ impl Writer<'_> {
                 path(outline, self.picture.space.0, (place.0.0, place.1.0), out);
                 out.push_str("\"/>\n");
             }
+            Ink::Painted(outline, color) => {
+                let [red, green, blue] = color.rgb();
+                let _ = write!(out, "<path fill=\"#{red:02x}{green:02x}{blue:02x}\" d=\"");
+                path(outline, self.picture.space.0, (place.0.0, place.1.0), out);
+                out.push_str("\"/>\n");
+            }
             Ink::Letters { letters, at } => self.letters(letters, *at, place, out),
             Ink::Shared => {}
         }

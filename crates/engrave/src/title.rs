@@ -78,7 +78,13 @@ pub(crate) fn frame(
 }
 
 /// A text in lines that are no wider than the measure; a longer word is set smaller.
-fn lines(text: &str, measure: Sp, face: Face, size: Sp, letterer: &Letterer) -> Vec<Lettering> {
+pub(crate) fn lines(
+    text: &str,
+    measure: Sp,
+    face: Face,
+    size: Sp,
+    letterer: &Letterer,
+) -> Vec<Lettering> {
     let set = |text: &str| letterer.set(text, face, size);
     let space = set(" ").width;
     let mut lines: Vec<String> = Vec::new();

@@ -8,7 +8,7 @@ use crate::slips::Random;
 pub type Kind = (&'static str, fn(usize) -> String);
 
 /// All kinds.
-pub const KINDS: [Kind; 30] = [
+pub const KINDS: [Kind; 31] = [
     ("plain notes", plain),
     ("one giant line", giant_line),
     ("one voice", one_voice),
@@ -39,6 +39,7 @@ pub const KINDS: [Kind; 30] = [
     ("canons", canons),
     ("the same note", same_note),
     ("a drone", drone),
+    ("a wrong clef, bare letters", wrong_clef),
 ];
 
 /// Clefs, and the octave in which each voice is at home.
@@ -345,6 +346,18 @@ fn drone(events: usize) -> String {
         text += "br D3=5000 ";
     }
     text
+}
+
+/// Two voices in parallel, one of them typed a third too low, and no octave typed but the first.
+fn wrong_clef(events: usize) -> String {
+    let turns = events / 16;
+    let turn = |steps: [&str; 4], octave: u32| {
+        let [one, two, three, four] = steps;
+        let turn = format!("{one} {two} {three} {four} {four} {three} {two} {one} ");
+        format!("sb {one}{octave} {}", turn.repeat(turns))
+    };
+    let (cantus, bassus) = (turn(["A", "B", "C", "D"], 4), turn(["D", "E", "F", "G"], 3));
+    format!("voice Cantus clef C1\n  {cantus}\nvoice Tenor clef C4\n  {bassus}\n")
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@ use crate::printed::Printed;
 use crate::report::{count, errors};
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
-use crate::verbs::{audit, book, leaves};
+use crate::verbs::{audit, book, leaves, show};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -201,12 +201,13 @@ impl Ready<'_> {
         options: &Score,
         colors: bool,
     ) -> Result<Ready<'l>, Failure> {
-        let aligned = loaded.score(options.bars.bar);
+        let mut aligned = loaded.score(options.bars.bar);
         let errors = errors(&aligned.diagnostics);
         let mut err = loaded.source().render(&errors, colors);
         if aligned.score.voices.is_empty() {
             return Err(Failure::Found(err, format!("{} has no music to lay out", loaded.name)));
         }
+        err += show::add(&options.show, loaded, &mut aligned.score);
         let outcome = match count(&errors) {
             None => Outcome::Done,
             Some(count) => {

@@ -5,6 +5,7 @@ mod bar_lines;
 mod beams;
 mod brackets;
 mod draft;
+mod marks;
 mod notes;
 mod opening;
 mod outside;
@@ -178,8 +179,13 @@ impl Workshop<'_> {
         self.draw_empty_staves(&places, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
         notes::draw_ties(&lines, &mut drafts_of_staves, (x, plan.width));
+        let marks = marks::Marks::of(self, plan, &lines);
+        marks.draw_circles(&mut drafts_of_staves);
         brackets::draw(self, &lines, &mut drafts_of_staves);
-        outside::draw(self, &lines, &places, &mut drafts_of_staves);
+        outside::draw(self, &lines, &mut drafts_of_staves);
+        marks.draw_at_notes(&mut drafts_of_staves);
+        outside::draw_words(self, &lines, &places, &mut drafts_of_staves);
+        marks.draw_brackets((x, plan.width), &mut drafts_of_staves);
         self.number(plan, &mut drafts_of_staves);
         self.assemble(plan, &places, drafts_of_staves, &pending)
     }
@@ -385,7 +391,9 @@ impl Workshop<'_> {
                 items.push(Item { role: Role::StaffLine, of: None, ink });
             }
         }
-        let mut pen = BarLinePen { tops: &tops, look: self.bar_lines, items: &mut items };
+        let spared = marks::words(&drafts, &tops);
+        let (look, items_of_pen) = (self.bar_lines, &mut items);
+        let mut pen = BarLinePen { tops: &tops, look, spared: &spared, items: items_of_pen };
         pen.joining();
         for place in places {
             let next = self.arrangement.bars.get(place.number + 1);
