@@ -38,10 +38,11 @@ pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use limits::{
-    LARGEST_TEXT, MOST_EVENTS, MOST_MINIMS, MOST_VOICES, SECTION_END, longest_voice, too_long,
+    LARGEST_TEXT, MOST_EVENTS, MOST_MARKED, MOST_MARKS, MOST_MINIMS, MOST_VOICES, SECTION_END,
+    longest_voice, too_long,
 };
 pub use mark::{MarkColor, MarkShape};
-pub use parser::{MOST_MARKED, MOST_MARKS, Parsed, may_name_a_voice, parse, text_of};
+pub use parser::{Parsed, may_name_a_voice, parse, text_of};
 pub use piece::{
     Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,
     Piece, Sound, Standing, Subject, Text, Voice,

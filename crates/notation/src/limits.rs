@@ -21,6 +21,13 @@ pub const MOST_EVENTS: usize = 500_000;
 /// A picture of so many, in bars of a semibreve, takes half a gigabyte.
 pub const MOST_MINIMS: i64 = 500_000;
 
+/// The most marks of a piece, and the most notes and rests at which all of them together may be: each
+/// is drawn in every system that it reaches.
+pub const MOST_MARKS: usize = 1000;
+
+/// See [`MOST_MARKS`].
+pub const MOST_MARKED: usize = MOST_EVENTS / 10;
+
 /// What the end of a section counts as in the length of a voice: it may make a bar of its own.
 pub const SECTION_END: Time = Time::minims(4);
 

@@ -3,16 +3,8 @@
 use super::Parser;
 use super::suggest::nearest;
 use crate::lexer::TokenKind;
-use crate::limits::MOST_EVENTS;
+use crate::limits::{MOST_MARKED, MOST_MARKS};
 use crate::{Code, Diagnostic, EditorsMark, MarkColor, MarkShape, Span, Subject, Token, words};
-
-/// The most marks of a piece, and the most notes and rests at which all of them together may be: each
-/// is drawn in every system that it reaches, and a few letters must not become a picture that fills
-/// the memory.
-pub const MOST_MARKS: usize = 1000;
-
-/// See [`MOST_MARKS`].
-pub const MOST_MARKED: usize = MOST_EVENTS / 10;
 
 /// Notes and rests of a voice that comes later.
 pub(super) struct Named<'t> {

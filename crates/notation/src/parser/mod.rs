@@ -21,7 +21,6 @@ use crate::limits::LARGEST_TEXT;
 use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
 pub use line::may_name_a_voice;
 use marks::Named;
-pub use marks::{MOST_MARKED, MOST_MARKS};
 use room::Room;
 use state::VoiceState;
 
