@@ -27,6 +27,7 @@ const WORDS: &[&str] = &[
     "SB", "minim", "br.", "sbD4", "Bflat", "bB4", "fis", "rest", "-", "C 4", "clef: C3", "Clef", "Sign",
     "signature Bb Eb", "signature Bb, F#", "C|", "\"Prima", "D4E", "D4/", "\nvoice F C1\n",
     "\nvoice G clef C1 mn D4\n", "\nsignature Bb Eb\n", "\ntitle: T\n", "\nsign O\n",
+    "\nmark A 1-2 circle blue \"words\"\n", "\nmark B 1\n", "\nfacsimile A 1 f.png 1 0 0 9 9 -0.5\n",
     "\nvoice H canon A 4 above after 3/2 sign O\n", "\nexample 1\n", "\nexample 2\n", "\nexample\n",
 ];
 

@@ -1,7 +1,8 @@
 //! Tunes the weights by which `mend` weighs readings, on the development pieces alone.
 //!
-//! `cargo run --release --example tune > /tmp/weights.rs`, and then in the place of
-//! `crates/counterpoint/src/weights.rs`. With `--folds` it says what such weights are worth on
+//! `cargo run --release --example tune > weights.tsv`, and then in the place of
+//! `crates/counterpoint/src/weights.tsv`. Rules that were added since weigh something from then on;
+//! how the weights of each begin stands in its file. With `--folds` it says what such weights are worth on
 //! pieces that they were not tuned on, and finds the constants of
 //! `crates/counterpoint/src/mend/confidence.rs`.
 //!
@@ -12,13 +13,12 @@
 //! that the planted ones become the most likely. Weights are drawn towards where they began, so
 //! that rare features keep what counting says of them.
 
-use counterpoint::cost::{FEATURES, GROUPS};
 use counterpoint::mend::Kind as Slip;
-use counterpoint::mend::tuning::{Case, cases, counts, first_weights};
+use counterpoint::mend::tuning::{Case, cases, counts, first_weights, no_slip};
+use counterpoint::weights::Weights;
 use suite::opendata;
 use suite::slips::{
-    Group, Kind, Material, PITCH, Planted, RHYTHM, Weights, development, planted, scored,
-    text_of_slots,
+    Group, Kind, Material, PITCH, Planted, RHYTHM, development, planted, scored, text_of_slots,
 };
 
 /// Rounds of searching and fitting.
@@ -58,6 +58,7 @@ impl Choice {
     fn likeness(&self, weights: &Weights, calibration: Calibration) -> Vec<f32> {
         let last = self.features.len() - 1;
         let cost = |(number, features): (usize, &Vec<(u16, f32)>)| {
+            let weights = weights.values();
             let sum: f32 =
                 features.iter().map(|(feature, count)| weights[*feature as usize] * count).sum();
             if number == last {
@@ -80,14 +81,14 @@ fn main() {
     if std::env::args().any(|argument| argument == "--folds") {
         folds(&pieces);
     } else {
-        print(&tuned(&pieces));
+        print!("{}", tuned(&pieces));
     }
 }
 
 /// The weights tuned on some pieces.
 fn tuned(pieces: &[Material]) -> Weights {
     let mut weights = begin(pieces);
-    let first = weights;
+    let first = weights.clone();
     for round in 0..ROUNDS {
         let choices = choices(pieces, &weights, round as u64);
         eprintln!("round {round}: {} cases", choices.len());
@@ -180,29 +181,21 @@ fn held_out(tests: &[(Weights, Vec<Choice>)], calibration: Calibration, say: boo
 
 /// The log-odds of counting.
 fn begin(pieces: &[Material]) -> Weights {
-    let (mut right, mut wrong) = ([0.0; FEATURES], [0.0; FEATURES]);
+    let (mut right, mut wrong) = (Weights::nothing(), Weights::nothing());
     let shifts = [-16, -12, -8, -6, -4, -2, 2, 4, 6, 8, 12, 16];
     for piece in pieces {
         let (piece, score) = scored(&text_of_slots(&piece.voices));
         let add = |sum: &mut Weights, eighths: i64, share: f32| {
             let counts = counts(&piece, &score, eighths);
-            sum.iter_mut().zip(counts.iter()).for_each(|(sum, count)| *sum += count * share);
+            let pairs = sum.values_mut().iter_mut().zip(counts.values());
+            pairs.for_each(|(sum, count)| *sum += count * share);
         };
         add(&mut right, 0, 1.0);
         for eighths in &shifts {
             add(&mut wrong, *eighths, 1.0 / shifts.len() as f32);
         }
     }
-    let mut weights = first_weights(&right, &wrong);
-    // Features of one moment say much the same; so each counts for less.
-    for weight in &mut weights {
-        *weight *= 0.6;
-    }
-    let slip = GROUPS[GROUPS.len() - 1].1;
-    for kind in Slip::ALL {
-        weights[slip + kind as usize] = if kind == Slip::None { 0.0 } else { 3.0 };
-    }
-    weights
+    first_weights(&right, &wrong)
 }
 
 fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
@@ -233,9 +226,8 @@ fn choice(piece: &Material, slip: Option<&Planted>, weights: &Weights) -> Option
     }
     right.push(slip.is_none());
     let pitch = found.iter().map(|case| !case.kind.is_rhythm()).collect();
-    let slips = GROUPS[GROUPS.len() - 1].1;
     let mut features: Vec<Vec<(u16, f32)>> = found.into_iter().map(|case| case.features).collect();
-    features.push(vec![(slips as u16, 1.0)]);
+    features.push(no_slip());
     let spread = (positions as f32).ln();
     let importance = if slip.is_some() { 1.0 } else { CLEAN };
     Some(Choice { features, right, pitch, spread, importance })
@@ -266,20 +258,21 @@ fn is_right(case: &Case, slip: &Planted) -> bool {
 
 /// Fits the weights to the choices, by gradient steps of adapted size (Adam: Kingma, Ba, 2015).
 fn fit(choices: &[Choice], first: &Weights, weights: &mut Weights) {
-    let (mut mean, mut square) = ([0.0_f32; FEATURES], [0.0_f32; FEATURES]);
+    let count = first.values().len();
+    let (mut mean, mut square) = (vec![0.0_f32; count], vec![0.0_f32; count]);
     for step in 1..=STEPS {
-        let mut gradient = [0.0_f32; FEATURES];
+        let mut gradient = vec![0.0_f32; count];
         let mut loss = 0.0;
         for choice in choices {
             loss += push(choice, weights, &mut gradient);
         }
-        for feature in 0..FEATURES {
-            gradient[feature] += DRAWN * (weights[feature] - first[feature]);
+        for (feature, weight) in weights.values_mut().iter_mut().enumerate() {
+            gradient[feature] += DRAWN * (*weight - first.values()[feature]);
             mean[feature] = 0.9 * mean[feature] + 0.1 * gradient[feature];
             square[feature] = 0.99 * square[feature] + 0.01 * gradient[feature].powi(2);
             let corrected = mean[feature] / (1.0 - 0.9_f32.powi(step as i32));
             let size = (square[feature] / (1.0 - 0.99_f32.powi(step as i32))).sqrt();
-            weights[feature] -= 0.02 * corrected / (size + 1e-6);
+            *weight -= 0.02 * corrected / (size + 1e-6);
         }
         if step % 50 == 0 || step == 1 {
             eprintln!("  step {step}: {:.4} a case", loss / choices.len() as f32);
@@ -288,7 +281,7 @@ fn fit(choices: &[Choice], first: &Weights, weights: &mut Weights) {
 }
 
 /// Adds what a choice asks of the weights to the gradient; gives its loss.
-fn push(choice: &Choice, weights: &Weights, gradient: &mut Weights) -> f32 {
+fn push(choice: &Choice, weights: &Weights, gradient: &mut [f32]) -> f32 {
     let likeness = choice.likeness(weights, Calibration::NONE);
     let all: f32 = likeness.iter().sum();
     let right: f32 =
@@ -304,28 +297,4 @@ fn push(choice: &Choice, weights: &Weights, gradient: &mut Weights) -> f32 {
         }
     }
     (all / right).ln() * choice.importance
-}
-
-fn print(weights: &Weights) {
-    println!("//! The weights of all features, in the order of [`crate::cost::GROUPS`].");
-    println!("//!");
-    println!(
-        "//! Written by the tuning program, `cargo run --release --example tune`, which says how"
-    );
-    println!("//! they were fitted, and on which pieces; do not change them by hand.");
-    println!();
-    println!("use crate::cost::FEATURES;");
-    println!();
-    println!("/// The weights that were tuned on the development pieces.");
-    println!("#[rustfmt::skip]");
-    println!("pub static TUNED: [f32; FEATURES] = [");
-    for (place, (name, from)) in GROUPS.iter().enumerate() {
-        let to = GROUPS.get(place + 1).map_or(FEATURES, |(_, to)| *to);
-        println!("    // {name}");
-        for row in weights[*from..to].chunks(12) {
-            let row: Vec<String> = row.iter().map(|weight| format!("{weight:.3}")).collect();
-            println!("    {},", row.join(", "));
-        }
-    }
-    println!("];");
 }

@@ -2,6 +2,7 @@
 //! of MusicXML that has nothing in common with the program's own.
 
 mod collating;
+pub mod growth;
 mod matching;
 mod musicxml;
 mod paper;

@@ -157,6 +157,48 @@ fn fixtures_as_keyboard_scores() {
     }
 }
 
+/// Marks of all shapes and colours at four voices on two staves, where notes stand close.
+const MARKED: &str = "\
+title   Marks of all shapes and colours
+sign    C|
+mark    Cantus 1-5 blue \"soggetto\"
+mark    Cantus 9-24 orange \"al contrario, over the end of a line\"
+mark    Cantus 3 circle orange \"third\"
+mark    Cantus 11 circle green \"sharp\"
+mark    Altus 3-9 green \"risposta\"
+mark    Altus 5 circle red \"sic\"
+mark    Altus 11-13 circle purple \"three\"
+mark    Tenor 4 arrow \"here\"
+mark    Tenor 6-9 \"black and whole\"
+mark    Tenor 12 circle sky
+mark    Tenor 16 circle blue \"cluster\"
+mark    Bassus 2-5 purple \"b\"
+mark    Bassus 3 arrow green \"pointer\"
+mark    Bassus 7-14 sky \"short dashes\"
+mark    Bassus 10 circle \"black\"
+
+voice Cantus  clef C1
+  sb D4. mn E F G sb A mn B C#5 D. .E D C B sm A B mn C5 sb D mn C[#] sb D. mn C B _ sb D4.
+  mn E F G sb A4 mn B. .C D C B A sb G. .F[#] lg G
+voice Altus  clef C3
+  sb A3. mn B C D sb E mn F G# A. .B A G F sm E F mn G4 sb A mn G sb A. mn G F _ sb A3. mn B C
+  D sb E4 mn F. .G A G F E sb D. .C lg D
+voice Tenor  clef C4
+  br _ _ sb G3. mn A B C D. .B A3 F sb E D _ G. mn A B C sb D mn C4 A G A sb B mn D. .C sb B A lg G
+voice Bassus  clef F4
+  br D3 sb C G2 mn A B C3 D sm E F E D mn C B2 sb A2 D3 G2. mn A B C sb D br G2 sb C3 D br E3 F lg G2
+";
+
+#[test]
+fn marks() {
+    let open = Layout { staves: Staves::Open, ..LAYOUTS[0] };
+    for (name, layout) in [("marks", LAYOUTS[0]), ("marks, open score", open)] {
+        let wrong = aligned(MARKED, layout.bar).1;
+        assert!(!wrong.iter().any(Diagnostic::is_error), "{wrong:#?}");
+        compare(name, &picture(name, MARKED, layout, &Look::default()));
+    }
+}
+
 /// What a person may choose otherwise, on the fixture with the most in it.
 #[test]
 fn other_looks() {

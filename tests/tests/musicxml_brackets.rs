@@ -1,14 +1,14 @@
 //! Brackets in MusicXML: for pieces made at random, each that begins ends, over the right notes, and
 //! none has the number of another beside it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::process::Command;
 
 use proptest::prelude::*;
 use proptest::strategy::ValueTree as _;
 use proptest::test_runner::TestRunner;
 use roxmltree::{Document, Node};
-use score::{BarLength, Options, Reduction, Score, Staves, TimedVoice};
+use score::{BarLength, Options, Reduction, Score, Staves, TimedEvent, TimedVoice};
 use suite::{aligned, musicxml, schema_validator};
 
 fn word() -> impl Strategy<Value = String> {
@@ -116,16 +116,17 @@ fn has(node: Node<'_, '_>, name: &str) -> bool {
     node.children().any(|child| child.has_tag_name(name))
 }
 
-/// How many ligatures, and passages in coloration, of a voice hold a note.
+/// How many ligatures, and passages in coloration, of a voice hold a note. A silence that nobody printed
+/// parts them.
 fn meant(voice: &TimedVoice) -> (usize, usize) {
-    let events = || voice.events.iter().filter(|event| event.length.is_positive());
-    let notes = || events().filter(|event| !event.is_rest());
-    let ligatures: BTreeSet<u32> = notes().filter_map(|event| event.ligature).collect();
-    let events: Vec<_> = events().collect();
+    let events: Vec<&TimedEvent> =
+        voice.events.iter().filter(|event| event.length.is_positive()).collect();
+    let holds_a_note = |events: &[&TimedEvent]| events.iter().any(|event| !event.is_rest());
+    let ligatures = events.chunk_by(|one, next| one.ligature == next.ligature);
+    let ligatures = ligatures.filter(|run| run[0].ligature.is_some() && holds_a_note(run));
     let passages = events.chunk_by(|one, next| one.colored == next.colored);
-    let passages =
-        passages.filter(|events| events[0].colored && events.iter().any(|event| !event.is_rest()));
-    (ligatures.len(), passages.count())
+    let passages = passages.filter(|run| run[0].colored && holds_a_note(run));
+    (ligatures.count(), passages.count())
 }
 
 fn check(text: &str, score: &Score, staves: Staves, reduction: Reduction) {

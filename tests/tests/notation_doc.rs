@@ -7,8 +7,9 @@ use std::path::Path;
 
 use cartella::{BarLength, Document};
 use notation::{
-    Code, Diagnostic, Digits, Dot, Event, Group, Head, Item, ItemKind, Note, Parsed, Piece, Sound,
-    Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice, parse, tidy,
+    Code, Diagnostic, Digits, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind,
+    Note, Parsed, Piece, Sound, Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice,
+    parse, tidy,
 };
 use rudiments::{Accidental, Clef, Step};
 
@@ -190,8 +191,8 @@ fn every_link_leads_to_a_heading() {
 }
 
 /// The words and marks that can be typed, beside notes and rests.
-const TYPED: &str = "example title source editor note facsimile layout stacked partbooks barred sign \
-    signature none subject voice more clef positions canon above below after ratio perfect imperfect \
+const TYPED: &str = "example title source editor note facsimile * layout stacked partbooks barred sign \
+    signature none subject mark bracket circle arrow blue orange green red purple sky voice more clef positions canon above below after ratio perfect imperfect \
     mx lg br sb mn sm fu sf / // :: ( ) \\ { } [ ] < <? | || >";
 
 /// What can be meant, as [`kinds`] calls it.
@@ -348,15 +349,17 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
     let Parsed { piece, tokens, .. } = parsed;
     let span = Span::default();
     let plain = |said: Text| Text { span, ..said };
-    let Head { example, title, source, editor, notes, facsimiles, subjects, .. } = piece.head;
+    let Head { example, title, source, editor, notes, facsimiles, subjects, marks, .. } =
+        piece.head;
     let head = Head {
         example: example.map(plain),
         title: title.map(plain),
         source: source.map(plain),
         editor: editor.map(plain),
         notes: notes.into_iter().map(plain).collect(),
-        facsimiles: facsimiles.into_iter().map(plain).collect(),
+        facsimiles: facsimiles.into_iter().map(|box_of| Facsimile { span, ..box_of }).collect(),
         subjects: subjects.into_iter().map(|subject| Subject { span, ..subject }).collect(),
+        marks: marks.into_iter().map(|mark| EditorsMark { span, ..mark }).collect(),
         ..piece.head
     };
     let voice = |voice: Voice| {

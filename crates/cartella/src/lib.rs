@@ -63,8 +63,8 @@ pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_mu
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Code, Diagnostic, Digits, Edit, LARGEST_TEXT, LineIndex, Piece, Severity, Span, Spelling,
-    Standing, Term, apply,
+    Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, MarkColor, MarkShape, Piece,
+    Severity, Span, Spelling, Standing, Term, apply,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]
@@ -73,6 +73,6 @@ pub use rudiments::{Clef, Direction, Interval, Pitch, Sign, Signature, Step, Tim
 #[doc(inline)]
 pub use score::{
     Arrangement, Bar, BarLength, Basis, Close, Collation, Difference, DifferenceKind, Entry,
-    EntryKind, Fixed, Heading, Locus, Merged, Numbers, Options, Reduction, Report, Score, Sounded,
-    Staves, TimedEvent, TimedVoice, why,
+    EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options, Reduction, Report, Run,
+    Score, Sounded, Staves, TimedEvent, TimedVoice, why,
 };

@@ -186,6 +186,10 @@ pub(crate) struct Score {
     pub(crate) drawing: Drawing,
     #[command(flatten)]
     pub(crate) paper: OnPaper,
+    /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
+    /// several are parted by commas. `slips` are the suggestions of `mend`
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "WHAT")]
+    pub(crate) show: Vec<Show>,
     /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
     #[arg(long, conflicts_with = "into")]
     pub(crate) audit: bool,
@@ -197,6 +201,13 @@ pub(crate) struct Score {
     pub(crate) watch: bool,
     #[command(flatten)]
     pub(crate) many: Many,
+}
+
+/// What can be shown in a score.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Show {
+    /// Where a slip most likely is, and what it most likely was
+    Slips,
 }
 
 /// How a picture is drawn.

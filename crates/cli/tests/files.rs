@@ -42,6 +42,7 @@ const SCENES: [(&str, Scene); 27] = [
     ("a file changed by another while it is worked on", changed_meanwhile),
     ("a file removed by another while it is worked on", removed_meanwhile),
     ("an output that is also read", an_output_that_is_read),
+    ("two examples that would be written to one file", two_examples),
     ("two outputs of one name", two_outputs),
     ("pages of a longer score", pages_of_a_longer_score),
     ("an output that is there already", there_already),
@@ -347,6 +348,19 @@ fn two_outputs(folder: &Path) {
     refused(folder, "score - score.parts --into sub --as svg", "two files would become one");
     fs::remove_file(folder.join("score.parts")).unwrap();
     assert_eq!(names(folder), before);
+}
+
+fn two_examples(folder: &Path) {
+    fs::write(folder.join("c.parts"), format!("example 1\n{DUO}")).unwrap();
+    fs::write(folder.join("c-1.parts"), DUO).unwrap();
+    let (status, _, err) =
+        run(folder, "score c.parts c-1.parts --into examples --as svg --as mid --jobs 1");
+    assert_eq!(status, 2);
+    assert!(err.contains("two examples would become one file: examples/c-1.svg"), "{err}");
+    assert_eq!(fs::read_dir(folder.join("examples")).unwrap().count(), 2);
+    let svg = fs::read_to_string(folder.join("examples/c-1.svg")).unwrap();
+    run(folder, "score c.parts#1 -o first.svg");
+    assert_eq!(svg, fs::read_to_string(folder.join("first.svg")).unwrap());
 }
 
 fn pages_of_a_longer_score(folder: &Path) {

@@ -116,7 +116,7 @@ fn explains(piece: &Piece, slip: &Suggestion, found: &Diagnostic) -> bool {
     let at_it =
         || found.span == slip.span || found.related.iter().any(|(span, _)| *span == slip.span);
     match found.code {
-        Code::NotTogether | Code::NotMeeting | Code::FinalsApart => {
+        Code::NotTogether | Code::NotMeeting | Code::FinalsApart | Code::EndsBroken => {
             let items = piece.voices.get(slip.voice).map_or(&[][..], |voice| &voice.items);
             slip.kind.is_rhythm() && items.iter().any(|item| item.span == found.span)
         }

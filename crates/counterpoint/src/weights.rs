@@ -1,73 +1,157 @@
-//! The weights of all features, in the order of [`crate::cost::GROUPS`].
+//! What every kind of observation weighs, by its name.
 //!
-//! Written by the tuning program, `cargo run --release --example tune`, which says how
-//! they were fitted, and on which pieces; do not change them by hand.
+//! Weights are in natural units of log-odds: of two readings, one that costs 1 more is `e` times
+//! less likely. They stand in `weights.tsv`, a line each: the rule, the kind, the weight. The tuning
+//! program writes that file, and says how they were fitted, and on which pieces; do not change it by
+//! hand. What has no line there weighs nothing.
 
-use crate::cost::FEATURES;
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::LazyLock;
+
+use crate::kinds::Kinds;
+use crate::rules::rule::Weighed;
+use crate::rules::{self, Group, Listed};
+use crate::slip;
+
+/// How many weights there are.
+const COUNT: usize = rules::KINDS + slip::Kind::COUNT;
+
+/// A weight, or how often something is observed, for every kind of every rule and of slips.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Weights([f32; COUNT]);
+
+/// Something of which the place among all weights is known.
+pub(crate) trait Placed: Weighed {
+    /// The place of the first kind.
+    const FIRST: usize;
+}
+
+impl<R: Listed> Placed for R {
+    const FIRST: usize = <R as Listed>::FIRST;
+}
+
+impl Placed for slip::Kind {
+    const FIRST: usize = rules::KINDS;
+}
 
 /// The weights that were tuned on the development pieces.
-#[rustfmt::skip]
-pub static TUNED: [f32; FEATURES] = [
-    // AT_PLACE
-    0.012, 0.024, 0.036, 0.071, -0.092, 0.252, 0.449, 0.419, 0.555, 0.119, 0.264, 0.000,
-    0.021, 0.051, 0.086, 0.094, 0.000, 0.000, 0.114, 0.154, -0.252, -0.194, 2.960, 0.001,
-    -0.310, -0.487, -0.155, 0.049, 1.351, 0.000, -0.130, -0.648, -0.541, 0.604, 2.749, 0.000,
-    -0.539, -0.489, -0.803, 1.673, 1.483, 0.000, -0.242, -0.541, -0.073, 1.854, 2.134, 0.005,
-    -0.966, -0.903, 0.924, 1.052, 1.032, 0.000, -1.314, 0.782, 1.170, 1.063, 1.032, 0.000,
-    -0.038, -0.062, 0.077, 0.134, 0.134, 0.000, -1.011, 0.533, 0.432, 0.378, 0.669, 0.000,
-    0.000, 0.000, 0.000, 0.000, 0.000, 0.000, -0.671, -0.104, -1.071, 1.490, 1.390, 0.000,
-    -0.816, -1.562, 0.407, 1.717, 1.592, 0.000, -0.851, -0.950, 1.104, 1.175, 1.168, 0.010,
-    -1.470, 0.219, 0.837, 0.916, 0.891, 0.000, -0.429, 0.092, 0.111, 0.173, 0.173, 0.000,
-    0.000, 0.000, 0.000, 0.000, 0.000, 0.000, 0.049, 0.057, 0.028, 0.001, 0.000, 0.000,
-    // SEQUENCE
-    -0.570, 0.053, 0.203, 0.656, 0.743, 0.911, 0.378, 0.453, 0.035, 1.026, 0.561, 0.763,
-    0.036, -0.520, -0.008, 0.426, 0.062, 0.639, 0.775, 0.174, 1.057, 1.332, -1.267, 1.327,
-    0.283, 1.276, 0.360, 0.759, 0.171, 0.233, 0.015, 0.593, 0.301, 1.499, 0.376, 0.355,
-    -0.176, -0.891, -0.529, -0.287, 0.301, 0.058, 0.110, 0.516, 0.475, -1.132, 0.518, 1.294,
-    0.505, 0.908, 0.226, 0.300, 0.020, 0.741, 0.387, 1.182, 0.978, 0.864, 0.125, -0.257,
-    -0.345, -0.022, -0.469, 0.152, -0.744, -0.474, 0.362, -0.474, 0.231, -0.558, 0.518, 0.780,
-    0.119, 0.164, 0.009, 0.167, 0.211, 0.341, 0.870, 0.168, 1.397, 0.560, 0.643, -0.884,
-    -0.401, 0.011, -0.234, -0.864, 0.035, 0.259, 0.015, 0.044, 0.021, 0.079, 0.008, 0.012,
-    -0.415, 0.042, 0.108, 0.304, 0.548, -0.359, -0.291, -0.376, 0.173, 0.432, 0.519, 0.041,
-    -0.526, -0.054, 0.602, 0.916, 0.341, 0.184, 0.565, 0.081, -0.331, 0.564, 0.108, -0.874,
-    -1.135,
-    // CONSONANT
-    -0.626, -0.137, -0.358, 0.718, -0.202, 0.171, -0.567, 0.040, -0.522, -0.722, -0.279, 0.270,
-    -1.100, -0.862, -0.578, -0.180, -0.402, -0.377, 0.056, 0.696, -0.658, -0.959, -0.652, -0.561,
-    -0.137, -0.197, -0.638, 0.593, -1.699, -0.680, -0.869, -0.471, -0.035, -0.592, 0.097, 0.725,
-    -0.077, -0.234, -1.033, -0.205, 0.268, -0.256, 0.362, 1.045, -0.604, -0.321, 0.198, 0.205,
-    -0.198, -0.059, 0.286, 0.568, -1.092, -0.516, -0.625, 0.144, 0.828, 0.941, 0.335, 0.348,
-    0.913, 0.580, 1.066, -0.177,
-    // DISSONANT
-    2.319, 1.149, 1.250, 0.523, 0.286, -0.193, 0.838, 1.098, 1.227, 1.214, -0.179, -0.028,
-    0.994, 0.917, -0.359, 0.471, 0.692, 0.424, 0.055, 0.588, 0.349, 0.461, 0.999, 0.939,
-    0.116, 0.108, -0.151, 0.124, 1.162, 1.231, 0.745, 1.129, 0.957, 1.080, 1.365, 0.845,
-    0.992, 0.995, 0.967, 0.845, 1.580, 0.542, 1.051, 0.351, 0.661, -0.158, 0.838, 0.611,
-    0.408, 0.481, 0.783, -0.384, 0.295, 0.348, 0.346, 0.273, 0.176, 0.145, 0.120, 0.134,
-    0.016, 0.282, 0.285, 0.209, 0.025, 0.046, -0.166, 0.071, 0.473, 0.152, -0.151, 0.202,
-    0.665, 0.506, -0.328, 0.235, 0.004, 0.040, 0.194, 0.073, 3.564, 2.387, 2.306, 1.547,
-    0.125, 0.631, 0.281, 0.262, 1.949, -0.411, 0.366, 0.533, 1.927, 1.326, 1.489, 1.024,
-    1.147, 0.930, 1.285, 1.493, 0.659, 0.872, 1.722, 1.950, 0.603, 0.684, -0.048, 0.369,
-    1.856, 1.819, 1.261, 2.121, 1.068, 1.876, 2.145, 1.381, 1.569, 0.950, 2.187, 1.497,
-    1.195, 0.866, 0.983, 0.111, 0.423, 0.459, 0.465, 0.547, 0.086, -0.006, 0.195, 0.089,
-    0.403, 0.226, 0.502, 0.359, 0.036, 0.103, 0.103, 0.151, 0.016, 0.052, 0.253, 0.292,
-    0.000, 0.000, 0.016, 0.000, 0.144, 0.108, 0.276, 0.134, 0.127, 0.259, 0.262, 0.424,
-    0.052, 0.094, 0.270, 0.013,
-    // PARALLEL
-    3.026, 2.677,
-    // MOTION
-    -0.543, -1.027, -0.213, 0.658, 0.554, 2.583, 2.140, 2.936, 2.898, 3.667, 2.459, 2.427,
-    // TURN
-    0.339, 0.220, 0.601, 0.118, 1.017, 0.077, 1.329, 0.514, 0.819, 0.769, 1.265, 0.313,
-    // ALTERED
-    0.229, 0.000, 0.000,
-    // FINAL
-    -0.330, 0.600, 1.672, 2.859,
-    // EVIDENCE
-    -0.432, 2.418, -0.300, 1.200, -0.300, 2.400,
-    // LIKENESS
-    -1.297, -1.471, -0.592, -0.270,
-    // SLIP
-    2.183, 3.070, 3.581, 2.867, 2.209, 1.505, 2.441, 5.750, 3.408, 1.500, 2.611, 3.696,
-    3.000, 1.669, 3.085, 1.919, 2.880, 3.626, 0.000, 0.000, 0.000, 0.000, 0.000, 0.000,
-];
+static TUNED: LazyLock<Weights> = LazyLock::new(|| Weights::read(include_str!("weights.tsv")));
+
+impl Weights {
+    /// All nothing.
+    pub fn nothing() -> Weights {
+        Weights([0.0; COUNT])
+    }
+
+    /// The weights that were tuned on the development pieces.
+    pub fn tuned() -> &'static Weights {
+        &TUNED
+    }
+
+    /// Weights from lines of a rule, a kind and a weight with tabs between; what is not known is
+    /// passed over.
+    pub fn read(text: &str) -> Weights {
+        let keys = keys();
+        let places: HashMap<(&str, &str), usize> = keys
+            .iter()
+            .enumerate()
+            .map(|(place, (rule, kind))| ((*rule, kind.as_str()), place))
+            .collect();
+        let mut weights = Weights::nothing();
+        for line in text.lines() {
+            if let Some((rule, kind, weight)) = entry(line)
+                && let Some(place) = places.get(&(rule, kind))
+            {
+                weights.0[*place] = weight;
+            }
+        }
+        weights
+    }
+
+    /// All of them in order.
+    pub fn values(&self) -> &[f32] {
+        &self.0
+    }
+
+    /// All of them in order, to be changed.
+    pub fn values_mut(&mut self) -> &mut [f32] {
+        &mut self.0
+    }
+
+    /// That of one kind.
+    pub(crate) fn of<W: Placed>(&self, kind: W) -> f32 {
+        self.0[W::FIRST + kind.number()]
+    }
+
+    /// That of one kind, to be changed.
+    pub(crate) fn of_mut<W: Placed>(&mut self, kind: W) -> &mut f32 {
+        &mut self.0[W::FIRST + kind.number()]
+    }
+}
+
+/// As [`Weights::read`] reads them; those of 0 are left out.
+impl fmt::Display for Weights {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for ((rule, kind), weight) in keys().iter().zip(self.values()) {
+            if weight.abs() >= 0.0005 {
+                writeln!(f, "{rule}\t{kind}\t{weight:.3}")?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The groups of all weights, in order.
+pub(crate) fn groups() -> Vec<Group> {
+    let mut groups = rules::groups();
+    groups.push(Group::of::<slip::Kind>());
+    groups
+}
+
+/// The rule and the kind of every weight.
+fn keys() -> Vec<(&'static str, String)> {
+    let of = |group: Group| group.kinds.into_iter().map(move |kind| (group.name, kind));
+    groups().into_iter().flat_map(of).collect()
+}
+
+/// A line of the file.
+fn entry(line: &str) -> Option<(&str, &str, f32)> {
+    let (rule, rest) = line.split_once('\t')?;
+    let (kind, weight) = rest.split_once('\t')?;
+    Some((rule, kind, weight.parse().ok()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_of_the_file_is_a_weight_of_something() {
+        let text = include_str!("weights.tsv");
+        let keys = keys();
+        let mut known = Vec::new();
+        for line in text.lines() {
+            let (rule, kind, _) = entry(line).unwrap_or_else(|| panic!("{line}"));
+            let place = keys.iter().position(|key| (key.0, key.1.as_str()) == (rule, kind));
+            known.push(place.unwrap_or_else(|| panic!("{line}")));
+        }
+        assert!(known.is_sorted_by(|one, other| one < other), "in order, each once");
+        assert_eq!(keys.len(), COUNT);
+    }
+
+    #[test]
+    fn weights_are_written_as_they_are_read() {
+        let tuned = Weights::tuned();
+        assert_eq!(Weights::read(&tuned.to_string()), *tuned);
+        assert_eq!(tuned.to_string(), include_str!("weights.tsv"));
+    }
+
+    /// A new rule weighs nothing until it is tuned, and an old one is no longer looked at.
+    #[test]
+    fn what_is_not_in_the_file_weighs_nothing() {
+        let text = "parallel\toctaves\t3.5\nno such rule\tat all\t1\nparallel\tfifths\tmuch\n\n";
+        let weights = Weights::read(text);
+        assert_eq!(weights.to_string(), "parallel\toctaves\t3.500\n");
+    }
+}

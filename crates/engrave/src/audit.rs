@@ -41,8 +41,9 @@ pub enum FindingKind {
 /// Everything that is wrong with a picture.
 ///
 /// Overlaps are looked for among heads, accidentals, dots, rests, flags, foreign stems, foreign
-/// beams, foreign ties, words and everything that stands outside the staves. Intended are: what
-/// the same note has on it, a head or a stem that two voices share.
+/// beams, foreign ties, words, marks and everything that stands outside the staves. Intended are: what
+/// the same note has on it, a head or a stem that two voices share, and that a circle round a note
+/// crosses stems and ties.
 pub fn audit(picture: &Picture) -> Vec<Finding> {
     let signs = Signs::read();
     let mut findings = Vec::new();
@@ -141,7 +142,6 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         Role::Stem => area.grown(Sp::ZERO, Sp(-0.12)),
         Role::StaffLine
         | Role::LedgerLine
-        | Role::BarLine
         | Role::SystemBracket
         | Role::VoiceName
         | Role::Title
@@ -150,6 +150,8 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
     };
     let points = match (item.role, &item.ink) {
         (Role::Tie | Role::Beam, Ink::Shape(shape)) => along(shape, item.role),
+        // A circle is hollow.
+        (Role::MarkCircle, Ink::Shape(shape) | Ink::Painted(shape, _)) => shape.points(0),
         _ => Vec::new(),
     };
     Some(Body { item, area, points })
@@ -205,19 +207,48 @@ fn collide(one: &Body<'_>, two: &Body<'_>) -> bool {
         (true, true) => true,
         (false, true) => within(one, two),
         (true, false) => within(two, one),
+        (false, false) if one.item.role == Role::MarkCircle => circle_meets(one, two),
+        (false, false) if two.item.role == Role::MarkCircle => circle_meets(two, one),
         // Ties and beams among themselves may cross.
         (false, false) => false,
     }
 }
 
+/// Whether a circle runs over a beam, or over another circle.
+fn circle_meets(circle: &Body<'_>, other: &Body<'_>) -> bool {
+    /// Points of two circles that are nearer than this are on both.
+    const NEAR: f64 = 0.08;
+    let distance = |one: &Point, two: &Point| (one.x - two.x).0.hypot((one.y - two.y).0);
+    match (&other.item.ink, other.item.role) {
+        (Ink::Shape(shape), Role::Beam) => circle.points.iter().any(|point| in_beam(shape, *point)),
+        _ => circle
+            .points
+            .iter()
+            .any(|point| other.points.iter().any(|there| distance(point, there) < NEAR)),
+    }
+}
+
+fn in_beam(shape: &Outline, point: Point) -> bool {
+    let corners = shape.points(0);
+    let [left, right, .., under] = corners.as_slice() else { return false };
+    let part = (point.x - left.x) / (right.x - left.x).max(Sp(0.01));
+    let top = left.y + (right.y - left.y) * part;
+    (0.0..=1.0).contains(&part) && top < point.y && point.y < top + (under.y - left.y)
+}
+
 /// Whether two things are meant to touch.
 fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
-    use Role::{Beam, Flag, Head, Meter, NoteBracket, PeriodSign, Stem, Tie, Words};
+    use Role::{
+        BarLine, Beam, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign, Stem,
+        Tie, Words,
+    };
     let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
     let same_note = first.item.of.is_some() && first.item.of == second.item.of;
     let voice = |body: &Body<'_>| body.item.of.map(|origin| origin.voice);
     match (first.item.role, second.item.role) {
         (Head, Head) => coincide(first, second),
+        // Lines between the staves may be crossed, but they do not cross what a mark says.
+        (BarLine, other) => other != MarkWords,
         // A stem belongs to all heads at which it may begin.
         (Head, Stem) => same_note || shares_stem(first, second, bodies),
         (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
@@ -225,6 +256,7 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
         // Lines may cross lines.
         (Stem | Beam | Flag | Tie, Tie)
         | (Stem | Beam, Beam)
+        | (Stem | Tie, MarkCircle)
         | (Beam, Flag)
         // Figures and signs that are one sign.
         | (Meter, Meter)
@@ -282,7 +314,11 @@ mod tests {
 
     /// The kinds and things of what is found after something was moved.
     fn found_after(change: fn(&mut Item) -> bool) -> Vec<(FindingKind, Vec<Role>)> {
-        let mut picture = picture(TWO_VOICES);
+        found_in(TWO_VOICES, change)
+    }
+
+    fn found_in(text: &str, change: fn(&mut Item) -> bool) -> Vec<(FindingKind, Vec<Role>)> {
+        let mut picture = picture(text);
         assert_eq!(audit(&picture), []);
         let mut items = picture.blocks.iter_mut().flat_map(|block| &mut block.frame.items);
         assert!(items.any(change), "there is nothing to change");
@@ -352,5 +388,69 @@ mod tests {
             chosen
         });
         assert_eq!(found, [(FindingKind::Margin, vec![Role::Title])]);
+    }
+
+    const MARKED: &str = "\
+mark Cantus 2 circle red
+mark Cantus 6 circle
+mark Cantus 4-7 blue \"soggetto\"
+mark Altus 4 arrow \"sic\"
+voice Cantus  clef C1
+  mn A4 B C#5 D fu E D E F sm E F sb G lg F
+voice Altus  clef C3
+  mn D4 E F E sb C E lg D
+";
+
+    /// What is found after all that has one role was moved.
+    fn found_of_marks(role: Role, right: f64, down: f64) -> Vec<Vec<Role>> {
+        let mut picture = picture(MARKED);
+        assert_eq!(audit(&picture), []);
+        let items = picture.blocks.iter_mut().flat_map(|block| &mut block.frame.items);
+        let mut moved = 0;
+        for item in items.filter(|item| item.role == role) {
+            *item = item.clone().moved(Sp(right), Sp(down));
+            moved += 1;
+        }
+        assert!(moved > 0, "there is nothing to move");
+        audit(&picture).into_iter().map(|finding| finding.items).collect()
+    }
+
+    #[test]
+    fn a_circle_on_a_head_or_a_beam_or_an_accidental() {
+        let on_head = found_of_marks(Role::MarkCircle, 0.0, 0.8);
+        assert!(on_head.contains(&vec![Role::Head, Role::MarkCircle]), "{on_head:?}");
+        let on_beam = found_of_marks(Role::MarkCircle, 0.0, 4.4);
+        assert!(on_beam.contains(&vec![Role::Beam, Role::MarkCircle]), "{on_beam:?}");
+        let beside = found_in(MARKED, |item| {
+            let chosen = item.role == Role::Accidental;
+            if chosen && let Ink::Sign { at, .. } = &mut item.ink {
+                at.x -= Sp(5.4);
+            }
+            chosen
+        });
+        let wanted = (FindingKind::Overlap, vec![Role::Accidental, Role::MarkCircle]);
+        assert!(beside.contains(&wanted), "{beside:?}");
+    }
+
+    #[test]
+    fn words_of_a_mark_on_its_bracket_or_on_the_notes() {
+        let on_bracket = found_of_marks(Role::MarkWords, 0.0, 1.0);
+        assert!(on_bracket.contains(&vec![Role::Mark, Role::MarkWords]), "{on_bracket:?}");
+        let on_heads = found_of_marks(Role::MarkWords, 0.0, 5.5);
+        assert!(on_heads.iter().any(|items| items[0] < Role::Mark), "{on_heads:?}");
+    }
+
+    #[test]
+    fn a_bar_line_through_the_words_of_a_mark() {
+        let found = found_of_marks(Role::MarkWords, 7.3, 0.0);
+        assert!(found.contains(&vec![Role::BarLine, Role::MarkWords]), "{found:?}");
+    }
+
+    #[test]
+    fn a_bracket_or_an_arrow_of_a_mark_on_the_notes() {
+        let found = found_of_marks(Role::Mark, 0.0, 8.2);
+        assert!(found.contains(&vec![Role::Beam, Role::Mark]), "{found:?}");
+        let found = found_of_marks(Role::Mark, 0.0, -4.0);
+        assert!(found.contains(&vec![Role::Head, Role::Mark]), "{found:?}");
     }
 }

@@ -33,14 +33,11 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     let workshop =
         Workshop { arrangement, signs: &signs, letterer: &letterer, bar_lines: look.bar_lines };
     let count = arrangement.bars.len();
-    let mut drafts: Vec<BarDraft> =
-        (0..count).map(|bar| column::of_bar(arrangement, bar, &signs)).collect();
-    let spaces: Vec<BarSpace> = drafts
-        .iter()
-        .enumerate()
-        .map(|(bar, draft)| {
-            spacing::of_bar(arrangement, bar, draft, workshop.lead_width(bar), &signs)
-        })
+    // Of a long piece the drafts of all bars would take more room than all else: they are made to
+    // be measured, and again where they are drawn.
+    let draft = |bar| column::of_bar(arrangement, bar, &signs);
+    let spaces: Vec<BarSpace> = (0..count)
+        .map(|bar| spacing::of_bar(arrangement, bar, &draft(bar), workshop.lead_width(bar), &signs))
         .collect();
 
     let in_spaces = |length: Mm| Sp(length / space);
@@ -63,10 +60,9 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
         blocks.push(Block { x: look.margin, y, kind: BlockKind::Title, frame });
         y += Mm((height + Sp(3.0)).0 * space.0);
     }
-    let mut drafts = drafts.drain(..);
     let mut before: Option<(Sp, Mm)> = None;
     for (number, plan) in plans.iter().enumerate() {
-        let of_system: Vec<BarDraft> = drafts.by_ref().take(plan.bars.len()).collect();
+        let of_system: Vec<BarDraft> = plan.bars.clone().map(draft).collect();
         let frame = workshop.draw(plan, of_system, &spaces[plan.bars.clone()]);
         let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
         let indent = if number == 0 { indent } else { Sp::ZERO };

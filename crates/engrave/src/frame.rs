@@ -1,6 +1,6 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
-use notation::Span;
+use notation::{MarkColor, Span};
 
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
@@ -98,7 +98,7 @@ pub struct Item {
 
 /// The note or rest for which something stands: one modern sign; tied signs of one printed note
 /// are several.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct Origin {
     /// Its voice, from the top, from 0.
     pub voice: usize,
@@ -150,6 +150,12 @@ pub enum Role {
     Signum,
     /// Words of the source, and signs inside the piece.
     Words,
+    /// A bracket or an arrow of a mark, or the line under its words.
+    Mark,
+    /// The circle of a mark.
+    MarkCircle,
+    /// What a mark says.
+    MarkWords,
     BarNumber,
     VoiceName,
     Title,
@@ -182,10 +188,12 @@ pub enum Ink {
     },
     /// A filled drawing.
     Shape(Outline),
+    /// A filled drawing in the colour of a mark. All else is black.
+    Painted(Outline, MarkColor),
     /// Words.
     Letters {
-        /// The words, shaped.
-        letters: Lettering,
+        /// The words, shaped; boxed, since most items are signs and lines, and there are many.
+        letters: Box<Lettering>,
         /// Where their baseline begins.
         at: Point,
     },
@@ -206,7 +214,7 @@ impl Item {
                 let upright = line.width() < line.height();
                 Some(if upright { line.grown(half, Sp::ZERO) } else { line.grown(Sp::ZERO, half) })
             }
-            Ink::Shape(outline) => Some(outline.area()),
+            Ink::Shape(outline) | Ink::Painted(outline, _) => Some(outline.area()),
             Ink::Letters { letters, at } => {
                 let area = Area::new(
                     Sp::ZERO,
@@ -229,7 +237,9 @@ impl Item {
                 *from = from.moved(x, y);
                 *to = to.moved(x, y);
             }
-            Ink::Shape(outline) => *outline = std::mem::take(outline).moved(x, y),
+            Ink::Shape(outline) | Ink::Painted(outline, _) => {
+                *outline = std::mem::take(outline).moved(x, y);
+            }
             Ink::Shared => {}
         }
         self

@@ -45,6 +45,7 @@ mod png;
 mod practice;
 mod skyline;
 mod spacing;
+mod strokes;
 mod svg;
 mod system;
 #[cfg(test)]

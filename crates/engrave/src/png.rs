@@ -5,7 +5,7 @@ use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg;
 
 use crate::Error;
-use crate::frame::Picture;
+use crate::frame::{Ink, Picture};
 use crate::hairline::on_pixels;
 use crate::svg::svg;
 use crate::units::Mm;
@@ -24,7 +24,8 @@ const MM_OF_INCH: f64 = 25.4;
 /// CSS pixels in an inch, in which resvg counts.
 const CSS_PIXELS: f64 = 96.0;
 
-/// The picture as a PNG file with so many pixels to an inch, in shades of grey on white. The file
+/// The picture as a PNG file with so many pixels to an inch, in shades of grey on white; in colours
+/// where it has coloured marks. The file
 /// says its resolution, so that it is printed in its true size, and holds the comment, if there is
 /// one (a chunk `tEXt`; Latin-1). Upright and level lines fill whole pixels.
 ///
@@ -52,7 +53,8 @@ fn in_bands(
 
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, width, height);
-    encoder.set_color(ColorType::Grayscale);
+    let colored = is_colored(picture);
+    encoder.set_color(if colored { ColorType::Rgb } else { ColorType::Grayscale });
     encoder.set_depth(BitDepth::Eight);
     let per_metre = (dpi * 1000.0 / MM_OF_INCH).round() as u32;
     let dimensions = PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter };
@@ -72,12 +74,23 @@ fn in_bands(
         drawn.fill(Color::WHITE);
         let place = Transform::from_scale(scale, scale).post_translate(0.0, -(top as f32));
         resvg::render(&tree, place, &mut drawn.as_mut());
-        let grey: Vec<u8> = drawn.pixels().iter().map(|pixel| pixel.green()).collect();
-        std::io::Write::write_all(&mut stream, &grey).map_err(Error::unwritten)?;
+        let pixels = drawn.pixels().iter();
+        let bytes: Vec<u8> = if colored {
+            pixels.flat_map(|pixel| [pixel.red(), pixel.green(), pixel.blue()]).collect()
+        } else {
+            pixels.map(|pixel| pixel.green()).collect()
+        };
+        std::io::Write::write_all(&mut stream, &bytes).map_err(Error::unwritten)?;
     }
     stream.finish().map_err(Error::unwritten)?;
     writer.finish().map_err(Error::unwritten)?;
     Ok(bytes)
+}
+
+/// Whether anything in it is not black.
+fn is_colored(picture: &Picture) -> bool {
+    let mut items = picture.blocks.iter().flat_map(|block| &block.frame.items);
+    items.any(|item| matches!(item.ink, Ink::Painted(..)))
 }
 
 #[cfg(test)]
@@ -101,6 +114,16 @@ mod tests {
         assert_eq!(info.height, (picture.height.0 * 10.0).round() as u32);
         assert_eq!(info.pixel_dims.unwrap().xppu, 10_000);
         assert!(pixels.contains(&0) && pixels.contains(&255), "black and white");
+    }
+
+    #[test]
+    fn a_coloured_mark_is_in_its_colour() {
+        let mark = |color: &str| format!("mark Cantus 1-4 {color} \"a\"\n{TWO_VOICES}");
+        let (info, pixels) = decoded(&png(&picture(&mark("red")), 127.0, None).unwrap());
+        assert_eq!(info.color_type, ColorType::Rgb);
+        assert!(pixels.chunks(3).any(|pixel| pixel == notation::MarkColor::Red.rgb()));
+        let (info, _) = decoded(&png(&picture(&mark("")), 127.0, None).unwrap());
+        assert_eq!(info.color_type, ColorType::Grayscale);
     }
 
     #[test]

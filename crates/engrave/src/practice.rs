@@ -119,6 +119,17 @@ pub(crate) const OUTSIDE_GAP: Sp = Sp(0.4);
 /// Thin lines of brackets.
 pub(crate) const BRACKET_LINE: Sp = Sp(0.13);
 
+/// White between a note and the circle of a mark round it; less where other notes are near.
+pub(crate) const AROUND_MARKED: [Sp; 4] = [Sp(0.5), Sp(0.4), Sp(0.3), Sp(0.22)];
+
+/// How long the hooks are of the bracket of a mark.
+pub(crate) const MARK_HOOK: Sp = Sp(0.8);
+
+/// The size of the words of a mark, from one line of them to the next, and how long a line may be.
+pub(crate) const MARK_WORDS: Sp = Sp(2.0);
+pub(crate) const MARK_LINE: Sp = Sp(2.2);
+pub(crate) const MARK_MEASURE: Sp = Sp(30.0);
+
 /// Between the two staves of a keyboard score, from line to line, at least.
 pub(crate) const BETWEEN_KEYBOARD_STAVES: Sp = Sp(6.0);
 

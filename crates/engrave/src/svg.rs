@@ -27,7 +27,7 @@ pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
         writer.block(block, &mut body);
     }
     let (width, height) = (Number(picture.width.0), Number(picture.height.0));
-    let mut out = String::with_capacity(body.len() + (1 << 15));
+    let mut out = String::with_capacity(1 << 15);
     let _ = writeln!(
         out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
@@ -41,9 +41,10 @@ pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
     }
     writer.definitions(&mut out);
     let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
-    out.push_str(&body);
-    out.push_str("</svg>\n");
-    out
+    // What is defined is known only once all is drawn; and the body may be long.
+    body.insert_str(0, &out);
+    body.push_str("</svg>\n");
+    body
 }
 
 /// The lines of a staff.
@@ -234,6 +235,12 @@ impl Writer<'_> {
             }
             Ink::Shape(outline) => {
                 let _ = write!(out, "<path{} d=\"", class(item.role));
+                path(outline, self.picture.space.0, (place.0.0, place.1.0), out);
+                out.push_str("\"/>\n");
+            }
+            Ink::Painted(outline, color) => {
+                let [red, green, blue] = color.rgb();
+                let _ = write!(out, "<path fill=\"#{red:02x}{green:02x}{blue:02x}\" d=\"");
                 path(outline, self.picture.space.0, (place.0.0, place.1.0), out);
                 out.push_str("\"/>\n");
             }

@@ -29,7 +29,11 @@ pub(crate) fn frame(
     let mut y = Sp::ZERO;
     let mut put = |letters: Lettering, x: Sp, y: Sp| {
         let at = Point::new(x.max(Sp::ZERO), y);
-        items.push(Item { role: Role::Title, of: None, ink: Ink::Letters { letters, at } });
+        items.push(Item {
+            role: Role::Title,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     };
     let centred = |letters: &Lettering| (width - letters.width) / 2.0;
     if let Some(title) = &heading.title {
@@ -83,7 +87,13 @@ pub(crate) fn frame(
 }
 
 /// A text in lines that are no wider than the measure; a longer word is set smaller.
-fn lines(text: &str, measure: Sp, face: Face, size: Sp, letterer: &Letterer) -> Vec<Lettering> {
+pub(crate) fn lines(
+    text: &str,
+    measure: Sp,
+    face: Face,
+    size: Sp,
+    letterer: &Letterer,
+) -> Vec<Lettering> {
     let set = |text: &str| letterer.set(text, face, size);
     let space = set(" ").width;
     let mut lines: Vec<String> = Vec::new();

@@ -5,13 +5,10 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 
-use notation::{LARGEST_TEXT, LineIndex, MOST_EVENTS, MOST_VOICES};
+use notation::{LARGEST_TEXT, LineIndex, MOST_EVENTS, MOST_MINIMS, MOST_VOICES};
 
 /// The longest note, rest or bar that is read, in minims: the longest that a parts file can name.
 pub(crate) const LONGEST_EVENT: i64 = 9999;
-
-/// The longest piece that is read, in minims: a thousand of the longest bars.
-pub(crate) const LONGEST_PIECE: i64 = 9_999_000;
 
 /// The largest common denominator of all lengths in a file, in minims; what is finer is not
 /// counted exactly by the program either.
@@ -268,7 +265,7 @@ impl fmt::Display for Fault {
             Fault::TooLong => write!(
                 f,
                 "what stands here lasts longer than {LONGEST_EVENT} minims, or makes the piece \
-                 longer than music of so few notes is"
+                 longer than a parts file may be, which is {MOST_MINIMS} minims in all voices together"
             ),
             Fault::TooFine => write!(
                 f,

@@ -115,8 +115,8 @@ codes! {
 
     HeadItem "E011" "a head item that is out of place or says too little"
     "Each item of the head fills one line and stands before the first voice: title, source, \
-     editor, note, facsimile (free text), layout (stacked, partbooks or barred), sign, signature, \
-     subject. All but note, facsimile and subject are said once."
+     editor, note (free text), layout (stacked, partbooks or barred), sign, signature, subject, mark, \
+     facsimile. All but note, subject, mark and facsimile are said once."
     "layout stack\nvoice Cantus clef C1\n  sb D4\n" => "layout stacked\nvoice Cantus clef C1\n  sb D4\n"
 
     VoiceName "E012" "a voice without a name of its own"
@@ -204,9 +204,11 @@ codes! {
     "" => ""
 
     TooLarge "E029" "a file that is too large"
-    "A parts file may have 16 MiB, 1000 examples, and 64 KiB that hold for all of them; an example may \
-     have 500 000 notes and rests, counted rests one by one, and all together 2 000 000. Put each \
-     piece into a file of its own. (The example for this one would be long.)"
+    "A parts file may have 16 MiB, 1000 examples, and 64 KiB that hold for all of them. A piece or \
+     example may have 500 000 notes and rests, counted rests one by one (all examples together four \
+     times as many), and 500 000 minims, all voices counted as long as the longest of them; the end of \
+     a section counts as a breve. What goes beyond that is left out. Put each piece into a file of its \
+     own. (The example for this one would be long.)"
     "" => ""
 
     NotText "E030" "a file that is no text"
@@ -218,6 +220,20 @@ codes! {
     "There is nothing to lay out: type a voice, `voice Cantus clef C1`, and its music on the next \
      line. `cartella new` writes a file to fill in."
     "title A duo\n" => "title A duo\nvoice Cantus clef C1\n  sb D4\n"
+
+    MarkUnclear "E032" "a mark that cannot be drawn"
+    "`mark Cantus 3-9 circle blue \"subject\"` marks the notes and rests 3 to 9 of Cantus; the voice is \
+     there, and has so many. The shape is bracket, circle or arrow; the colour is blue, orange, green, \
+     red, purple or sky; the words stand in quotes. All three may be left out."
+    "mark Cantus 1-2 circel\nvoice Cantus clef C1\n  sb D4 E\n" => "mark Cantus 1-2 circle\nvoice Cantus clef C1\n  sb D4 E\n"
+
+    FacsimileUnclear "E033" "a place in a picture that is not clear"
+    "`facsimile Tenor 1 tenor.png 1 120 340 1800 150 0` says where the first line of Tenor stands: in \
+     tenor.png, on page 1, in a box whose left edge is at 120 and upper edge at 340, 1800 wide and \
+     150 high, in pixels (of a PDF in points), turned clockwise by 0 degrees. `*` instead of a voice is \
+     a system of all voices, and the line its number. A line has one box. A file whose name has a \
+     blank stands in quotes."
+    "facsimile Tenor 1 tenor.png\nvoice Tenor clef C4\n  sb D3 E\n" => "facsimile Tenor 1 tenor.png 1 120 340 1800 150 0\nvoice Tenor clef C4\n  sb D3 E\n"
 
     ExampleName "E034" "an example without a name of its own"
     "A file may hold several examples, each opened by `example NAME` on a line of its own, with its \
@@ -323,6 +339,19 @@ codes! {
      one, and all would meet; or all voices move in threes there, against the beat. Look whether \
      the print has a sign before the first of them, and one that ends it after the last."
     "voice Cantus clef C1 sign C\n  sb D4 E sign 3 ratio 3:2 mn D E F E D E sign C sb F lg D\nvoice Tenor clef C4 sign C\n  sb D3 C mn D C D E D C sb D lg D\n" => "voice Cantus clef C1 sign C\n  sb D4 E sign 3 ratio 3:2 mn D E F E D E sign C sb F lg D\nvoice Tenor clef C4 sign C\n  sb D3 C sign 3 ratio 3:2 mn D C D E D C sign C sb D lg D\n"
+
+    LineNotTyped "W115" "a box of a line that is not typed"
+    "`facsimile` says where a line of the source stands in a picture, and the voice does not have so \
+     many lines yet. Go on typing, with `/` at the end of each line; or the number of the line is \
+     mistyped, or a `/` is left out."
+    "facsimile Cantus 2 cantus.png 1 120 340 1800 150 0\nvoice Cantus clef C1\n  sb D4 E\n" => "facsimile Cantus 2 cantus.png 1 120 340 1800 150 0\nvoice Cantus clef C1\n  sb D4 /\n  sb E\n"
+
+    EndsBroken "W116" "a voice that ends within a proportion"
+    "The notes of a proportion make up whole values again: three in the time of two, and so on. Here \
+     the piece or the section ends before that, so that the last note stands at a fraction of a \
+     minim. Look for a note or rest that is missing, or too many, since the proportion began; or \
+     type `ratio 1:1` where plain counting begins again."
+    "voice Tenor clef C4\n  sb D3 ratio 3:2 mn D E\n" => "voice Tenor clef C4\n  sb D3 ratio 3:2 mn D E F ratio 1:1 lg G\n"
 }
 
 impl Code {

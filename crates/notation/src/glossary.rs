@@ -206,7 +206,13 @@ impl Term {
         term("source", "source", "A line of the head: where the piece is printed."),
         term("editor", "editor", "A line of the head: who made this file."),
         term("note", "note of the editor", "A line of the head: anything worth saying."),
-        term("facsimile", "facsimile", "A line of the head: where a picture of the source is."),
+        term(
+            "facsimile *",
+            "facsimile",
+            "A line of the head: `facsimile Tenor 2 tenor.png 1 120 340 1800 150 0` says where the \
+             second line of Tenor stands in a picture: file, page, left and upper edge, width, \
+             height, angle. `*` for the voice is a system of all voices.",
+        ),
         term(
             "layout stacked partbooks barred",
             "layout",
@@ -219,6 +225,20 @@ impl Term {
             "subject",
             "A line of the head: `subject Tenor 1-6` says which notes and rests, counted as \
              printed, are the subject.",
+        ),
+        term(
+            "mark bracket circle arrow",
+            "mark",
+            "A line of the head: `mark Tenor 3-9 circle blue \"subject\"` marks notes and rests, \
+             counted as printed, in every picture: with a bracket over them, or a circle round or \
+             an arrow at each; with words; in a colour.",
+        ),
+        term(
+            "blue orange green red purple sky",
+            "colour",
+            "The colour of a `mark`. Each has a kind of line of its own: blue is dashed, orange \
+             dashed and dotted, green dotted, red thick, purple has two dots between dashes, sky \
+             short dashes.",
         ),
         term(";", "comment", "From ; to the end of the line is for whoever reads the file."),
     ];

@@ -24,6 +24,8 @@ mod diagnostic;
 mod edit;
 mod glossary;
 mod lexer;
+mod limits;
+mod mark;
 mod parser;
 mod piece;
 mod span;
@@ -35,13 +37,15 @@ pub use diagnostic::Diagnostic;
 pub use edit::{Edit, apply};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
-pub use parser::{
-    Examples, LARGEST_TEXT, MOST_EVENTS, MOST_EXAMPLES, MOST_VOICES, Parsed, examples,
-    may_name_a_voice, parse, text_of,
+pub use limits::{
+    LARGEST_TEXT, MOST_EVENTS, MOST_EXAMPLES, MOST_MARKED, MOST_MARKS, MOST_MINIMS, MOST_VOICES,
+    SECTION_END, longest_voice, too_long,
 };
+pub use mark::{MarkColor, MarkShape};
+pub use parser::{Examples, Parsed, examples, may_name_a_voice, parse, text_of};
 pub use piece::{
-    Canon, Dot, Event, Group, Head, Item, ItemId, ItemKind, Layout, Note, Piece, Sound, Standing,
-    Subject, Text, Voice,
+    Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,
+    Piece, Sound, Standing, Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, tidy, tidy_example, word};

@@ -2,7 +2,7 @@
 
 use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
 
-use crate::Span;
+use crate::{MarkColor, MarkShape, Span};
 
 /// One piece or example.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -57,7 +57,7 @@ pub struct Head {
     /// `note`, any number
     pub notes: Vec<Text>,
     /// `facsimile`, any number
-    pub facsimiles: Vec<Text>,
+    pub facsimiles: Vec<Facsimile>,
     /// `layout`
     pub layout: Layout,
     /// `sign`: the default for all voices
@@ -66,6 +66,8 @@ pub struct Head {
     pub signature: Signature,
     /// `subject`, any number
     pub subjects: Vec<Subject>,
+    /// `mark`, any number
+    pub marks: Vec<EditorsMark>,
 }
 
 /// Free text of the head.
@@ -102,6 +104,53 @@ pub struct Subject {
     pub span: Span,
 }
 
+/// A mark of the editor's at notes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct EditorsMark {
+    /// The voice, as a place in [`Piece::voices`].
+    pub voice: usize,
+    /// The index of the first event.
+    pub first: u32,
+    /// The index of the last event.
+    pub last: u32,
+    /// How it is drawn.
+    pub shape: MarkShape,
+    /// Its colour; nothing for black.
+    pub color: Option<MarkColor>,
+    /// What it says; may be empty.
+    pub words: String,
+    /// The whole item.
+    pub span: Span,
+}
+
+/// Where a line of the source stands in a picture: a box that is turned round its middle.
+///
+/// Lengths are in pixels of the picture, counted from its upper left corner; of a page of a PDF in
+/// points, 72 to the inch.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Facsimile {
+    /// The voice, as a place in [`Piece::voices`]; nothing for a system of all voices.
+    pub voice: Option<usize>,
+    /// The line of the source, or the system, from 1.
+    pub line: u32,
+    /// The file of the picture.
+    pub file: String,
+    /// The page in it, from 1.
+    pub page: u32,
+    /// The left edge of the box, before it is turned.
+    pub x: f64,
+    /// Its upper edge.
+    pub y: f64,
+    /// Its width.
+    pub width: f64,
+    /// Its height.
+    pub height: f64,
+    /// By how many degrees it is turned, clockwise.
+    pub angle: f64,
+    /// The whole item.
+    pub span: Span,
+}
+
 /// A voice as printed.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Voice {
@@ -121,6 +170,18 @@ pub struct Voice {
     pub canon: Option<Canon>,
     /// What is printed, and what the editor makes of it, in the order of the text.
     pub items: Vec<Item>,
+}
+
+impl Voice {
+    /// How many lines of the source are typed, the last of them perhaps in part.
+    pub fn source_lines(&self) -> u32 {
+        let printed = || self.items.iter().filter(|item| item.standing.is_printed());
+        let is_end = |item: &&Item| matches!(item.kind, ItemKind::LineEnd | ItemKind::PageEnd);
+        let is_music = |item: &Item| matches!(item.kind, ItemKind::Event(_));
+        let ended = printed().filter(is_end).count();
+        let goes_on = printed().rev().take_while(|item| !is_end(item)).any(is_music);
+        u32::try_from(ended).unwrap_or(u32::MAX - 1) + u32::from(goes_on)
+    }
 }
 
 /// How a voice follows another that is written out.

@@ -25,6 +25,7 @@ mod collate;
 mod fix;
 mod high_clefs;
 mod legible;
+mod mark;
 mod meaning;
 mod missing_sign;
 mod passages;
@@ -48,6 +49,7 @@ pub use collate::{
 pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;
 pub use legible::legible;
+pub use mark::{Mark, Run};
 pub use meaning::first_difference;
 pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, reckon};

@@ -52,12 +52,13 @@ fn head(head: &Head) -> Head {
         source: head.source.as_ref().map(text),
         editor: head.editor.as_ref().map(text),
         notes: texts(&head.notes),
-        facsimiles: texts(&head.facsimiles),
         ..head.clone()
     };
-    for subject in &mut plain.subjects {
-        subject.span = Span::default();
-    }
+    let Head { subjects, marks, facsimiles, .. } = &mut plain;
+    let spans = subjects.iter_mut().map(|subject| &mut subject.span);
+    let spans = spans.chain(marks.iter_mut().map(|mark| &mut mark.span));
+    let spans = spans.chain(facsimiles.iter_mut().map(|facsimile| &mut facsimile.span));
+    spans.for_each(|span| *span = Span::default());
     plain
 }
 

@@ -3,6 +3,7 @@
 use notation::{ItemId, Span, Standing};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
 
+use crate::mark::{Mark, Run};
 use crate::rule::Rule;
 
 /// All voices on one grid, with bars.
@@ -19,6 +20,11 @@ pub struct Score {
     pub voices: Vec<TimedVoice>,
     /// Where the last bar ends.
     pub length: Time,
+    /// The subjects that the head names. Nothing draws them; they are there for the study of the
+    /// piece.
+    pub subjects: Vec<Run>,
+    /// The marks to be drawn: the editor's, and whatever an analysis has added.
+    pub marks: Vec<Mark>,
 }
 
 impl Score {

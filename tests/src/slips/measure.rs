@@ -1,6 +1,6 @@
 //! How well planted slips are found.
 
-use counterpoint::mend::{Suggestion, mend_with};
+use counterpoint::mend::{Suggestion, mend};
 use notation::parse;
 use score::{BarLength, Score, align, reckon};
 
@@ -8,9 +8,6 @@ use super::pieces::{Group, Material};
 use super::plant::{Kind, Planted, RHYTHM, plant};
 use super::random::Random;
 use super::slots::text_of_slots;
-
-/// Weights of the search.
-pub type Weights = [f32; counterpoint::cost::FEATURES];
 
 /// A piece and its score.
 pub fn scored(text: &str) -> (notation::Piece, Score) {
@@ -91,11 +88,11 @@ pub fn planted_twice(material: &Material, count: usize, seed: u64) -> Vec<(Plant
 }
 
 /// What is suggested for a piece with slips.
-pub fn trial(material: &Material, slips: Vec<Planted>, weights: &Weights) -> Trial {
+pub fn trial(material: &Material, slips: Vec<Planted>) -> Trial {
     let voices = slips.last().map_or(&material.voices, |slip| &slip.voices);
     let text = text_of_slots(voices);
     let (piece, score) = scored(&text);
-    let suggestions = mend_with(&text, &piece, &score, weights);
+    let suggestions = mend(&text, &piece, &score);
     Trial { piece: material.name.clone(), group: material.group, slips, text, suggestions }
 }
 

@@ -10,7 +10,7 @@ mod random;
 mod slots;
 mod table;
 
-pub use measure::{Rate, Trial, Weights, is_rhythm, names, planted, planted_twice, scored, trial};
+pub use measure::{Rate, Trial, is_rhythm, names, planted, planted_twice, scored, trial};
 pub use pieces::{Group, Material, development, report};
 pub use plant::{Kind, PITCH, Planted, RHYTHM, plant};
 pub use random::Random;

@@ -3,7 +3,6 @@
 use std::fmt;
 
 use counterpoint::mend::retype;
-use counterpoint::weights::TUNED;
 use notation::{Piece, apply, parse};
 
 use super::Trial;
@@ -77,12 +76,12 @@ pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
             let kind = results.kinds[place].0;
             let each = if is_rhythm(kind) { amount.rhythm } else { amount.pitch };
             for slip in planted(piece, &[kind], each, SEED) {
-                let trial = trial(piece, vec![slip], &TUNED);
+                let trial = trial(piece, vec![slip]);
                 results.count(place, &trial, &clean);
             }
         }
         for (first, second) in planted_twice(piece, amount.pairs, SEED) {
-            let trial = trial(piece, vec![first, second], &TUNED);
+            let trial = trial(piece, vec![first, second]);
             let found = [0, 1].map(|slip| trial.rank(slip).is_some_and(|rank| rank <= 5));
             let found = found.into_iter().filter(|found| *found).count();
             results.pairs.0 += usize::from(found == 2);
@@ -90,7 +89,7 @@ pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
             results.pairs.2 += 1;
         }
         results.clean.0 += 1;
-        let trial = trial(piece, Vec::new(), &TUNED);
+        let trial = trial(piece, Vec::new());
         if let Some(first) = trial.suggestions.first().filter(|first| first.confidence >= 0.5) {
             results.clean.1.push(format!(
                 "{} {} {}: {} -> {} ({:.2})",

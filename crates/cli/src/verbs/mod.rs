@@ -14,4 +14,5 @@ pub(crate) mod pictures;
 pub(crate) mod read;
 pub(crate) mod report;
 pub(crate) mod score;
+pub(crate) mod show;
 pub(crate) mod tidy;

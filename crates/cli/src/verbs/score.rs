@@ -17,7 +17,7 @@ use crate::printed::Printed;
 use crate::report::count;
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
-use crate::verbs::{audit, book, leaves};
+use crate::verbs::{audit, book, leaves, show};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -218,13 +218,14 @@ impl Ready<'_> {
         options: &Score,
         colors: bool,
     ) -> Result<Ready<'l>, Failure> {
-        let aligned = example.score(options.bars.bar.into());
+        let mut aligned = example.score(options.bars.bar.into());
         let name = loaded.label(example);
         let errors = loaded.errors(example, &aligned.diagnostics);
         let mut err = loaded.source(&name).render(&errors, colors);
         if aligned.score.voices.is_empty() {
             return Err(Failure::Found(err, format!("{name} has no music to lay out")));
         }
+        err += show::add(&options.show, &name, &mut aligned);
         let outcome = match count(&errors) {
             None => Outcome::Done,
             Some(count) => {

@@ -3,14 +3,14 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use super::repairs::Kind;
 use super::search::Hypothesis;
-use crate::cost::FEATURES;
+use crate::slip::Kind;
 use crate::texture::Texture;
+use crate::weights::Weights;
 
 /// An event at which a slip may be, all its readings together.
 #[derive(Clone, Debug)]
-pub(crate) struct Place {
+pub(crate) struct Suspect {
     /// The texture in which it was found, other slips being mended.
     pub(crate) texture: Rc<Texture>,
     /// The item of the event.
@@ -41,16 +41,16 @@ const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
 /// How much less likely another slip is once one is known, against one at all.
 const ANOTHER: f64 = 0.1;
 
-/// The places of hypotheses, the most likely first, and the probability that there is no slip
+/// Where hypotheses see slips, the most likely first, and the probability that there is no slip
 /// beside the `known` ones.
-pub(crate) fn places(
+pub(crate) fn suspects(
     texture: &Rc<Texture>,
     hypotheses: Vec<Hypothesis>,
     known: usize,
-    weights: &[f32; FEATURES],
-) -> (Vec<Place>, f64) {
+    weights: &Weights,
+) -> (Vec<Suspect>, f64) {
     let spread = (positions(texture).max(1) as f64).ln();
-    let none = f64::from(weights[Kind::None.feature()]) - spread;
+    let none = f64::from(weights.of(Kind::None)) - spread;
     let calibrated = |hypothesis: &Hypothesis| {
         if hypothesis.candidate.kind.is_rhythm() {
             hypothesis.cost * RHYTHM_WARMTH
@@ -64,7 +64,7 @@ pub(crate) fn places(
     let prior = ANOTHER.powi(known as i32);
     let meant = (SLIP_RATHER_THAN_MEANT * prior * nothing).max(f64::MIN_POSITIVE);
     // Each place with how likely it is by rhythm and by longer stretches, and by one pitch.
-    let mut places: HashMap<(usize, u32), (Place, f64)> = HashMap::new();
+    let mut places: HashMap<(usize, u32), (Suspect, f64)> = HashMap::new();
     for hypothesis in hypotheses {
         let kind = hypothesis.candidate.kind;
         let odds = (least - calibrated(&hypothesis)).exp() * prior;
@@ -74,27 +74,26 @@ pub(crate) fn places(
         let (place, of_pitch) = places.entry((voice, item)).or_insert_with(|| {
             let texture = Rc::clone(texture);
             let best = hypothesis.clone();
-            (Place { texture, item: item as usize, best, probability: 0.0 }, 0.0)
+            (Suspect { texture, item: item as usize, best, probability: 0.0 }, 0.0)
         });
         *(if kind.is_of_one_pitch() { of_pitch } else { &mut place.probability }) += odds;
         if own < place.best.cost {
             place.best = hypothesis;
         }
     }
-    let mut places: Vec<Place> = places
+    let mut places: Vec<Suspect> = places
         .into_values()
         .map(|(mut place, pitch)| {
             place.probability += pitch / (1.0 + pitch / meant);
             place
         })
         .collect();
+    // In order, so that the sum is the same each time.
+    places.sort_by_key(|place| (place.best.voice, place.item));
     let total = nothing + places.iter().map(|place| place.probability).sum::<f64>();
     for place in &mut places {
         place.probability /= total;
     }
-    places.sort_by(|one, other| {
-        let order = other.probability.total_cmp(&one.probability);
-        order.then((one.best.voice, one.item).cmp(&(other.best.voice, other.item)))
-    });
+    places.sort_by(|one, other| other.probability.total_cmp(&one.probability));
     (places, nothing / total)
 }

@@ -9,9 +9,11 @@
 mod confidence;
 mod likeness;
 mod reason;
-pub mod repairs;
+mod repairs;
 mod retype;
 mod search;
+mod sides;
+mod suggestion;
 pub mod tuning;
 mod word;
 
@@ -19,17 +21,18 @@ use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 use std::rc::Rc;
 
-use notation::{ItemKind, Piece, Span};
+use notation::{ItemKind, Piece};
 use score::Score;
 
-use crate::cost::FEATURES;
+use crate::melodies::Melodies;
+pub use crate::slip::{Kind, Repair};
+use crate::sum::Counts;
 use crate::texture::Texture;
-use crate::weights::TUNED;
-use confidence::{Place, places};
-use likeness::Likeness;
-pub use repairs::{Kind, Repair};
+use crate::weights::Weights;
+use confidence::{Suspect, suspects};
 pub use retype::{emend, retype};
-use search::{Hypothesis, KEPT, Wanted, features};
+use search::{Hypothesis, KEPT, features, search};
+pub use suggestion::Suggestion;
 
 /// How many slips are looked for, one after the other; a voice has one of rhythm and one of pitch.
 const MOST_SLIPS: usize = 4;
@@ -40,66 +43,20 @@ const MOST_SUGGESTIONS: usize = 10;
 /// Suggestions that are less likely than this are not made.
 const LEAST: f64 = 0.01;
 
-/// A place where a slip may be, and what may be read instead.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Suggestion {
-    /// From 1, the most likely first.
-    pub rank: usize,
-    /// The voice, as a place in the piece.
-    pub voice: usize,
-    /// Its name.
-    pub name: String,
-    /// The index of the event; nothing for one that is not printed.
-    pub index: Option<u32>,
-    /// The event's item among those of its voice.
-    pub item: usize,
-    /// Its token.
-    pub span: Span,
-    /// What kind of slip it would be.
-    pub kind: Kind,
-    /// What would be read.
-    pub repair: Repair,
-    /// What is printed, as it is typed; empty where something was left out.
-    pub printed: String,
-    /// What would be read; empty where something is too many.
-    pub read: String,
-    /// Why, in a sentence.
-    pub reason: String,
-    /// How likely it is that there is a slip at this event, from 0 to 1.
-    pub confidence: f64,
-}
-
-impl Suggestion {
-    /// What would be changed: `fu G. -> sm G.`, `sm G left out before it`, `sb _ too many`.
-    pub fn change(&self) -> String {
-        let Suggestion { printed, read, .. } = self;
-        match (printed.is_empty(), read.is_empty()) {
-            (true, _) => format!("{read} left out before it"),
-            (_, true) => format!("{printed} too many"),
-            _ => format!("{printed} -> {read}"),
-        }
-    }
-}
-
 /// The most likely slips in a piece, ten at most; `text` is what the piece was parsed from. A voice
 /// alone has none: it is by one another that voices are weighed.
 pub fn mend(text: &str, piece: &Piece, score: &Score) -> Vec<Suggestion> {
-    mend_with(text, piece, score, &TUNED)
+    mend_with(text, piece, score, Weights::tuned())
 }
 
 /// The same with other weights, for the tuning program.
-pub fn mend_with(
-    text: &str,
-    piece: &Piece,
-    score: &Score,
-    weights: &[f32; FEATURES],
-) -> Vec<Suggestion> {
+pub fn mend_with(text: &str, piece: &Piece, score: &Score, weights: &Weights) -> Vec<Suggestion> {
     if score.voices.iter().filter(|voice| !voice.events.is_empty()).count() < 2 {
         return Vec::new();
     }
     let texture = Texture::new(piece, score);
-    let likeness = Likeness::new(&texture);
-    let mut found = slips(&texture, &likeness, weights);
+    let melodies = Melodies::new(&texture);
+    let mut found = slips(&texture, &melodies, weights);
     found.sort_by(|one, other| other.probability.total_cmp(&one.probability));
     found.truncate(MOST_SUGGESTIONS);
     found
@@ -107,10 +64,10 @@ pub fn mend_with(
         .filter(|place| place.probability >= LEAST)
         .enumerate()
         .map(|(number, place)| {
-            let changed: Box<[f32; FEATURES]> = features(
+            let Counts(changed) = features(
                 &place.texture,
                 place.best.voice,
-                &likeness,
+                &melodies,
                 &place.best.candidate,
                 weights,
             );
@@ -120,18 +77,18 @@ pub fn mend_with(
 }
 
 /// All places where slips may be.
-fn slips(texture: &Texture, likeness: &Likeness, weights: &[f32; FEATURES]) -> Vec<Place> {
+fn slips(texture: &Texture, melodies: &Melodies, weights: &Weights) -> Vec<Suspect> {
     // Of what was accepted, so many came before.
     let weigh = |accepted: &[Hypothesis], before: usize| {
         let mut mended = texture.clone();
         for slip in accepted {
             mended.mend(slip);
         }
-        let found = search(&mended, likeness, accepted, KEPT, weights);
-        places(&Rc::new(mended), found, before, weights)
+        let found = search(&mended, melodies, accepted, KEPT, weights);
+        suspects(&Rc::new(mended), found, before, weights)
     };
     let mut accepted: Vec<Hypothesis> = Vec::new();
-    let mut rounds: Vec<Vec<Place>> = Vec::new();
+    let mut rounds: Vec<Vec<Suspect>> = Vec::new();
     loop {
         let (found, none) = weigh(&accepted, accepted.len());
         let best = found.first().map(|place| place.best.clone());
@@ -154,7 +111,7 @@ fn slips(texture: &Texture, likeness: &Likeness, weights: &[f32; FEATURES]) -> V
         });
         *round = weigh(&others, number).0;
     }
-    let mut all: Vec<Place> = Vec::new();
+    let mut all: Vec<Suspect> = Vec::new();
     let mut known: HashMap<(usize, usize), usize> = HashMap::new();
     for place in rounds.into_iter().flatten() {
         match known.entry((place.best.voice, place.item)) {
@@ -173,44 +130,15 @@ fn slips(texture: &Texture, likeness: &Likeness, weights: &[f32; FEATURES]) -> V
     all
 }
 
-impl Texture {
-    /// Reads a voice as a hypothesis has it.
-    fn mend(&mut self, hypothesis: &Hypothesis) {
-        let line = &mut self.lines[hypothesis.voice];
-        *line = repairs::applied(line, &hypothesis.candidate, self.minim);
-    }
-}
-
-/// All hypotheses but those of the kind of an accepted slip in its voice: a voice has one slip of
-/// rhythm, and one of pitch, at most.
-fn search(
-    texture: &Texture,
-    likeness: &Likeness,
-    accepted: &[Hypothesis],
-    kept: f64,
-    weights: &[f32; FEATURES],
-) -> Vec<Hypothesis> {
-    (0..texture.lines.len())
-        .flat_map(|voice| {
-            let of = |slip: &&Hypothesis| slip.voice == voice;
-            let has = |rhythm: bool| {
-                accepted.iter().filter(of).any(|s| s.candidate.kind.is_rhythm() == rhythm)
-            };
-            let wanted = Wanted { rhythm: !has(true), pitch: !has(false) };
-            search::voice(texture, voice, wanted, likeness, kept, weights)
-        })
-        .collect()
-}
-
 fn suggestion(
     text: &str,
     piece: &Piece,
     typed: &Texture,
     rank: usize,
-    place: &Place,
-    changed: &[f32; FEATURES],
+    place: &Suspect,
+    changed: &Weights,
 ) -> Suggestion {
-    let Place { texture, item, best, probability } = place;
+    let Suspect { texture, item, best, probability } = place;
     let candidate = &best.candidate;
     let line = &texture.lines[best.voice];
     let source = &piece.voices[line.place].items[*item];
@@ -219,7 +147,7 @@ fn suggestion(
         _ => None,
     };
     let (printed, read) =
-        reason::sides(text, piece, line.place, *item, candidate.repair, texture.minim);
+        sides::sides(text, piece, line.place, *item, candidate.repair, texture.minim);
     Suggestion {
         rank,
         voice: line.place,

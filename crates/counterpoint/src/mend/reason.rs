@@ -1,21 +1,22 @@
-//! Why a suggestion is made, in a sentence for musicians; and what is printed and read.
+//! Why a suggestion is made, in a sentence for musicians.
 
-use notation::{Event, ItemKind, Piece};
-use rudiments::{Time, Value};
+use rudiments::Time;
 
-use super::repairs::Repair;
 use super::search::Hypothesis;
-use super::word::Word;
-use crate::cost::{Evidence, FEATURES, feature, is_clash};
+use crate::kinds::Kinds;
+use crate::rules::rule::Rule;
+use crate::rules::{Direct, Dissonance};
+use crate::slip::Repair;
 use crate::texture::{Line, Texture};
+use crate::weights::Weights;
 
-/// Why: `changed` are the features by which the reading differs from what is typed; other slips
-/// may be mended in the texture.
+/// Why: `changed` is how often more the reading has each kind of observation than what is typed;
+/// other slips may be mended in the texture.
 pub(crate) fn reason(
     typed: &Texture,
     texture: &Texture,
     hypothesis: &Hypothesis,
-    changed: &[f32; FEATURES],
+    changed: &Weights,
 ) -> String {
     let line = &texture.lines[hypothesis.voice];
     let candidate = &hypothesis.candidate;
@@ -25,9 +26,10 @@ pub(crate) fn reason(
         if candidate.shift > 0 { ("short", "later") } else { ("long", "earlier") };
     let is_so =
         missing(typed, hypothesis.voice, line.notes[candidate.at].section) == Some(candidate.shift);
-    let fewer = (0..FEATURES)
-        .filter(|feature| is_clash(*feature))
-        .map(|feature| -changed[feature])
+    let fewer = Dissonance::all()
+        .into_iter()
+        .filter(|dissonance| dissonance.is_clash())
+        .map(|dissonance| -changed.of(dissonance))
         .sum::<f32>()
         .round() as i64;
     let follow = if candidate.kind.is_rhythm() { " that follow" } else { "" };
@@ -82,10 +84,10 @@ pub(crate) fn reason(
             if steps > 0 { "higher" } else { "lower" }
         ),
     };
-    let announced = if changed[feature::evidence(Evidence::DirectDiffers)] < 0.0 {
-        ", and the note agrees with the direct before it"
+    let announced = if changed.of(Direct::Differs) < 0.0 {
+        format!(", and {}", Direct::Agrees.sentence())
     } else {
-        ""
+        String::new()
     };
     if candidate.kind.is_rhythm() && is_so {
         format!("{name} is {length} {direction}; {with} {effect}{announced}")
@@ -121,7 +123,7 @@ fn name_of(sign: rudiments::Accidental) -> &'static str {
 }
 
 /// A length in words: `half a minim`, `2 1/2 minims`.
-fn length(ticks: i64, minim: i64) -> String {
+pub(super) fn length(ticks: i64, minim: i64) -> String {
     let time = Time::new(ticks, minim);
     if time == Time::new(1, 2) {
         "half a minim".to_owned()
@@ -146,78 +148,4 @@ fn number(count: i64) -> String {
         .ok()
         .and_then(|count| WORDS.get(count))
         .map_or_else(|| count.to_string(), |word| (*word).to_owned())
-}
-
-/// At most so many notes of a stretch are shown.
-const SHOWN: usize = 4;
-
-/// What is printed at a suggestion, and what would be read, as both are typed.
-pub(crate) fn sides(
-    text: &str,
-    piece: &Piece,
-    voice: usize,
-    item: usize,
-    repair: Repair,
-    minim: i64,
-) -> (String, String) {
-    let items = &piece.voices[voice].items;
-    let events: Vec<(&Event, Word<'_>)> = items[item..]
-        .iter()
-        .filter(|item| item.standing.is_read())
-        .filter_map(|item| match &item.kind {
-            ItemKind::Event(event) => {
-                let typed = item.span.of(text);
-                let typed = if typed.starts_with("_*") { "_" } else { typed };
-                Some((event, Word::new(typed)?))
-            }
-            _ => None,
-        })
-        .take(SHOWN + 1)
-        .collect();
-    let Some((event, word)) = events.first() else { return Default::default() };
-    let typed = |value: Value, word: &Word<'_>| format!("{value} {}", word.text());
-    let printed = typed(event.value, word);
-    let dot = |dotted: bool| if dotted { "." } else { "" };
-    match repair {
-        Repair::Value { value, dotted } => (printed, typed(value, &word.clone().dotted(dotted))),
-        Repair::Pair { first, second } => {
-            let Some((next, other)) = events.get(1) else { return (printed, String::new()) };
-            let two = |first: Value, second: Value| {
-                let other = other.text();
-                if first.smaller() == Some(second) {
-                    format!("{first} {} .{other}", word.text())
-                } else {
-                    format!("{first} {} {second} {other}", word.text())
-                }
-            };
-            (two(event.value, next.value), two(first, second))
-        }
-        Repair::InsertNote { value, dotted, tone } => {
-            (String::new(), format!("{value} {tone}{}", dot(dotted)))
-        }
-        Repair::InsertRest { value } => (String::new(), format!("{value} _")),
-        Repair::Delete => (printed, String::new()),
-        Repair::InsertLine { ticks } => {
-            (String::new(), format!("a line, {}", length(ticks, minim)))
-        }
-        Repair::Tone(tone) => (printed, typed(event.value, &word.clone().at_tone(tone, true))),
-        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(sign))),
-        Repair::Transpose { steps, events: count } => {
-            let more = if count as usize > SHOWN { " …" } else { "" };
-            let shown = |steps: i32| {
-                let words: Vec<String> = events
-                    .iter()
-                    .take(SHOWN.min(count as usize))
-                    .map(|(event, word)| match event.notes().first() {
-                        Some(note) if steps != 0 => {
-                            word.clone().at_tone(note.tone.up(steps), true).text()
-                        }
-                        _ => word.text(),
-                    })
-                    .collect();
-                format!("{}{more}", words.join(" "))
-            };
-            (shown(0), shown(steps))
-        }
-    }
 }

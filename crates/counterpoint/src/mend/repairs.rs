@@ -2,129 +2,9 @@
 
 use rudiments::{Accidental, Pitch, Tone, Value};
 
-use crate::cost::Feature;
-use crate::cost::feature::slip;
-use crate::place::length_class;
-use crate::texture::{Key, Line, Note, relate};
-
-/// The kinds of slips of whoever copies music.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
-#[allow(missing_docs)]
-pub enum Kind {
-    None,
-    ValueHalved,
-    ValueDoubled,
-    DotMissing,
-    DotTooMany,
-    PairHalved,
-    PairDoubled,
-    NoteLeftOut,
-    RestLeftOut,
-    NoteTwice,
-    RestTwice,
-    RestTooMany,
-    LineLeftOut,
-    Step,
-    Third,
-    Octave,
-    AccidentalLeftOut,
-    WrongClef,
-}
-
-impl Kind {
-    /// The feature that stands for how likely this kind is.
-    pub(crate) fn feature(self) -> Feature {
-        slip(self as usize)
-    }
-
-    /// All kinds, that of no slip first.
-    pub const ALL: [Kind; 18] = [
-        Kind::None,
-        Kind::ValueHalved,
-        Kind::ValueDoubled,
-        Kind::DotMissing,
-        Kind::DotTooMany,
-        Kind::PairHalved,
-        Kind::PairDoubled,
-        Kind::NoteLeftOut,
-        Kind::RestLeftOut,
-        Kind::NoteTwice,
-        Kind::RestTwice,
-        Kind::RestTooMany,
-        Kind::LineLeftOut,
-        Kind::Step,
-        Kind::Third,
-        Kind::Octave,
-        Kind::AccidentalLeftOut,
-        Kind::WrongClef,
-    ];
-
-    /// Whether an event repeats the one before.
-    pub(crate) fn is_twin(self) -> bool {
-        matches!(self, Kind::NoteTwice | Kind::RestTwice)
-    }
-
-    /// Whether it is a slip in the pitch of one note, which may also be meant.
-    pub(crate) fn is_of_one_pitch(self) -> bool {
-        matches!(self, Kind::Step | Kind::Third | Kind::Octave | Kind::AccidentalLeftOut)
-    }
-
-    /// Whether all that follows is displaced in time.
-    pub fn is_rhythm(self) -> bool {
-        self > Kind::None && self < Kind::Step
-    }
-}
-
-/// What is read instead of what is typed.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Repair {
-    /// Another value, with or without a dot.
-    Value {
-        /// The value.
-        value: Value,
-        /// Whether it is dotted.
-        dotted: bool,
-    },
-    /// Another value for this event and the next; their dots stay.
-    Pair {
-        /// The value of this event.
-        first: Value,
-        /// The value of the next.
-        second: Value,
-    },
-    /// A note before this event.
-    InsertNote {
-        /// Its value.
-        value: Value,
-        /// Whether it is dotted.
-        dotted: bool,
-        /// Its tone.
-        tone: Tone,
-    },
-    /// A rest before this event.
-    InsertRest {
-        /// Its value.
-        value: Value,
-    },
-    /// Nothing: the event is one too many.
-    Delete,
-    /// So many ticks of music before this event that nobody can guess.
-    InsertLine {
-        /// How long it is, in ticks.
-        ticks: i64,
-    },
-    /// Another tone.
-    Tone(Tone),
-    /// The same tone with a printed sign.
-    Sign(Accidental),
-    /// So many steps higher, or lower, for so many events from this one on.
-    Transpose {
-        /// Steps, up positive.
-        steps: i32,
-        /// How many events.
-        events: u32,
-    },
-}
+use crate::length::Length;
+use crate::slip::{Kind, Repair};
+use crate::texture::{Height, Line, Note, relate};
 
 /// A stretch of a voice read in another way.
 #[derive(Clone, PartialEq, Debug)]
@@ -170,14 +50,7 @@ impl Candidate {
                 note.pitch = Some(plain(tone, &note));
                 vec![note]
             }
-            Repair::Sign(sign) => notes
-                .iter()
-                .map(|note| {
-                    let mut note = *note;
-                    note.pitch = note.pitch.map(|pitch| signed(pitch, sign, &note));
-                    note
-                })
-                .collect(),
+            Repair::Sign(sign) => notes.iter().map(|note| signed(*note, sign)).collect(),
             Repair::Transpose { steps, .. } => {
                 notes.iter().map(|note| transposed(*note, steps)).collect()
             }
@@ -202,15 +75,31 @@ pub(crate) fn of_ticks(length: i64, minim: i64) -> Value {
 }
 
 /// A tone as the signature has it.
-pub(crate) fn plain(tone: Tone, note: &Note) -> Key {
+pub(crate) fn plain(tone: Tone, note: &Note) -> Height {
     let pitch = Pitch::new(tone, note.signature.alteration(tone.step));
-    Key::of(pitch, note.signature)
+    Height::of(pitch, note.signature)
 }
 
-fn signed(pitch: Key, sign: Accidental, note: &Note) -> Key {
-    let tone = pitch.tone();
-    let alteration = sign.alteration(tone.step, note.signature.alteration(tone.step));
-    Key::of(Pitch::new(tone, alteration), note.signature)
+/// A note with a sign before it.
+pub(crate) fn signed(mut note: Note, sign: Accidental) -> Note {
+    note.pitch = note.pitch.map(|pitch| {
+        let tone = pitch.tone();
+        let alteration = sign.alteration(tone.step, note.signature.alteration(tone.step));
+        Height::of(Pitch::new(tone, alteration), note.signature)
+    });
+    note
+}
+
+/// Whether a sign may have been left out before a note that has none.
+pub(crate) fn may_lack(note: &Note, sign: Accidental) -> bool {
+    let Some(key) = note.pitch.filter(|key| !key.altered) else { return false };
+    let step = key.tone().step;
+    let signature = note.signature.alteration(step);
+    let usual = match sign {
+        Accidental::Sharp => signature < 0 || "FCG".contains(step.letter()),
+        _ => "BEA".contains(step.letter()),
+    };
+    sign.alteration(step, signature) != signature && usual
 }
 
 /// A note so many steps away, under the same signature.
@@ -222,7 +111,7 @@ pub(crate) fn transposed(mut note: Note, steps: i32) -> Note {
 fn lasting(mut note: Note, length: i64, minim: i64) -> Note {
     note.length = length;
     note.end = note.onset + length;
-    note.class = length_class(length, minim, note.pitch.is_none());
+    note.class = Length::of(length, minim, note.pitch.is_none());
     note
 }
 
@@ -321,7 +210,7 @@ pub(crate) fn rhythm(line: &Line, at: usize, minim: i64, mut found: impl FnMut(C
     let mut before = |kind, repair, shift| {
         found(Candidate { kind, repair, at, from: at, to: at, shift });
     };
-    let tone = near(line, at).map(Key::tone);
+    let tone = near(line, at).map(Height::tone);
     for (value, dotted) in LEFT_OUT {
         let length = ticks(value, dotted, minim);
         if let Some(tone) = tone {
@@ -334,15 +223,15 @@ pub(crate) fn rhythm(line: &Line, at: usize, minim: i64, mut found: impl FnMut(C
 }
 
 /// The note from which a note that was left out is looked for.
-fn near(line: &Line, at: usize) -> Option<Key> {
+fn near(line: &Line, at: usize) -> Option<Height> {
     let before = at.checked_sub(1).and_then(|before| line.notes[before].pitch);
     before.or(line.notes[at].pitch)
 }
 
 /// The tones of a note left out before another: near the note before, and near the one after.
 pub(crate) fn tones_left_out(line: &Line, at: usize) -> Vec<Tone> {
-    let before = near(line, at).map(Key::tone);
-    let after = line.notes[at].pitch.map(Key::tone);
+    let before = near(line, at).map(Height::tone);
+    let after = line.notes[at].pitch.map(Height::tone);
     let mut tones: Vec<Tone> = [before, after]
         .into_iter()
         .flatten()
@@ -353,33 +242,15 @@ pub(crate) fn tones_left_out(line: &Line, at: usize) -> Vec<Tone> {
     tones
 }
 
-/// The candidates of pitch at a note.
+/// The candidates of another tone at a note.
 pub(crate) fn pitch(line: &Line, at: usize, mut found: impl FnMut(Candidate)) {
     let note = &line.notes[at];
     let Some(key) = note.pitch else { return };
     let tone = key.tone();
-    let mut one = |kind, repair, to| {
-        found(Candidate { kind, repair, at, from: at, to, shift: 0 });
-    };
     for (kind, steps) in [(Kind::Step, 1), (Kind::Third, 2), (Kind::Octave, 7)] {
         for steps in [steps, -steps] {
-            one(kind, Repair::Tone(tone.up(steps)), at + 1);
-        }
-    }
-    if !key.altered {
-        // A sign holds for immediate repetitions.
-        let same = |note: &&Note| note.pitch == Some(key);
-        let to = at + line.notes[at..].iter().take_while(same).count();
-        let signature = note.signature.alteration(tone.step);
-        for sign in [Accidental::Sharp, Accidental::Flat] {
-            let alteration = sign.alteration(tone.step, signature);
-            let usual = match sign {
-                Accidental::Sharp => signature < 0 || "FCG".contains(tone.step.letter()),
-                _ => "BEA".contains(tone.step.letter()),
-            };
-            if alteration != signature && usual {
-                one(Kind::AccidentalLeftOut, Repair::Sign(sign), to);
-            }
+            let repair = Repair::Tone(tone.up(steps));
+            found(Candidate { kind, repair, at, from: at, to: at + 1, shift: 0 });
         }
     }
 }

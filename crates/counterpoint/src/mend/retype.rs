@@ -5,11 +5,11 @@ use notation::{
     Dot, Edit, Event, ItemKind, Parsed, Piece, Sound, Span, Standing, Token, TokenKind, apply,
     examples,
 };
-use rudiments::{Accidental, Time, Tone, Value};
+use rudiments::{Accidental, Clef, Time, Tone, Value};
 
-use super::Suggestion;
-use super::repairs::Repair;
+use super::suggestion::Suggestion;
 use super::word::{self, Word};
+use crate::slip::Repair;
 
 /// The edits by which a suggestion is typed instead of what stands there: a typist's slip.
 ///
@@ -99,6 +99,8 @@ struct Writer<'w> {
     tokens: &'w [Token],
     voice: usize,
     items: &'w [notation::Item],
+    /// The changes of clef among them.
+    clefs: Vec<(usize, Clef)>,
     /// The item of the suggestion.
     at: usize,
 }
@@ -108,12 +110,17 @@ impl<'w> Writer<'w> {
         let piece = &parsed.piece;
         let items = &piece.voices.get(suggestion.voice)?.items;
         let at = suggestion.item;
+        let clefs = items.iter().enumerate().filter_map(|(place, item)| match item.kind {
+            ItemKind::Clef(clef) => Some((place, clef)),
+            _ => None,
+        });
         matches!(items.get(at)?.kind, ItemKind::Event(_)).then_some(Writer {
             text,
             piece,
             tokens: &parsed.tokens,
             voice: suggestion.voice,
             items,
+            clefs: clefs.collect(),
             at,
         })
     }
@@ -412,11 +419,9 @@ impl<'w> Writer<'w> {
     }
 
     /// The clef in force at an item.
-    fn clef(&self, item: usize) -> Option<rudiments::Clef> {
-        let changed = self.items[..item].iter().rev().find_map(|item| match item.kind {
-            ItemKind::Clef(clef) => Some(clef),
-            _ => None,
-        });
+    fn clef(&self, item: usize) -> Option<Clef> {
+        let changed = self.clefs.partition_point(|(place, _)| *place < item).checked_sub(1);
+        let changed = changed.map(|change| self.clefs[change].1);
         changed.or(self.piece.voices[self.voice].clef)
     }
 

@@ -4,14 +4,14 @@ use notation::{Event, ItemKind, Piece};
 use score::Score;
 
 use super::confidence::positions;
-use super::likeness::Likeness;
-use super::repairs::{Candidate, Kind, Repair};
-use super::{search, search::features};
-use crate::cost::{
-    ALTERED, Against, CONSONANT, EVIDENCE, FEATURES, FINAL, LIKENESS, MOTION, SEQUENCE, Sum, TURN,
-};
-use crate::place::COARSE;
+use super::search::{features, search};
+use crate::against::Against;
+use crate::melodies::Melodies;
+use crate::rules::rule::Prior;
+use crate::slip::{Kind, Repair};
+use crate::sum::{Counts, Sum};
 use crate::texture::Texture;
+use crate::weights::{Weights, groups};
 
 /// A hypothesis with its features.
 pub struct Case {
@@ -23,7 +23,8 @@ pub struct Case {
     pub kind: Kind,
     /// What is read.
     pub repair: Repair,
-    /// Its features beyond those of what is typed, as (feature, count).
+    /// How often more it has each kind of observation than what is typed, by the place of its
+    /// weight.
     pub features: Vec<(u16, f32)>,
 }
 
@@ -35,29 +36,30 @@ const KEPT: f64 = 30.0;
 pub fn cases(
     piece: &Piece,
     score: &Score,
-    weights: &[f32; FEATURES],
+    weights: &Weights,
     most: usize,
     wanted: impl Fn(&Case) -> bool,
 ) -> (Vec<Case>, usize) {
     let texture = Texture::new(piece, score);
-    let likeness = Likeness::new(&texture);
-    let mut found = search(&texture, &likeness, &[], KEPT, weights);
+    let melodies = Melodies::new(&texture);
+    let mut found = search(&texture, &melodies, &[], KEPT, weights);
     found.sort_by(|one, other| one.cost.total_cmp(&other.cost));
     let cases = found
         .iter()
         .enumerate()
         .filter_map(|(rank, hypothesis)| {
             let line = &texture.lines[hypothesis.voice];
+            let candidate = &hypothesis.candidate;
             let mut case = Case {
                 voice: line.place,
-                index: index(piece, line.place, line.notes[hypothesis.candidate.at].item),
-                kind: hypothesis.candidate.kind,
-                repair: hypothesis.candidate.repair,
+                index: index(piece, line.place, line.notes[candidate.at].item),
+                kind: candidate.kind,
+                repair: candidate.repair,
                 features: Vec::new(),
             };
             (rank < most || wanted(&case)).then(|| {
-                case.features =
-                    counted(&texture, hypothesis.voice, &likeness, &hypothesis.candidate, weights);
+                let sum = features(&texture, hypothesis.voice, &melodies, candidate, weights);
+                case.features = nonzero(&sum.0);
                 case
             })
         })
@@ -65,73 +67,80 @@ pub fn cases(
     (cases, positions(&texture))
 }
 
-/// How often each feature occurs in a piece whose voices are one by one moved by so many
-/// `eighths` of a minim against the others.
-pub fn counts(piece: &Piece, score: &Score, eighths: i64) -> Box<[f32; FEATURES]> {
-    let texture = Texture::new(piece, score);
-    let shift = texture.minim / 8 * eighths;
-    let mut sum = Sum::nothing();
-    for voice in 0..texture.lines.len() {
-        let mut against = Against::new(&texture, voice, &[0.0; FEATURES]);
-        let notes = &texture.lines[voice].notes;
-        let all: Box<[f32; FEATURES]> = search::range(&mut against, notes, 0..notes.len(), shift);
-        Sum::add(&mut sum, &all);
-    }
-    sum
+/// The features of a clean piece, where no slip is.
+pub fn no_slip() -> Vec<(u16, f32)> {
+    let mut none = Counts(Weights::nothing());
+    none.count(Kind::None);
+    nonzero(&none.0)
 }
 
-/// Weights to begin with: how much more often a feature occurs in voices that are moved, `wrong`,
-/// than in those that stand where they belong, `right`, and for features that do not depend on
-/// that, how rare they are. Both are counts of the same number of notes.
-pub fn first_weights(right: &[f32; FEATURES], wrong: &[f32; FEATURES]) -> [f32; FEATURES] {
-    let mut weights = [0.0; FEATURES];
-    for (feature, weight) in weights.iter_mut().enumerate() {
-        if feature < SEQUENCE || (CONSONANT..MOTION).contains(&feature) {
-            *weight = ((wrong[feature] + 4.0) / (right[feature] + 4.0)).ln();
-        }
+/// How often each kind of observation occurs in a piece whose voices are one by one moved by so many
+/// `eighths` of a minim against the others.
+pub fn counts(piece: &Piece, score: &Score, eighths: i64) -> Weights {
+    let texture = Texture::new(piece, score);
+    let shift = texture.minim / 8 * eighths;
+    let mut sum = Counts(Weights::nothing());
+    for voice in 0..texture.lines.len() {
+        let mut against = Against::new(&texture, voice);
+        let notes = &texture.lines[voice].notes;
+        against.stretch(notes, 0..notes.len(), shift, &mut sum, |_| ());
     }
-    // How rare a length is after another, against how rare it is at all.
-    let total: f32 = right[SEQUENCE..CONSONANT].iter().sum();
-    for after in 0..COARSE {
-        let column: f32 = (0..COARSE).map(|before| right[SEQUENCE + before * COARSE + after]).sum();
-        for before in 0..COARSE {
-            let row: f32 = right[SEQUENCE + before * COARSE..][..COARSE].iter().sum();
-            let count = right[SEQUENCE + before * COARSE + after];
-            let expected = row * column / total.max(1.0);
-            weights[SEQUENCE + before * COARSE + after] = ((expected + 4.0) / (count + 4.0)).ln();
-        }
-    }
-    for (from, to) in [(MOTION, TURN), (TURN, ALTERED)] {
-        let total: f32 = right[from..to].iter().sum();
-        for feature in from..to {
-            weights[feature] =
-                (total / (to - from) as f32 + 4.0).ln() - (right[feature] + 4.0).ln();
-        }
-    }
-    for (feature, weight) in [0.0, 1.0, 2.0, 5.0].into_iter().enumerate() {
-        weights[FINAL + feature] = weight;
-    }
-    for (feature, weight) in [-0.2, -0.5, 0.2, 0.5].into_iter().enumerate() {
-        weights[LIKENESS + feature] = weight;
-    }
-    for (feature, weight) in [-0.5, 4.0, -0.5, 2.0, -0.5, 4.0].into_iter().enumerate() {
-        weights[EVIDENCE + feature] = weight;
+    sum.0
+}
+
+/// What is noticed at one moment says much the same; so each counts for less than by itself.
+const SHARE: f32 = 0.6;
+
+/// Weights to begin with, as each rule says: `wrong` is how often each kind of observation occurs
+/// where voices are moved, `right` where they stand where they belong. Both are counts of the same
+/// number of notes.
+pub fn first_weights(right: &Weights, wrong: &Weights) -> Weights {
+    let mut weights = Weights::nothing();
+    let mut from = 0;
+    for group in groups() {
+        let range = from..from + group.kinds.len();
+        from = range.end;
+        let (right, wrong) = (&right.values()[range.clone()], &wrong.values()[range.clone()]);
+        begin(group.prior, right, wrong, &mut weights.values_mut()[range]);
     }
     weights
 }
 
-pub(crate) fn counted(
-    texture: &Texture,
-    voice: usize,
-    likeness: &Likeness,
-    candidate: &Candidate,
-    weights: &[f32; FEATURES],
-) -> Vec<(u16, f32)> {
-    let sum: Box<[f32; FEATURES]> = features(texture, voice, likeness, candidate, weights);
-    sum.iter()
-        .enumerate()
+/// The first weights of one rule.
+fn begin(prior: Prior, right: &[f32], wrong: &[f32], weights: &mut [f32]) {
+    let total: f32 = right.iter().sum();
+    match prior {
+        Prior::Nothing => {}
+        Prior::Given(given) => weights.copy_from_slice(given),
+        Prior::Displaced => {
+            for (weight, (right, wrong)) in weights.iter_mut().zip(right.iter().zip(wrong)) {
+                *weight = SHARE * ((wrong + 4.0) / (right + 4.0)).ln();
+            }
+        }
+        Prior::Rare => {
+            let mean = (total / right.len() as f32 + 4.0).ln();
+            for (weight, right) in weights.iter_mut().zip(right) {
+                *weight = SHARE * (mean - (right + 4.0).ln());
+            }
+        }
+        // How rare the second is after the first, against how rare it is at all.
+        Prior::Following(seconds) => {
+            for (place, weight) in weights.iter_mut().enumerate() {
+                let (first, second) = (place / seconds, place % seconds);
+                let row: f32 = right[first * seconds..][..seconds].iter().sum();
+                let column: f32 = right.iter().skip(second).step_by(seconds).sum();
+                let expected = row * column / total.max(1.0);
+                *weight = SHARE * ((expected + 4.0) / (right[place] + 4.0)).ln();
+            }
+        }
+    }
+}
+
+fn nonzero(counts: &Weights) -> Vec<(u16, f32)> {
+    let counts = counts.values().iter().enumerate();
+    counts
         .filter(|(_, count)| **count != 0.0)
-        .map(|(feature, count)| (feature as u16, *count))
+        .map(|(place, count)| (place as u16, *count))
         .collect()
 }
 

@@ -3,7 +3,7 @@
 use crate::fonts::Face;
 use crate::frame::{Block, BlockKind, Frame, Ink, Item, Role};
 use crate::glyphs::Signs;
-use crate::lettering::{CAPITAL_HEIGHT, Letterer};
+use crate::lettering::{CAPITAL_HEIGHT, Letterer, Lettering};
 use crate::units::{Area, Mm, Point, Sp};
 
 /// The room that it takes, with the white below it.
@@ -24,9 +24,13 @@ pub(crate) fn head(
     let width = Sp((width - margin * 2.0) / space);
     let baseline = SIZE * CAPITAL_HEIGHT;
     let mut items = Vec::new();
-    let mut put = |letters, x| {
+    let mut put = |letters: Lettering, x| {
         let at = Point::new(x, baseline);
-        items.push(Item { role: Role::PageHead, of: None, ink: Ink::Letters { letters, at } });
+        items.push(Item {
+            role: Role::PageHead,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     };
     let number_letters = letterer.set(&number.to_string(), Face::Roman, SIZE);
     let taken = number_letters.width + SIZE;

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use krilla::color::luma;
+use krilla::color::{luma, rgb};
 use krilla::geom::{Path, PathBuilder, Point as PdfPoint, Transform};
-use krilla::paint::{Fill, Stroke as PdfStroke};
+use krilla::paint::{Fill, Paint, Stroke as PdfStroke};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
@@ -57,8 +57,7 @@ impl Pens {
             let ruler = Ruler { block, space: picture.space };
             lines(&ruler, surface);
             surface.set_stroke(None);
-            let paint = luma::Color::black().into();
-            surface.set_fill(Some(Fill { paint, ..Fill::default() }));
+            fill(luma::Color::black().into(), surface);
             let mut music = Vec::new();
             for item in &block.frame.items {
                 match &item.ink {
@@ -73,6 +72,12 @@ impl Pens {
                     },
                     Ink::Shape(outline) => {
                         draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+                    }
+                    Ink::Painted(outline, color) => {
+                        let [red, green, blue] = color.rgb();
+                        fill(rgb::Color::new(red, green, blue).into(), surface);
+                        draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+                        fill(luma::Color::black().into(), surface);
                     }
                     Ink::Letters { letters, at } => {
                         // Figures in a staff are signs, not words that one would look for.
@@ -209,6 +214,10 @@ impl Ruler<'_> {
 /// To a thousandth of a point: less is not seen.
 fn rounded(length: f32) -> f32 {
     (length * 1000.0).round() / 1000.0
+}
+
+fn fill(paint: Paint, surface: &mut Surface<'_>) {
+    surface.set_fill(Some(Fill { paint, ..Fill::default() }));
 }
 
 fn draw(path: Option<&Path>, surface: &mut Surface<'_>) {

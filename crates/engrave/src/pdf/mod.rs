@@ -26,7 +26,8 @@ fn points(length: Mm) -> f32 {
 /// sources are its subject, and every piece has an entry in its outline. Its language is English,
 /// that of its outline: the language of the words in the music is not known.
 ///
-/// All ink is `DeviceGray` 0, which a press prints with its black ink alone (ISO 32000-1, 10.3.3).
+/// All ink but that of coloured marks is `DeviceGray` 0, which a press prints with its black ink alone
+/// (ISO 32000-1, 10.3.3).
 /// No line is thinner than a quarter of a point. Words can be selected and found; signs of the music
 /// face are its glyphs, with their characters in Unicode. There is no date in the file: the same
 /// book gives the same bytes.

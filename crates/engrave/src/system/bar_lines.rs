@@ -7,13 +7,15 @@ use crate::glyphs::Sign;
 use crate::look::BarLines;
 use crate::practice::{BAR_LINE, BETWEEN_BAR_LINES, STAFF, STAFF_LINE, THICK_BAR_LINE};
 use crate::spacing::REPEAT_DOTS;
-use crate::units::{Point, Sp};
+use crate::units::{Area, Point, Sp};
 
 /// Draws bar lines on staves at these heights.
 pub(super) struct BarLinePen<'t> {
     /// Where the staves begin, from the top.
     pub(super) tops: &'t [Sp],
     pub(super) look: BarLines,
+    /// Where words stand between the staves that no line is to run through.
+    pub(super) spared: &'t [Area],
     pub(super) items: &'t mut Vec<Item>,
 }
 
@@ -69,9 +71,24 @@ impl BarLinePen<'_> {
 
     fn line(&mut self, x: Sp, top: Sp, bottom: Sp, thickness: Sp) {
         let middle = x + thickness / 2.0;
-        let (from, to) = (Point::new(middle, top), Point::new(middle, bottom));
-        let ink = Ink::Line { from, to, thickness };
-        self.items.push(Item { role: Role::BarLine, of: None, ink });
+        let line = Area::new(x, top, x + thickness, bottom);
+        let mut gaps: Vec<(Sp, Sp)> = self
+            .spared
+            .iter()
+            .filter(|words| words.meets(line))
+            .map(|words| (words.top, words.bottom))
+            .collect();
+        gaps.sort_by(|one, other| one.0.0.total_cmp(&other.0.0));
+        gaps.push((bottom, bottom));
+        let mut from = top;
+        for (gap, end) in gaps {
+            if gap > from {
+                let (from, to) = (Point::new(middle, from), Point::new(middle, gap));
+                let ink = Ink::Line { from, to, thickness };
+                self.items.push(Item { role: Role::BarLine, of: None, ink });
+            }
+            from = from.max(end);
+        }
     }
 
     fn dots(&mut self, x: Sp) {

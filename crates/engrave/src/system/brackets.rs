@@ -15,11 +15,12 @@ use crate::practice::BRACKET_LINE;
 use crate::units::{Area, Point, Sp};
 
 /// A sign of a voice under a bracket.
-struct Member {
-    origin: Origin,
-    left: Sp,
-    right: Sp,
-    side: Side,
+#[derive(Clone, Copy)]
+pub(super) struct Member {
+    pub(super) origin: Origin,
+    pub(super) left: Sp,
+    pub(super) right: Sp,
+    pub(super) side: Side,
     beamed: bool,
 }
 
@@ -60,12 +61,12 @@ pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [S
     }
 }
 
-fn segment<'w>(workshop: &Workshop<'w>, origin: Origin) -> &'w Segment {
+pub(super) fn segment<'w>(workshop: &Workshop<'w>, origin: Origin) -> &'w Segment {
     &workshop.arrangement.bars[origin.bar].voices[origin.voice][origin.place]
 }
 
 /// The signs of a voice in order.
-fn members(workshop: &Workshop<'_>, line: &VoiceLine) -> Vec<Member> {
+pub(super) fn members(workshop: &Workshop<'_>, line: &VoiceLine) -> Vec<Member> {
     // A voice alone has its brackets above, as words and signs are.
     let side = |up: bool, alone: bool| if up || alone { Side::Above } else { Side::Below };
     let mut members: Vec<Member> = line
@@ -138,7 +139,11 @@ fn draw_tuplet(
     // A beam that is as long as the tuplet is bracket enough (Read, Gould).
     let beamed = members.iter().all(|member| member.beamed)
         && members.iter().all(|member| member.origin.bar == first.origin.bar);
-    draft.put(Item { role: Role::TupletFigure, of, ink: Ink::Letters { letters, at } });
+    draft.put(Item {
+        role: Role::TupletFigure,
+        of,
+        ink: Ink::Letters { letters: letters.into(), at },
+    });
     if beamed || gap_left < left {
         return;
     }

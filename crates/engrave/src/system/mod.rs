@@ -5,6 +5,7 @@ mod bar_lines;
 mod beams;
 mod brackets;
 mod draft;
+mod marks;
 mod notes;
 mod opening;
 mod outside;
@@ -178,8 +179,13 @@ impl Workshop<'_> {
         self.draw_empty_staves(&places, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
         notes::draw_ties(&lines, &mut drafts_of_staves, (x, plan.width));
+        let marks = marks::Marks::of(self, plan, &lines);
+        marks.draw_circles(&mut drafts_of_staves);
         brackets::draw(self, &lines, &mut drafts_of_staves);
-        outside::draw(self, &lines, &places, &mut drafts_of_staves);
+        outside::draw(self, &lines, &mut drafts_of_staves);
+        marks.draw_at_notes(&mut drafts_of_staves);
+        outside::draw_words(self, &lines, &places, &mut drafts_of_staves);
+        marks.draw_brackets((x, plan.width), &mut drafts_of_staves);
         self.number(plan, &mut drafts_of_staves);
         self.assemble(plan, &places, drafts_of_staves, &pending)
     }
@@ -354,7 +360,11 @@ impl Workshop<'_> {
             Area::new(Sp(0.1), letters.size * -CAPITAL_HEIGHT, Sp(0.1) + letters.width, Sp::ZERO);
         let y = draft.outside(draft::Side::Above, area);
         let at = Point::new(Sp(0.1), y);
-        draft.put(Item { role: Role::BarNumber, of: None, ink: Ink::Letters { letters, at } });
+        draft.put(Item {
+            role: Role::BarNumber,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
 
     /// Sets the staves below one another, and draws what joins them.
@@ -381,7 +391,9 @@ impl Workshop<'_> {
                 items.push(Item { role: Role::StaffLine, of: None, ink });
             }
         }
-        let mut pen = BarLinePen { tops: &tops, look: self.bar_lines, items: &mut items };
+        let spared = marks::words(&drafts, &tops);
+        let (look, items_of_pen) = (self.bar_lines, &mut items);
+        let mut pen = BarLinePen { tops: &tops, look, spared: &spared, items: items_of_pen };
         pen.joining();
         for place in places {
             let next = self.arrangement.bars.get(place.number + 1);
@@ -409,7 +421,7 @@ impl Workshop<'_> {
                 let letters = self.name(&voice.name);
                 let x = Sp(-1.9) - letters.width;
                 let at = Point::new(x, *top + Sp(2.0) + letters.size * (CAPITAL_HEIGHT / 2.0));
-                let ink = Ink::Letters { letters, at };
+                let ink = Ink::Letters { letters: letters.into(), at };
                 items.push(Item { role: Role::VoiceName, of: None, ink });
             }
         }
@@ -426,6 +438,8 @@ impl Workshop<'_> {
         }
         let areas = items.iter().filter_map(|item| item.area(self.signs));
         let area = areas.reduce(Area::and);
+        // Of a long piece there are many systems.
+        items.shrink_to_fit();
         Frame { items, staves, area }
     }
 }

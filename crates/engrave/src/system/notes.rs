@@ -127,7 +127,11 @@ fn draw_chord(workshop: &Workshop<'_>, chord: &Chord, draft: &mut StaffDraft<'_>
         let area = Area::new(chord.x, Sp(-1.1), chord.x + letters.width, Sp::ZERO);
         let y = draft.outside(super::draft::Side::Above, area);
         let at = Point::new(chord.x, y);
-        draft.put(Item { role: Role::Words, of, ink: Ink::Letters { letters, at } });
+        draft.put(Item {
+            role: Role::Words,
+            of,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
 }
 

@@ -83,7 +83,7 @@ pub(crate) fn meter_figures(letterer: &Letterer, meter: Meter) -> Vec<(Item, Sp)
     lines
         .map(|(letters, y)| {
             let at = Point::new((widest - letters.width) / 2.0, y - Sp(0.01));
-            let ink = Ink::Letters { letters, at };
+            let ink = Ink::Letters { letters: letters.into(), at };
             (Item { role: Role::Meter, of: None, ink }, widest)
         })
         .collect()

@@ -14,13 +14,8 @@ use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
 use crate::practice::SMALL;
 use crate::units::{Area, Point, Sp};
 
-/// Draws all of it, from the nearest to the farthest.
-pub(super) fn draw(
-    workshop: &Workshop<'_>,
-    lines: &[VoiceLine],
-    places: &[BarPlace],
-    drafts: &mut [StaffDraft<'_>],
-) {
+/// Draws what belongs to single notes and rests, from the nearest to the farthest.
+pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>]) {
     for line in lines {
         for chord in &line.chords {
             let draft = &mut drafts[chord.origin.staff];
@@ -58,8 +53,17 @@ pub(super) fn draw(
             }
         }
     }
+}
+
+/// Draws the words of all bars.
+pub(super) fn draw_words(
+    workshop: &Workshop<'_>,
+    lines: &[VoiceLine],
+    places: &[BarPlace],
+    drafts: &mut [StaffDraft<'_>],
+) {
     for place in places {
-        draw_words(workshop, *place, lines, drafts);
+        words_of_bar(workshop, *place, lines, drafts);
     }
 }
 
@@ -91,7 +95,7 @@ fn letters(
     let bottom = if letters.descends() { WORDS * DESCENT } else { Sp::ZERO };
     let area = Area::new(x, WORDS * -CAPITAL_HEIGHT, x + letters.width, bottom);
     let at = Point::new(x, draft.outside(side, area));
-    draft.put(Item { role, of: Some(origin), ink: Ink::Letters { letters, at } });
+    draft.put(Item { role, of: Some(origin), ink: Ink::Letters { letters: letters.into(), at } });
 }
 
 fn outside(
@@ -108,7 +112,7 @@ fn outside(
 }
 
 /// The words of a bar, each above the staff of its voice, from its moment on.
-fn draw_words(
+fn words_of_bar(
     workshop: &Workshop<'_>,
     place: BarPlace,
     lines: &[VoiceLine],
@@ -186,7 +190,11 @@ fn put_lines(draft: &mut StaffDraft<'_>, lines: Vec<Lettering>, x: Sp, before: S
     let first = draft.outside(Side::Above, area);
     for (number, letters) in lines.into_iter().enumerate() {
         let at = Point::new(x + before, first + WORDS * number as f64);
-        draft.put(Item { role: Role::Words, of: None, ink: Ink::Letters { letters, at } });
+        draft.put(Item {
+            role: Role::Words,
+            of: None,
+            ink: Ink::Letters { letters: letters.into(), at },
+        });
     }
     first
 }

@@ -61,7 +61,7 @@ pub(super) fn items(
         };
         widest = widest.max(letters.width);
         let at = Point::new(x, y);
-        items.push(Item { role, of: None, ink: Ink::Letters { letters, at } });
+        items.push(Item { role, of: None, ink: Ink::Letters { letters: letters.into(), at } });
     }
     (items, x + widest)
 }

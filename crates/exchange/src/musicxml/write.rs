@@ -17,6 +17,7 @@
 
 mod brackets;
 mod heading;
+mod marks;
 mod note;
 mod octaves;
 mod tags;
@@ -27,6 +28,7 @@ use score::{
 };
 
 use brackets::Brackets;
+use marks::VoiceMarks;
 use note::Notes;
 pub use octaves::MusicXmlError;
 use tags::Tags;
@@ -48,6 +50,9 @@ const BYTES_A_SEGMENT: usize = 256;
 /// - Ligatures are solid brackets, coloration dashed ones; a signum congruentiae is a segno. Of more than
 ///   16 brackets over one part at once, which is all that the format has numbers for, the others are left
 ///   out.
+/// - A mark is words and, in the same direction, the beginning of a bracket over its notes, in its
+///   colour: with hooks for a bracket; without, and with the words in a circle, for circles; with
+///   arrows for arrows. What an analysis says in words alone has none.
 /// - A segment that no modern note can write has a duration, but no type.
 /// - A score without voices or bars gets an empty part or bar, as the format wants one.
 ///
@@ -63,9 +68,11 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, Error> {
     let parts = parts(arrangement);
     heading::write_parts(&mut tags, &parts);
     let divisions = divisions(arrangement);
+    let mut marks = VoiceMarks::of(arrangement.score);
     for (place, part) in parts.iter().enumerate() {
         let brackets = Brackets::new(part.voices.len());
-        PartWriter { tags: &mut tags, arrangement, part, divisions, brackets }.write(place);
+        let (tags, marks) = (&mut tags, &mut marks);
+        PartWriter { tags, arrangement, part, divisions, brackets, marks }.write(place);
     }
     tags.close("score-partwise");
     Ok(tags.finish())
@@ -119,15 +126,17 @@ fn least_common_multiple(one: i64, other: i64) -> i64 {
 }
 
 /// Writes one part.
-struct PartWriter<'a> {
+struct PartWriter<'a, 's> {
     tags: &'a mut Tags,
     arrangement: &'a Arrangement<'a>,
     part: &'a Part<'a>,
     divisions: i64,
     brackets: Brackets,
+    /// Beside the voices of the score.
+    marks: &'a mut [VoiceMarks<'s>],
 }
 
-impl PartWriter<'_> {
+impl PartWriter<'_, '_> {
     fn write(mut self, place: usize) {
         self.tags.open(&format!("part id=\"P{}\"", place + 1));
         let score = self.arrangement.score;
@@ -271,7 +280,9 @@ impl PartWriter<'_> {
             while let Some(Words { text, .. }) = words.next_if(|words| words.at <= segment.onset) {
                 notes.words(text, segment.staff);
             }
+            self.marks[voice].begin(segment, &mut notes);
             length += notes.segment(segment);
+            self.marks[voice].end(segment, &mut notes);
         }
         let last = arranged.voices[voice].last().map_or(0, |segment| segment.staff);
         for Words { text, .. } in words {

@@ -1,10 +1,11 @@
 //! What can be read, but looks like a slip: leaps, notes far from the clef, directs.
 
+use std::collections::HashSet;
 use std::fmt::Write as _;
 
 use rudiments::{Clef, Step, Tone};
 
-use crate::{Code, Diagnostic, Event, Item, ItemKind, Piece, Span, Voice};
+use crate::{Code, Diagnostic, Event, Facsimile, Item, ItemKind, Piece, Span, Voice};
 
 /// The places of the second ledger line below and above the staff.
 const LEDGER_LINES: std::ops::RangeInclusive<i32> = -2..=14;
@@ -25,7 +26,33 @@ pub(super) fn doubts(piece: &Piece) -> Vec<Diagnostic> {
             );
         }
     }
+    untyped_lines(piece, &mut doubts);
     doubts
+}
+
+/// Boxes of lines that are not typed yet: one diagnostic for a voice or for all systems, at the
+/// first. A voice without any music is reported as such.
+fn untyped_lines(piece: &Piece, doubts: &mut Vec<Diagnostic>) {
+    let typed: Vec<u32> = piece.voices.iter().map(Voice::source_lines).collect();
+    let most = typed.iter().copied().max().unwrap_or_default();
+    let mut reported = HashSet::new();
+    for facsimile in &piece.head.facsimiles {
+        let Facsimile { voice, line, span, .. } = *facsimile;
+        let lines = voice.map_or(most, |voice| typed[voice]);
+        if lines == 0 || line <= lines || !reported.insert(voice) {
+            continue;
+        }
+        let (whose, what) = match voice {
+            Some(voice) => (piece.voices[voice].name.as_str(), "line"),
+            None => ("the piece", "system"),
+        };
+        let several = if lines == 1 { "" } else { "s" };
+        let message = format!("{whose} has {lines} {what}{several} so far, and no {what} {line}");
+        doubts.push(
+            Diagnostic::new(Code::LineNotTyped, span, message)
+                .help("type its music and the `/` that ends each line; or mend the number"),
+        );
+    }
 }
 
 /// The events of a voice with their items.

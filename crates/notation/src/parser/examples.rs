@@ -3,22 +3,15 @@
 
 use std::collections::HashMap;
 
-use super::{LARGEST_TEXT, MOST_DIAGNOSTICS, MOST_EVENTS, Parsed, Parser, Stage, doubts};
+use super::room::Room;
+use super::{MOST_DIAGNOSTICS, Parsed, Parser, Stage, doubts};
 use crate::lexer::{Token, TokenKind, tokens};
+use crate::limits::{LARGEST_SHARED, LARGEST_TEXT, MOST_EVENTS_OF_ALL, MOST_EXAMPLES};
 use crate::parser::suggest::without_colon;
 use crate::{Code, Diagnostic, Piece, Span, Text};
 
 /// The word that opens an example.
 pub(crate) const OPENING: &str = "example";
-
-/// The most examples that a file may have.
-pub const MOST_EXAMPLES: usize = 1000;
-
-/// The longest text, in bytes, that may hold for all examples: each has its own copy of what it says.
-const LARGEST_SHARED: usize = 64 << 10;
-
-/// The most notes and rests of all examples together.
-const MOST_EVENTS_OF_ALL: usize = 4 * MOST_EVENTS;
 
 /// The longest name of an example, in characters; it becomes part of names of files.
 const LONGEST_NAME: usize = 64;
@@ -66,6 +59,7 @@ pub fn examples(text: &str) -> Examples {
     }
     let tokens = tokens(text);
     let mut reader = Reader::new(text, &tokens);
+    reader.parser.room = reader.room(0);
     while let Some(token) = reader.parser.take() {
         if !reader.is_opening(token) {
             reader.parser.token(token);
@@ -125,6 +119,14 @@ impl<'t> Reader<'t> {
             && without_colon(token.span.of(self.text)).eq_ignore_ascii_case(OPENING)
     }
 
+    /// The room of the piece that begins at a token and ends before the next example.
+    fn room(&self, begin: usize) -> Room {
+        let rest = &self.tokens[begin..];
+        let after = rest.iter().skip(1).position(|token| self.is_opening(*token));
+        let own = &rest[..after.map_or(rest.len(), |place| place + 1)];
+        Room::new(self.text, own, MOST_EVENTS_OF_ALL - self.events)
+    }
+
     /// Opens an example, its first word taken; whether there is room for one more.
     fn open(&mut self, token: Token) -> bool {
         let here = self.parser.next - 1;
@@ -140,7 +142,7 @@ impl<'t> Reader<'t> {
         self.parser = shared.clone();
         self.begin = here;
         self.parser.next = here + 1;
-        self.parser.most_events = MOST_EVENTS.min(MOST_EVENTS_OF_ALL - self.events);
+        self.parser.room = self.room(here);
         self.parser.most_diagnostics = MOST_DIAGNOSTICS - self.kept;
         if self.examples.len() == MOST_EXAMPLES {
             let message = format!("this example is one more than the {MOST_EXAMPLES} allowed");
@@ -238,12 +240,12 @@ impl<'t> Reader<'t> {
         let next = Parser::new(self.text, self.tokens);
         let mut parser = std::mem::replace(&mut self.parser, next);
         parser.finish(end);
-        let Parser { piece, mut diagnostics, events, most_diagnostics, .. } = parser;
+        let Parser { piece, mut diagnostics, room, most_diagnostics, .. } = parser;
         diagnostics.extend(doubts::doubts(&piece));
         diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
         diagnostics.truncate(most_diagnostics);
         self.kept += diagnostics.len();
-        self.events = (self.events + events).min(MOST_EVENTS_OF_ALL);
+        self.events = (self.events + room.events()).min(MOST_EVENTS_OF_ALL);
         let tokens = self.tokens[self.begin..before].to_vec();
         self.examples.push(Parsed { piece, tokens, diagnostics });
     }
@@ -356,8 +358,8 @@ mod tests {
         assert!(read.examples[MOST_EXAMPLES].piece.voices.is_empty());
         assert_eq!(found(&text)[0].0, Code::TooLarge);
 
-        let rests = "voice A clef C1\n  sb _*9999 _*9999\n";
-        let full = format!("voice A clef C1\n  sb{}\n", " _*9999".repeat(50));
+        let rests = "voice A clef C1\n  sf _*9999 _*9999\n";
+        let full = format!("voice A clef C1\n  sf{}\n", " _*9999".repeat(50));
         let text: String = (0..5).map(|number| format!("example {number}\n{full}")).collect();
         let read = examples(&(text + "example last\n" + rests));
         let events = read.examples.iter().map(|parsed| parsed.piece.voices[0].items.len());

@@ -5,10 +5,10 @@ use rudiments::Sign;
 use super::arguments::Place;
 use super::{Parser, Stage};
 use crate::lexer::{FREE_TEXT, TokenKind};
-use crate::{Code, Diagnostic, Layout, Span, Subject, Text, Token, words};
+use crate::{Code, Diagnostic, Layout, Span, Text, Token};
 
 /// The words that begin an item of the head.
-pub(super) const ITEMS: [&str; 9] = [
+pub(super) const ITEMS: [&str; 10] = [
     "title",
     "source",
     "editor",
@@ -16,6 +16,7 @@ pub(super) const ITEMS: [&str; 9] = [
     "facsimile",
     "layout",
     "subject",
+    "mark",
     // The two that may stand in a voice too come last: see `is_item`.
     "sign",
     "signature",
@@ -29,7 +30,7 @@ pub(super) fn item(word: &str) -> Option<&'static str> {
 /// Whether a word at the beginning of a line begins a head item, wherever it stands; `sign` and
 /// `signature` also stand in voices.
 pub(super) fn is_item(word: &str) -> bool {
-    ITEMS[..7].contains(&word)
+    ITEMS[..8].contains(&word)
 }
 
 impl Parser<'_> {
@@ -43,7 +44,7 @@ impl Parser<'_> {
                     .help("move the line up; it is read all the same"),
             );
         }
-        let many = matches!(item, "note" | "facsimile" | "subject");
+        let many = matches!(item, "note" | "facsimile" | "subject" | "mark");
         if self.said.contains(&item) {
             let message = format!("`{item}` is said twice");
             self.report(
@@ -60,6 +61,8 @@ impl Parser<'_> {
             match item {
                 "layout" => self.layout(token),
                 "subject" => self.subject(token),
+                "mark" => self.mark_item(token),
+                "facsimile" => self.facsimile(token),
                 "sign" => self.head_sign(token),
                 _ => self.head_signature(token),
             }
@@ -87,8 +90,7 @@ impl Parser<'_> {
             "title" => head.title = Some(text),
             "source" => head.source = Some(text),
             "editor" => head.editor = Some(text),
-            "note" => head.notes.push(text),
-            _ => head.facsimiles.push(text),
+            _ => head.notes.push(text),
         }
     }
 
@@ -126,24 +128,6 @@ impl Parser<'_> {
         }
     }
 
-    fn subject(&mut self, token: Token) {
-        let voice = self.take_on_line();
-        let range = self.take_on_line();
-        let events = range.and_then(|range| words::events(self.word(range)));
-        match (voice, events) {
-            (Some(voice), Some((first, last))) => {
-                self.subjects.push((voice.span, self.word(voice), first, last));
-            }
-            _ => {
-                let span = range.or(voice).unwrap_or(token).span;
-                self.report(
-                    Diagnostic::new(Code::SubjectUnclear, span, "which notes are the subject?")
-                        .help("type its voice and its first and last note or rest: subject Cantus 1-8"),
-                );
-            }
-        }
-    }
-
     /// Nothing else may stand on the line of this item.
     fn line_ends(&mut self, item: &str) {
         if let Some(extra) = self.take_on_line() {
@@ -169,29 +153,5 @@ impl Parser<'_> {
             Diagnostic::new(Code::NoSuchSignature, span, "this is no signature")
                 .help("type the signs parted by commas: Bb or Bb,Eb or F#; or none"),
         );
-    }
-
-    /// Subjects name voices that come later.
-    pub(super) fn resolve_subjects(&mut self) {
-        for (span, name, first, last) in std::mem::take(&mut self.subjects) {
-            let Some(voice) = self.names.get(name).copied() else {
-                let message = format!("there is no voice `{name}`");
-                self.report(
-                    Diagnostic::new(Code::SubjectUnclear, span, message)
-                        .help("name a voice of this file"),
-                );
-                continue;
-            };
-            let count = self.states[voice].next_index - 1;
-            if last > count {
-                let message = format!("`{name}` has {count} notes and rests, not {last}");
-                self.report(
-                    Diagnostic::new(Code::SubjectUnclear, span, message)
-                        .help("count the printed notes and rests of the voice, from 1"),
-                );
-                continue;
-            }
-            self.piece.head.subjects.push(Subject { voice, first, last, span });
-        }
     }
 }

@@ -4,8 +4,9 @@ use rudiments::{Clef, Sign, Signature};
 
 use super::{Parser, PendingCanon, Stage, VoiceState};
 use crate::lexer::TokenKind;
+use crate::limits::MOST_VOICES;
 use crate::parser::suggest::{is_meant_as_music, without_colon};
-use crate::parser::{MOST_VOICES, arguments, head, music};
+use crate::parser::{arguments, head, music};
 use crate::{Canon, Code, Diagnostic, Item, ItemKind, Span, Standing, Token, Voice, words};
 
 /// The words that open a voice or go on with one.
@@ -376,7 +377,7 @@ impl Parser<'_> {
                     let items = &self.piece.voices[dux].items;
                     let is_event = |item: &&Item| matches!(item.kind, ItemKind::Event(_));
                     let followed = items.iter().filter(is_event).count();
-                    let fits = self.admitted(span, followed) == followed;
+                    let fits = self.admitted(None, span, followed) == followed;
                     self.piece.voices[comes].canon = fits.then_some(Canon { dux, steps, after });
                     continue;
                 }

@@ -4,9 +4,12 @@
 mod arguments;
 mod doubts;
 mod examples;
+mod facsimile;
 mod head;
 mod line;
+mod marks;
 mod music;
+mod room;
 pub(crate) mod state;
 mod suggest;
 
@@ -15,21 +18,14 @@ use std::collections::HashMap;
 use rudiments::Time;
 
 use crate::lexer::{Token, TokenKind};
-use crate::{Code, Diagnostic, Piece, Span};
+use crate::limits::MOST_EVENTS;
+use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
 pub(crate) use examples::OPENING;
-pub use examples::{Examples, MOST_EXAMPLES, examples};
+pub use examples::{Examples, examples};
 pub use line::may_name_a_voice;
+use marks::Named;
+use room::Room;
 use state::VoiceState;
-
-/// The largest parts file, in bytes.
-pub const LARGEST_TEXT: usize = 16 << 20;
-
-/// The most voices that a piece may have.
-pub const MOST_VOICES: usize = 64;
-
-/// The most notes and rests that a piece may have, counted rests one by one: a few letters must not
-/// become a score that fills the memory.
-pub const MOST_EVENTS: usize = 500_000;
 
 /// Diagnostics beyond so many are not kept: nobody reads them, and noise of 16 MiB would fill the
 /// memory with them.
@@ -96,15 +92,16 @@ struct Parser<'t> {
     states: Vec<VoiceState>,
     stage: Stage,
     /// What can only be understood once all voices are known.
-    subjects: Vec<(Span, &'t str, u32, u32)>,
+    subjects: Vec<Named<'t>>,
+    marks: Vec<(Named<'t>, EditorsMark)>,
+    facsimiles: Vec<(Option<Token>, Facsimile)>,
     canons: Vec<PendingCanon<'t>>,
     /// Items of the head that were said already.
     said: Vec<&'t str>,
     /// Whether music before the first voice was reported.
     stray_music: bool,
-    /// How many notes and rests there are, and how many there may be.
-    events: usize,
-    most_events: usize,
+    /// How much more the piece may have.
+    room: Room,
     /// How many diagnostics are kept.
     most_diagnostics: usize,
 }
@@ -141,11 +138,12 @@ impl<'t> Parser<'t> {
             states: Vec::new(),
             stage: Stage::Head,
             subjects: Vec::new(),
+            marks: Vec::new(),
+            facsimiles: Vec::new(),
             canons: Vec::new(),
             said: Vec::new(),
             stray_music: false,
-            events: 0,
-            most_events: MOST_EVENTS,
+            room: Room::new(text, &[], MOST_EVENTS),
             most_diagnostics: MOST_DIAGNOSTICS,
         }
     }
@@ -243,6 +241,8 @@ impl<'t> Parser<'t> {
         }
         self.resolve_canons();
         self.resolve_subjects();
+        self.resolve_marks();
+        self.resolve_facsimiles();
     }
 
     /// At the end of a block: every group of the voice that is open is closed with an error.

@@ -5,7 +5,7 @@ use rudiments::{Sign, Step, Tone, Value};
 use super::arguments::Place;
 use super::state::{OpenGroup, bare_letter};
 use super::suggest::{Meant, is_meant_as_music, meant};
-use super::{MOST_EVENTS, Parser};
+use super::{Parser, room};
 use crate::lexer::TokenKind;
 use crate::words::{self, Body, EventWord, HeadWord, PlaceWord};
 use crate::{
@@ -58,7 +58,7 @@ fn is_another_word(rest: &str) -> bool {
     matches!(rest, "/" | "//" | "::") || words::direct(rest).is_some() || is_event
 }
 
-impl Parser<'_> {
+impl<'t> Parser<'t> {
     /// A token in the music of a voice.
     pub(super) fn music(&mut self, voice: usize, token: Token) {
         let word = self.word(token);
@@ -71,7 +71,7 @@ impl Parser<'_> {
             TokenKind::Word => match word {
                 "/" => self.push(voice, token.span, ItemKind::LineEnd),
                 "//" => self.push(voice, token.span, ItemKind::PageEnd),
-                "::" => self.push(voice, token.span, ItemKind::Repeat),
+                "::" => self.section_end(voice, token.span, ItemKind::Repeat),
                 _ if KEYWORDS.contains(&word) => self.keyword(voice, token, word),
                 _ if word.starts_with('~') => self.direct(voice, token, word),
                 _ => self.event(voice, token, word),
@@ -101,6 +101,12 @@ impl Parser<'_> {
     }
 
     fn quoted(&mut self, voice: usize, token: Token, closed: bool) {
+        let words = self.unquoted(token, closed).to_owned();
+        self.push(voice, token.span, ItemKind::Words(words));
+    }
+
+    /// What stands in quotes. Where they are not closed, that is reported.
+    pub(super) fn unquoted(&mut self, token: Token, closed: bool) -> &'t str {
         let quoted = self.word(token);
         // One quote at each end; others are part of what is said.
         let mut words = quoted.chars();
@@ -126,7 +132,7 @@ impl Parser<'_> {
                 )
             });
         }
-        self.push(voice, token.span, ItemKind::Words(words.to_owned()));
+        words
     }
 
     fn change(&mut self, voice: usize, token: Token, word: &str) {
@@ -197,7 +203,7 @@ impl Parser<'_> {
 
     fn mark(&mut self, voice: usize, token: Token, mark: &str) {
         match mark {
-            "||" => self.push(voice, token.span, ItemKind::SectionEnd),
+            "||" => self.section_end(voice, token.span, ItemKind::SectionEnd),
             "|" => self.stroke(voice, token),
             "\\" => self.oblique(voice, token),
             "(" => self.open(voice, token, Group::Ligature),
@@ -209,6 +215,12 @@ impl Parser<'_> {
             "}" => self.close(voice, token, &[Group::Coloration]),
             "]" => self.close(voice, token, &[Group::Supplied]),
             _ => self.close(voice, token, &[Group::Emendation, Group::Variant]),
+        }
+    }
+
+    fn section_end(&mut self, voice: usize, span: Span, kind: ItemKind) {
+        if self.admits_section_end(voice, span) {
+            self.push(voice, span, kind);
         }
     }
 
@@ -561,28 +573,12 @@ impl Parser<'_> {
             colored: false,
             ligature: None,
         };
-        for _ in 0..self.admitted(span, times) {
+        let read = self.states[voice].standing().is_read();
+        let lasting = read.then(|| (voice, room::printed_length(&event)));
+        for _ in 0..self.admitted(lasting, span, times) {
             let item = self.states[voice].event(span, event.clone());
             self.piece.voices[voice].items.push(item);
         }
-    }
-
-    /// As many of so many events as a piece still has room for.
-    pub(super) fn admitted(&mut self, span: Span, times: usize) -> usize {
-        let room = self.most_events.saturating_sub(self.events);
-        if times > room && self.events <= self.most_events {
-            let message = if self.most_events == MOST_EVENTS {
-                format!("this piece has more than {MOST_EVENTS} notes and rests")
-            } else {
-                "the examples have too many notes and rests for one file".to_owned()
-            };
-            self.report(
-                Diagnostic::new(Code::TooLarge, span, message)
-                    .help("put each piece into a file of its own; what follows is not read"),
-            );
-        }
-        self.events = self.events.saturating_add(times);
-        times.min(room)
     }
 
     /// The value of an event: the one in force, or the half of it for a completing note.

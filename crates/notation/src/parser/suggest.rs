@@ -9,11 +9,11 @@ use crate::{Code, Diagnostic, Span, Token, words};
 const FARTHEST: usize = 2;
 
 /// The nearest of the known words, if it is near: more of it is right than wrong.
-fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w str> {
+pub(super) fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w str> {
     let lower = word.to_lowercase();
     let length = lower.chars().count();
     known
-        .map(|candidate| (strsim::osa_distance(&lower, candidate), candidate))
+        .map(|candidate| (strsim::osa_distance(&lower, &candidate.to_lowercase()), candidate))
         .filter(|(distance, candidate)| {
             *distance <= FARTHEST && *distance < candidate.len().min(length)
         })

@@ -3,6 +3,7 @@ use std::fmt::Write as _;
 use rudiments::Value;
 
 use super::*;
+use crate::limits::{MOST_EVENTS, MOST_MINIMS};
 use crate::{Edit, ItemKind, Standing, apply};
 
 /// The events of the first voice, each as `index value notes` with what distinguishes it:
@@ -444,6 +445,7 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::HighClefs
             | Code::SourceLinesDiffer
             | Code::FinalsApart
+            | Code::EndsBroken
     );
     !counted && !code.example().is_empty()
 }
@@ -461,7 +463,7 @@ fn every_keyword_is_explained() {
 
 #[test]
 fn too_large_a_text_is_not_read() {
-    assert_eq!(codes(&"D ".repeat(LARGEST_TEXT / 2 + 1)), ["E029"]);
+    assert_eq!(codes(&"D ".repeat(crate::LARGEST_TEXT / 2 + 1)), ["E029"]);
 }
 
 #[test]
@@ -475,12 +477,42 @@ fn a_few_letters_do_not_become_a_long_score() {
     let parsed = parse(&cantus(&format!("sb D4 {}", "_*9999 ".repeat(100_000))));
     let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
     assert_eq!(found, [Code::TooLarge]);
-    assert_eq!(parsed.piece.voices[0].items.len(), MOST_EVENTS);
+    assert_eq!(parsed.piece.voices[0].items.len() as i64, MOST_MINIMS / 2);
+}
+
+#[test]
+fn no_voice_has_more_than_its_share_of_minims() {
+    let music = "mx D4 E _*9999\n";
+    for voices in [1, 2, 64] {
+        let text: String =
+            (0..voices).map(|n| format!("voice V{n} clef C1\n {}", music.repeat(20))).collect();
+        let parsed = parse(&text);
+        let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
+        assert_eq!(found, [Code::TooLarge], "{voices}");
+        for voice in &parsed.piece.voices {
+            let items = voice.items.len() as i64;
+            assert_eq!(items, MOST_MINIMS / voices / 16, "{voices}");
+        }
+    }
+}
+
+#[test]
+fn ends_of_sections_count_as_breves() {
+    let parsed = parse(&cantus(&format!("sf D4 {}", "|| :: ".repeat(100_000))));
+    let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
+    assert_eq!(found, [Code::TooLarge]);
+    assert_eq!(parsed.piece.voices[0].items.len() as i64, MOST_MINIMS / 4);
+}
+
+#[test]
+fn what_is_not_read_lasts_no_time() {
+    let parsed = parse(&cantus(&"mx D4 < D4=9999 | D4=1 > ".repeat(100)));
+    assert!(!parsed.has_errors());
 }
 
 #[test]
 fn more_notes_than_a_piece_may_have_are_one_error() {
-    let parsed = parse(&cantus(&format!("mx D4 {}", "D ".repeat(MOST_EVENTS + 7))));
+    let parsed = parse(&cantus(&format!("sm D4 {}", "D ".repeat(MOST_EVENTS + 7))));
     let found: Vec<Code> = parsed.diagnostics.iter().map(|found| found.code).collect();
     assert_eq!(found, [Code::TooLarge]);
     assert_eq!(parsed.piece.voices[0].items.len(), MOST_EVENTS);
@@ -488,8 +520,8 @@ fn more_notes_than_a_piece_may_have_are_one_error() {
 
 #[test]
 fn the_notes_of_a_canon_count_as_often_as_they_sound() {
-    let mut text = cantus(&format!("mn D4 {}", "D ".repeat(MOST_EVENTS / 3)));
-    for number in 0..60 {
+    let mut text = cantus(&format!("sf D4 {}", "D ".repeat(MOST_EVENTS / 3)));
+    for number in 0..20 {
         text += &format!("\nvoice Comes{number} canon Cantus 5 above after {number}");
     }
     let parsed = parse(&text);
@@ -531,6 +563,8 @@ mod properties {
                     Just("D4"), Just("D."), Just(".E"), Just("_*3"), Just("_2"), Just("~E"), Just("/"),
                     Just("\n"), Just("||"), Just("::"), Just("\\"), Just("\"x\""), Just("canon"),
                     Just("subject A 1-2\n"), Just("title x\n"), Just("layout barred\n"), Just("ratio"),
+                    Just("mark A 1-2 circle \"x\"\n"), Just("mark"), Just("facsimile"),
+                    Just("facsimile A 1 f 1 0 0 9 9 0\n"), Just("A"), Just("1-2"), Just("red"),
                     Just("3:2"), Just("D=5/2"), Just("F[#]4"), Just("; c\n"), Just("é"),
                 ],
                 0..60,
@@ -559,6 +593,7 @@ mod properties {
                         Just("Bflat"), Just("bB"), Just("-"), Just("Bb"), Just("signature"),
                         Just("positions"), Just("6"), Just("; c\n"), Just("F[#]4"), Just("note"),
                         Just("canon"), Just("Bb,"), Just("subject"), Just("brD"),
+                        Just("mark"), Just("A"), Just("1-2"), Just("facsimile"),
                     ],
                     prop_oneof![7 => Just(" "), 1 => Just("")],
                 ),

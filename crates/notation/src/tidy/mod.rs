@@ -4,8 +4,13 @@ mod lines;
 mod voice;
 mod word;
 
-use crate::lexer::{FREE_TEXT, Token, TokenKind};
-use crate::{Diagnostic, Examples, ItemKind, Piece, examples, parser, words};
+use std::fmt::Write as _;
+
+use crate::lexer::{Token, TokenKind, tokens};
+use crate::{
+    Diagnostic, EditorsMark, Examples, Facsimile, Head, ItemKind, MarkShape, Piece, Span, examples,
+    parser, words,
+};
 use lines::Lines;
 use rudiments::Signature;
 use voice::VoiceWriter;
@@ -42,9 +47,10 @@ pub fn tidy(text: &str, spelling: Spelling) -> Result<String, Vec<Diagnostic>> {
     }
     let mut parts = Vec::with_capacity(read.examples.len() + 1);
     if !read.shared_tokens.is_empty() {
-        let next = &read.examples[0].tokens;
+        let first = &read.examples[0];
+        let (own, _) = parted(text, &read.shared_tokens, &first.tokens);
         let mut lines = Lines::default();
-        write_head(text, parted(text, &read.shared_tokens, next).0, &mut lines);
+        write_head(text, &first.piece, own, &mut lines);
         parts.push(lines.finish().trim_end().to_owned() + "\n");
     }
     parts.extend((0..read.examples.len()).map(|place| part(text, &read, place, spelling)));
@@ -97,7 +103,7 @@ fn part(text: &str, read: &Examples, place: usize, spelling: Spelling) -> String
     let (own, _) = parted(text, &parsed.tokens, next);
     let voices_begin = own.iter().position(|token| is_opening(text, token));
     let (head, body) = own.split_at(voices_begin.unwrap_or(own.len()));
-    write_head(text, head, &mut lines);
+    write_head(text, &parsed.piece, head, &mut lines);
     write_voices(text, &parsed.piece, body, spelling, &mut lines);
     lines.finish()
 }
@@ -114,7 +120,7 @@ fn is_opening(text: &str, token: &Token) -> bool {
 }
 
 /// Each item of the head on its line, its first word set off, and then a blank line.
-fn write_head(text: &str, head: &[Token], lines: &mut Lines) {
+fn write_head(text: &str, piece: &Piece, head: &[Token], lines: &mut Lines) {
     let mut rest = head;
     while let Some(first) = rest.first() {
         let length =
@@ -126,16 +132,12 @@ fn write_head(text: &str, head: &[Token], lines: &mut Lines) {
             continue;
         }
         let item = first.span.of(text);
-        let mut said = format!("{item:<7}");
-        for token in &line[1..] {
-            let word = token.span.of(text);
-            match token.kind {
-                TokenKind::Comment => {}
-                _ if FREE_TEXT.contains(&item) => said = format!("{said} {word}"),
-                _ => said = format!("{said} {}", argument(item, word)),
-            }
-        }
-        lines.line(&said);
+        let said = whole(piece, item, first.span).unwrap_or_else(|| {
+            let tokens = line[1..].iter().filter(|token| token.kind != TokenKind::Comment);
+            let words = tokens.map(|token| argument(item, token.span.of(text)));
+            words.collect::<Vec<_>>().join(" ")
+        });
+        lines.line(&format!("{item:<7} {said}"));
         for token in line.iter().filter(|token| token.kind == TokenKind::Comment) {
             lines.comment(token.span.of(text), false);
         }
@@ -147,6 +149,49 @@ fn write_head(text: &str, head: &[Token], lines: &mut Lines) {
     if !head.is_empty() && !only_opened {
         lines.blank();
     }
+}
+
+/// What follows the first word of an item whose arguments have an order, in its one spelling.
+fn whole(piece: &Piece, item: &str, first: Span) -> Option<String> {
+    let Head { marks, facsimiles, .. } = &piece.head;
+    let name = |voice: usize| piece.voices[voice].name.as_str();
+    match item {
+        "mark" => {
+            let place = marks.binary_search_by_key(&first.start, |mark| mark.span.start).ok()?;
+            Some(mark(name(marks[place].voice), &marks[place]))
+        }
+        "facsimile" => {
+            let start = |facsimile: &Facsimile| facsimile.span.start;
+            let place = facsimiles.binary_search_by_key(&first.start, start).ok()?;
+            Some(facsimile(facsimiles[place].voice.map_or("*", name), &facsimiles[place]))
+        }
+        _ => None,
+    }
+}
+
+fn mark(voice: &str, mark: &EditorsMark) -> String {
+    let EditorsMark { first, last, shape, color, words, .. } = mark;
+    let mut said = format!("{voice} {first}-{last}");
+    if *shape != MarkShape::default() {
+        let _ = write!(said, " {shape}");
+    }
+    if let Some(color) = color {
+        let _ = write!(said, " {color}");
+    }
+    if !words.is_empty() {
+        let _ = write!(said, " \"{words}\"");
+    }
+    said
+}
+
+fn facsimile(voice: &str, facsimile: &Facsimile) -> String {
+    let Facsimile { line, file, page, x, y, width, height, angle, .. } = facsimile;
+    // What is no single word stands in quotes.
+    let file = match tokens(file).as_slice() {
+        [Token { kind: TokenKind::Word, span, .. }] if span.of(file) == file => file.to_owned(),
+        _ => format!("\"{file}\""),
+    };
+    format!("{voice} {line} {file} {page} {x} {y} {width} {height} {angle}")
 }
 
 /// The argument of a head item in its one spelling.

@@ -102,6 +102,18 @@ fn the_head_is_set_off() {
 }
 
 #[test]
+fn marks_and_boxes_have_one_order_and_spelling() {
+    let text = "mark C 1 \u{201c}a; b\u{201d} red bracket ; why\nmark C 1-2 arrow\n\
+                facsimile C 01 \"f.png\" 1 1.50 2 3 4 -0\nfacsimile * 1 \"f 1.png\" 1 1 2 3 4 0\n\
+                voice C clef C1\nsb D4 E";
+    let expected = "mark    C 1-1 red \"a; b\"  ; why\nmark    C 1-2 arrow\n\
+                    facsimile C 1 f.png 1 1.5 2 3 4 0\nfacsimile * 1 \"f 1.png\" 1 1 2 3 4 0\n\n\
+                    voice C  clef C1\n  sb D4 E\n";
+    assert_eq!(canonical(text), expected);
+    assert_eq!(canonical(expected), expected);
+}
+
+#[test]
 fn what_the_head_says_is_not_said_again() {
     assert_eq!(
         canonical("sign C|\nvoice C clef C1 sign C| signature Bb\nsb D4"),

@@ -3,22 +3,24 @@
 use notation::{Code, Diagnostic, Piece, Span};
 use rudiments::{Time, Value};
 
-use super::{name, source_lines, sums};
+use super::{broken_end, name, source_lines, sums};
 use crate::reckon::{ReckonedVoice, Section};
 
 /// The last event of a voice in a section.
 #[derive(Clone, Copy, Debug)]
-struct Final<'p> {
-    name: &'p str,
+pub(super) struct Final<'p> {
+    pub(super) name: &'p str,
     /// When it begins, from the beginning of the section.
-    onset: Time,
+    pub(super) onset: Time,
     /// Where its own value leads.
-    end: Time,
+    pub(super) end: Time,
     value: Value,
-    is_rest: bool,
+    pub(super) is_rest: bool,
     /// Whether another voice follows it in canon, so that it comes to its end before the others.
     is_followed: bool,
-    span: Span,
+    pub(super) span: Span,
+    /// Whether it neither begins nor ends where plain values can, because of a proportion.
+    pub(super) is_broken: bool,
 }
 
 /// How long a section is in which the voices' last events are these.
@@ -52,6 +54,7 @@ pub(super) fn meet(
     let finals: Vec<Final<'_>> =
         voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
     let length = length(&finals, last, bar);
+    let told_before = diagnostics.len();
     if finals.iter().any(|f| f.end != finals[0].end) {
         let notes: Vec<Final<'_>> = finals.iter().filter(|f| !f.is_rest).copied().collect();
         let apart = apart(&notes);
@@ -63,6 +66,10 @@ pub(super) fn meet(
             );
         }
     }
+    // Where it is said that a voice ends early or late, this would say it again.
+    let told: Vec<Span> = diagnostics[told_before..].iter().map(|found| found.span).collect();
+    let broken = broken_end::find(&finals).filter(|last| !told.contains(&last.span));
+    diagnostics.extend(broken.map(broken_end::report));
     length
 }
 
@@ -92,6 +99,7 @@ fn of_voice<'p>(piece: &'p Piece, voice: &ReckonedVoice, number: usize) -> Optio
             .iter()
             .any(|follower| follower.canon.is_some_and(|canon| canon.dux == voice.place)),
         span: event.span,
+        is_broken: broken_end::is_broken(section),
     })
 }
 

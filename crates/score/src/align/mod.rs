@@ -1,6 +1,7 @@
 //! Where the voices meet, and the bars that follow from it.
 
 mod bar_lines;
+mod broken_end;
 mod canon;
 mod meeting;
 mod sections;
@@ -9,6 +10,7 @@ mod source_lines;
 use notation::{Diagnostic, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
+use crate::mark;
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
@@ -74,7 +76,9 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
     }
     canon::follow(piece, &voices, &mut timed, start);
     let bars = around_passages(bars, &timed, bar);
-    let score = Score { heading: heading(piece), bar, bars, voices: timed, length: start };
+    let (subjects, marks) = mark::of_head(&piece.head, &timed);
+    let heading = heading(piece);
+    let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
     Aligned { score, diagnostics }
 }
 

@@ -21,17 +21,28 @@ pub(super) fn take_from_others(
     }
     // One voice alone may have a stray double bar; several at one moment cannot.
     let sure = complete.len() > 1 && complete.len() > lacking.len();
+    let mut divisions: Vec<Division> = lacking.iter().map(|_| Division::default()).collect();
     for number in 0..count - 1 {
         let models: Vec<&ReckonedVoice> = complete.iter().map(|voice| &voices[*voice]).collect();
         let length = meeting::length_of_section(piece, &models, number, bar);
         let end = models.iter().find_map(|model| model.sections[number].end);
-        for voice in &lacking {
-            let voice = &mut voices[*voice];
-            if voice.sections.len() < count {
+        for (voice, division) in lacking.iter().zip(&mut divisions) {
+            let voice = &voices[*voice];
+            if voice.sections.len() + division.cuts.len() < count {
                 let name = name(piece, voice);
-                diagnostics.extend(divide(voice, name, number, length, end, sure));
+                diagnostics.extend(division.divide(
+                    &voice.sections,
+                    name,
+                    number,
+                    length,
+                    end,
+                    sure,
+                ));
             }
         }
+    }
+    for (voice, division) in lacking.iter().zip(divisions) {
+        division.cut(&mut voices[*voice].sections);
     }
     for voice in lacking {
         let voice = &mut voices[voice];
@@ -42,42 +53,78 @@ pub(super) fn take_from_others(
     }
 }
 
-/// Divides a section of a voice that goes on beyond where the others have a double bar; `sure` where
-/// most voices have it, so that it can be typed here too.
-fn divide(
-    voice: &mut ReckonedVoice,
-    name: &str,
-    number: usize,
-    length: Time,
-    end: Option<SectionEnd>,
-    sure: bool,
-) -> Option<Diagnostic> {
-    let section = voice.sections.get_mut(number)?;
-    let place = section.events.iter().rposition(|event| event.onset < length)?;
-    if place + 1 == section.events.len() {
-        // It ends here itself.
-        return None;
+/// Where the sections of a voice are divided. They are cut when all of that is known, so that what
+/// comes after a cut is not moved with each of them.
+#[derive(Default)]
+struct Division {
+    /// Of which section, before which of its events, and what ends there; in order.
+    cuts: Vec<(usize, usize, SectionEnd)>,
+    /// The section in which the next one begins, and its first event.
+    section: usize,
+    first: usize,
+}
+
+impl Division {
+    /// Divides a section of a voice that goes on beyond where the others have a double bar; `sure`
+    /// where most voices have it, so that it can be typed here too.
+    fn divide(
+        &mut self,
+        sections: &[Section],
+        name: &str,
+        number: usize,
+        length: Time,
+        end: Option<SectionEnd>,
+        sure: bool,
+    ) -> Option<Diagnostic> {
+        let events = &sections.get(self.section)?.events;
+        let start = match self.first {
+            0 => Time::ZERO,
+            first => events[first].onset,
+        };
+        let after = start + length;
+        let place = self.first + events[self.first..].partition_point(|event| event.onset < after);
+        if place == self.first || place == events.len() {
+            // It ends here itself, or does not begin before it should end.
+            (self.section, self.first) = (self.section + 1, 0);
+            return None;
+        }
+        let event = &events[place - 1];
+        let fits = event.end() == after || (event.end() > after && event.value <= Value::Breve);
+        let (span, repeat) = (event.span, end.is_some_and(|end| end.repeat));
+        let mark = if repeat { "::" } else { "||" };
+        self.cuts.push((self.section, place, SectionEnd { repeat, span }));
+        self.first = place;
+        let type_it = format!("type {mark} after this note, if it is printed there");
+        Some(if fits {
+            let message =
+                format!("the end of section {} is taken from the other voices", number + 1);
+            let found = Diagnostic::new(Code::SectionTaken, span, message).help(type_it);
+            let after = notation::Span { start: span.end, end: span.end };
+            if sure { found.fix(after, format!(" {mark}")) } else { found }
+        } else {
+            let message = format!("{name} has no {mark} where the other voices have theirs");
+            Diagnostic::new(Code::NotMeeting, span, message).help(format!(
+                "section {} has {} minims in the other voices, and no note of {name} ends there",
+                number + 1,
+                length.spoken()
+            ))
+        })
     }
-    let event = &section.events[place];
-    let fits = event.end() == length || (event.end() > length && event.value <= Value::Breve);
-    let (span, repeat) = (event.span, end.is_some_and(|end| end.repeat));
-    let mark = if repeat { "::" } else { "||" };
-    let rest = split_off(section, place + 1, SectionEnd { repeat, span });
-    voice.sections.insert(number + 1, rest);
-    let after = format!("type {mark} after this note, if it is printed there");
-    Some(if fits {
-        let message = format!("the end of section {} is taken from the other voices", number + 1);
-        let found = Diagnostic::new(Code::SectionTaken, span, message).help(after);
-        let after = notation::Span { start: span.end, end: span.end };
-        if sure { found.fix(after, format!(" {mark}")) } else { found }
-    } else {
-        let message = format!("{name} has no {mark} where the other voices have theirs");
-        Diagnostic::new(Code::NotMeeting, span, message).help(format!(
-            "section {} has {} minims in the other voices, and no note of {name} ends there",
-            number + 1,
-            length.spoken()
-        ))
-    })
+
+    /// Cuts the sections, the last cut first.
+    fn cut(self, sections: &mut Vec<Section>) {
+        let mut cuts = self.cuts.into_iter().rev().peekable();
+        let mut divided: Vec<Section> = Vec::with_capacity(sections.len() + cuts.len());
+        while let Some(mut section) = sections.pop() {
+            let own = sections.len();
+            while let Some((_, place, end)) = cuts.next_if(|(of, ..)| *of == own) {
+                divided.push(split_off(&mut section, place, end));
+            }
+            divided.push(section);
+        }
+        divided.reverse();
+        *sections = divided;
+    }
 }
 
 /// Takes the events from a place on out of a section, as a section of their own.
@@ -88,11 +135,11 @@ fn split_off(section: &mut Section, place: usize, end: SectionEnd) -> Section {
         event.onset = event.onset - start;
     }
     let moved = |times: &mut Vec<(Time, notation::Span)>| {
-        let first = times.iter().position(|(time, _)| *time > start).unwrap_or(times.len());
+        let first = times.partition_point(|(time, _)| *time <= start);
         times.split_off(first).into_iter().map(|(time, span)| (time - start, span)).collect()
     };
-    let first = section.changes.iter().position(|(before, _)| *before >= place);
-    let changes = section.changes.split_off(first.unwrap_or(section.changes.len()));
+    let first = section.changes.partition_point(|(before, _)| *before < place);
+    let changes = section.changes.split_off(first);
     let rest = Section {
         events,
         length: section.length - start,

@@ -73,6 +73,46 @@ fn voices_whose_values_lead_to_the_same_place_end_together() {
 }
 
 #[test]
+fn a_voice_that_ends_within_a_proportion_is_told_so() {
+    let alone = |music: &str| codes(&format!("voice Cantus clef C1\n {music}\n"));
+    for music in [
+        "ratio 3:2 mn G4 A",
+        "sb G4 ratio 3:2 mn A G A ratio 1:1 sb G ratio 3:2 mn A G",
+        "ratio 3:2 mn G4 A lg G",
+        "ratio 3:2 mn G4 _",
+        "ratio 3:2 { sb G4 sb A }",
+        "ratio 3:2 mn G4 A ratio 1:1 br G",
+        "ratio 5:4 mn G4 A G A",
+        "ratio 3:2 mn G4 A || ratio 1:1 lg G",
+    ] {
+        assert_eq!(alone(music), [Code::EndsBroken], "{music}");
+    }
+    for music in [
+        "ratio 3:2 mn G4 A G",
+        "ratio 3:2 mn G4 A G A",
+        "ratio 3:2 mn G4 A G lg A",
+        "ratio 3:2 mn G4 A G || A G A",
+        "ratio 3:2 mn G4 lg A",
+        "ratio 3:2 sm G4 A G ratio 1:1 A",
+        "mn G4 sm A fu G sf A",
+        "mn G4=1/3 A",
+    ] {
+        assert_eq!(alone(music), [], "{music}");
+    }
+}
+
+#[test]
+fn voices_that_end_within_a_proportion_together_may_mean_it() {
+    let triple = "ratio 3:2 mn G A G A";
+    assert_eq!(codes(&duo(&format!("{triple} G"), "ratio 3:2 mn D3 C D C D")), []);
+    // What is said once is not said again.
+    assert_eq!(codes(&duo(&format!("{triple} G"), "sb D3 D")), [Code::NotTogether]);
+    // A last rest is silent anyway, so only its count is told.
+    let found = codes(&duo("ratio 3:2 mn G A G A _", "sb D3 mn D"));
+    assert_eq!(found, [Code::EndsBroken]);
+}
+
+#[test]
 fn a_voice_that_stops_long_before_the_end_is_silent() {
     let aligned = aligned(&duo("br G A G A G lg G", "br D3 sb D"));
     assert_eq!(times(&aligned, 1), "0:4 4:2 6:18");

@@ -40,7 +40,8 @@ pub(super) fn words<'s>(
         });
         let shown = signs(timed).filter(|(at, sign)| at.is_positive() || !sign.is_plain());
         let of_semibreves = |at: Time| {
-            passages.iter().any(|one| one.of_semibreves && one.start <= at && at < one.end)
+            let place = passages.partition_point(|one| one.end <= at);
+            passages.get(place).is_some_and(|one| one.of_semibreves && one.start <= at)
         };
         let shown = shown
             .map(|(at, sign)| (at, Cow::from(explained(timed, at, sign, of_semibreves(at))), true));

@@ -17,7 +17,9 @@ pub(crate) fn score(bar: i64, voices: &[&str]) -> Score {
     let bar = Time::minims(bar);
     let end = voices.iter().filter_map(|voice| voice.events.last()).map(TimedEvent::end).max();
     let length = end.unwrap_or_default().round_up(bar);
-    let mut score = Score { heading: Heading::default(), bar, bars: Vec::new(), voices, length };
+    let (bars_of, heading) = (Vec::new(), Heading::default());
+    let (subjects, marks) = (Vec::new(), Vec::new());
+    let mut score = Score { heading, bar, bars: bars_of, voices, length, subjects, marks };
     score.bars = bars(bar, length);
     for voice in &mut score.voices {
         fill(voice, length);

@@ -56,7 +56,7 @@ pub fn reckon(piece: &Piece) -> Reckoned {
     };
     let counted = readings::choose(|readings| count(piece, Practice { readings, ..practice }));
     let Counted { voices: counted, mut diagnostics, .. } = counted;
-    let mut exact = Exact::default();
+    let mut exact = Exact::new(piece.voices.len());
     let mut voices = Vec::new();
     for (place, walked) in counted {
         let sections = lay_out(piece, place, &walked.events, &mut exact, &mut diagnostics);

@@ -1,6 +1,8 @@
 //! Sections: what a voice has between two double bars, its counted events one after another.
 
-use notation::{Code, Diagnostic, Event, Item, ItemId, ItemKind, Piece, Span};
+use notation::{
+    Code, Diagnostic, Event, Item, ItemId, ItemKind, Piece, SECTION_END, Span, too_long,
+};
 use rudiments::Time;
 
 use super::exact::Exact;
@@ -54,6 +56,7 @@ pub(super) fn lay_out(
     let mut counted = counted.iter();
     let voice = &piece.voices[place];
     let mut sounding = Sounding::new(voice.signature);
+    let mut left = exact.longest;
     let items = voice.items.iter().enumerate().filter(|(_, item)| item.standing.is_read());
     for (number, item) in items {
         let before = section.events.len();
@@ -61,7 +64,14 @@ pub(super) fn lay_out(
         match &item.kind {
             ItemKind::Event(event) => {
                 let Some(written) = counted.next() else { continue };
-                let length = exact.admit(written.sung(), event.value);
+                let length = exact.admit(written.sung());
+                left = left - length.unwrap_or_else(|| event.value.plain());
+                if left < Time::ZERO {
+                    if !std::mem::replace(&mut exact.too_long, true) {
+                        diagnostics.push(too_long(item.span, exact.longest));
+                    }
+                    break;
+                }
                 if length.is_none() {
                     diagnostics.push(too_fine(item));
                 }
@@ -90,6 +100,7 @@ pub(super) fn lay_out(
             ItemKind::SectionEnd | ItemKind::Repeat => {
                 let repeat = item.kind == ItemKind::Repeat;
                 section.end = Some(SectionEnd { repeat, span: item.span });
+                left = left - SECTION_END;
                 sections.push(std::mem::take(&mut section));
             }
             _ => {}

@@ -1,9 +1,9 @@
 //! The measures of all parts on one line of time.
 
+use notation::longest_voice;
 use rudiments::Time;
 
 use super::part::Moment;
-use crate::reading::LONGEST_PIECE;
 
 /// What is known of the lengths of the measures, by their numbers from 0.
 #[derive(Default)]
@@ -68,7 +68,7 @@ impl Grid {
             let rest_counts = content.is_zero() || signed == Some(*rest);
             start += if rest_counts { *content.max(rest) } else { *content };
             starts.push(start);
-            if start > Time::minims(LONGEST_PIECE) {
+            if start > longest_voice(1) {
                 return None;
             }
         }

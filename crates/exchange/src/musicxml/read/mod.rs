@@ -2,7 +2,8 @@
 //!
 //! What sounds is read, and when: parts and the voices on their staves, notes joined by ties,
 //! rests, exact lengths also where durations are rounded; with that clefs, signatures, double bars
-//! and repeats, coronas, the editor's accidentals, words over the staff. Whatever else stands in
+//! and repeats, coronas, the editor's accidentals, words over the staff, and as marks those that begin a
+//! bracket. Whatever else stands in
 //! the file is named in a remark, once for each kind.
 //!
 //! The parts of a file are found ([`survey`]) and walked through one after the other ([`walk`])

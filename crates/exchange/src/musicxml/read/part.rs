@@ -1,5 +1,6 @@
 //! What a part of the file holds, in the order of the file.
 
+use notation::{MarkColor, MarkShape};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time};
 
 use super::pitch::Transposition;
@@ -90,6 +91,17 @@ pub(super) enum MarkKind {
     Words(String),
     /// A signum congruentiae.
     Signum,
+    /// A mark, up to where its bracket ends; nothing while that is not read.
+    Mark(Option<Moment>, Marking),
+}
+
+/// A mark as it is to be written.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Marking {
+    pub(super) shape: MarkShape,
+    pub(super) color: Option<MarkColor>,
+    /// Words in quotes; may be empty.
+    pub(super) words: String,
 }
 
 /// What a bar line means, if it is more than a bar line.

@@ -8,7 +8,7 @@ use notation::MOST_VOICES;
 use rudiments::{Clef, Proportion, Sign, Signature, Time};
 
 use super::grid::Grid;
-use super::part::{BarLine, Change, Event, Head, MarkKind, Moment, Part, Staff};
+use super::part::{BarLine, Change, Event, Head, MarkKind, Marking, Moment, Part, Staff};
 use super::pitch::Transposition;
 use crate::reading::{LONGEST_EVENT, Remarks};
 use crate::{Fault, ReadError, names};
@@ -36,6 +36,8 @@ pub(super) struct Voice {
     pub(super) words: Vec<(Time, String)>,
     /// Where a signum congruentiae stands.
     pub(super) signa: Vec<Time>,
+    /// Marks, from when to when.
+    pub(super) marks: Vec<(Time, Time, Marking)>,
 }
 
 /// A note, several at once, or a rest, at its time.
@@ -145,6 +147,12 @@ fn of_part(part: Part, grid: &Grid, remarks: &mut Remarks) -> Result<Vec<Voice>,
         match mark.kind {
             MarkKind::Words(words) => voice.words.push((at, words)),
             MarkKind::Signum => voice.signa.push(at),
+            MarkKind::Mark(until, marking) => match until.map(|until| grid.time(until)) {
+                Some(until) if until > at => voice.marks.push((at, until, marking)),
+                // What has no end is over its first note alone, as words are.
+                _ if marking.words.is_empty() => {}
+                _ => voice.words.push((at, marking.words)),
+            },
         }
     }
     for voice in &mut voices {

@@ -51,6 +51,20 @@ impl Brackets {
         Some(open)
     }
 
+    /// Opens a bracket for something else. Nothing where all numbers are in use.
+    pub(super) fn open_free(&mut self, at: Time, staff: usize) -> Option<Open> {
+        // From the last on, so that voices keep theirs as long as they can.
+        let free = |from: &Option<Time>| from.is_some_and(|free_from| free_from <= at);
+        let place = self.free_from.iter().rposition(free)?;
+        self.free_from[place] = None;
+        Some(Open { number: place + 1, staff })
+    }
+
+    /// A bracket of something else is closed.
+    pub(super) fn give_back(&mut self, open: Open, at: Time) {
+        self.free_from[open.number - 1] = Some(at);
+    }
+
     /// Closes the bracket that ends with a segment.
     pub(super) fn close(&mut self, voice: usize, marks: Marks, segment: &Segment) -> Option<Open> {
         of(segment, marks).filter(|edges| edges.ends)?;

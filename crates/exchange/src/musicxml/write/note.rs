@@ -29,9 +29,7 @@ impl Notes<'_> {
     pub(super) fn segment(&mut self, segment: &Segment) -> i64 {
         let voice = self.voice - self.first_voice;
         if segment.signum {
-            self.direction("direction placement=\"above\"", segment.staff, |tags| {
-                tags.empty("segno");
-            });
+            self.direction(segment.staff, |tags| tags.empty("segno"));
         }
         for marks in [Marks::Coloration, Marks::Ligature] {
             let open = self.brackets.open(voice, marks, segment);
@@ -54,7 +52,7 @@ impl Notes<'_> {
 
     /// Words above a staff.
     pub(super) fn words(&mut self, text: &str, staff: usize) {
-        self.direction("direction placement=\"above\"", staff, |tags| tags.free("words", text));
+        self.direction(staff, |tags| tags.free("words", text));
     }
 
     fn bracket(&mut self, edge: &str, marks: Marks, open: Option<Open>) {
@@ -63,14 +61,21 @@ impl Notes<'_> {
         let tag = format!(
             "bracket type=\"{edge}\" number=\"{number}\" line-end=\"down\" line-type=\"{line}\""
         );
-        self.direction("direction placement=\"above\"", staff, |tags| tags.empty(&tag));
+        self.direction(staff, |tags| tags.empty(&tag));
     }
 
-    fn direction(&mut self, tag: &str, staff: usize, content: impl FnOnce(&mut Tags)) {
-        self.tags.open(tag);
-        self.tags.open("direction-type");
-        content(self.tags);
-        self.tags.close("direction-type");
+    pub(super) fn direction(&mut self, staff: usize, content: impl FnOnce(&mut Tags)) {
+        self.directions(staff, |tags| {
+            tags.open("direction-type");
+            content(tags);
+            tags.close("direction-type");
+        });
+    }
+
+    /// What belongs together, above a staff.
+    pub(super) fn directions(&mut self, staff: usize, types: impl FnOnce(&mut Tags)) {
+        self.tags.open("direction placement=\"above\"");
+        types(self.tags);
         self.voice_number();
         self.staff_number(staff);
         self.tags.close("direction");

@@ -3,11 +3,11 @@
 use std::collections::HashMap;
 use std::fmt::Write as _;
 
-use notation::parse;
+use notation::{MarkShape, parse};
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 use rudiments::{Direction, Interval, Time};
-use score::{BarLength, Options, Reduction, Score, Staves, align, arrange, reckon};
+use score::{BarLength, Mark, Options, Reduction, Run, Score, Staves, align, arrange, reckon};
 
 use super::write_musicxml;
 
@@ -380,4 +380,41 @@ proptest! {
         let minim = reduction.quarters(Time::minims(1));
         prop_assert_eq!(sounds_in(&xml, minim), sounds_of(&score, transpose));
     }
+}
+
+#[test]
+fn a_mark_is_words_and_a_bracket_in_one_direction() {
+    let text = "mark Cantus 2-4 circle blue \"a < b\"\nsign C|\n\
+                voice Cantus clef C1\n sb A4 B C5 D lg E\n";
+    let xml = keyboard(text);
+    assert_eq!(attributes(&xml, "words"), ["enclosure=circle color=#0072B2"]);
+    assert_eq!(all(&xml, "words"), ["a < b"]);
+    let line = "number=16 line-end=none line-type=dashed color=#0072B2";
+    let edges = ["start", "stop"].map(|edge| format!("type={edge} {line}"));
+    assert_eq!(attributes(&xml, "bracket"), edges);
+    let document = Document::parse(&xml).unwrap();
+    let directions: Vec<usize> = document
+        .descendants()
+        .filter(|node| node.has_tag_name("direction"))
+        .map(|node| node.children().filter(|child| child.has_tag_name("direction-type")).count())
+        .collect();
+    assert_eq!(directions, [2, 1]);
+}
+
+/// Of more marks at one time than there are numbers, the words stay.
+#[test]
+fn words_of_many_marks_at_once() {
+    let marks = "mark Cantus 1-3 \"m\"\n".repeat(20);
+    let xml = keyboard(&format!("{marks}voice Cantus clef C1\n sb A4 B C5 D lg E\n"));
+    assert_eq!(all(&xml, "words").len(), 20);
+    assert_eq!(attributes(&xml, "bracket").len(), 32);
+}
+
+#[test]
+fn what_an_analysis_says_in_words_has_no_bracket() {
+    let mut score = score("voice Cantus clef C1\n sb A4 B C5 D lg E\n");
+    let (run, words) = (Run::one(0, 1), "sm G".to_owned());
+    score.marks.push(Mark { run, shape: MarkShape::Doubt, color: None, words });
+    let xml = write_musicxml(&arrange(&score, Options::default())).unwrap();
+    assert_eq!((all(&xml, "words"), attributes(&xml, "bracket").len()), (vec!["sm G ?".into()], 0));
 }

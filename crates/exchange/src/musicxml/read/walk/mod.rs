@@ -47,6 +47,7 @@ pub(super) fn part(
         cursor: Cursor::default(),
         chord: None,
         signed: Vec::new(),
+        open_marks: HashMap::new(),
     };
     for (number, measure) in elements.measures {
         walk.measure(number, measure)?;
@@ -73,6 +74,8 @@ struct Walk<'a, 'r> {
     chord: Option<(Option<usize>, Time)>,
     /// The notes of this measure with their signs.
     signed: Vec<Signed>,
+    /// The places of marks whose brackets are open, by the numbers of these.
+    open_marks: HashMap<&'a str, usize>,
 }
 
 impl<'a> Walk<'a, '_> {

@@ -2,13 +2,14 @@
 //! form.
 
 mod clefs;
+mod marks;
 mod music;
 mod signs;
 mod values;
 
 use std::fmt::Write as _;
 
-use notation::LARGEST_TEXT;
+use notation::{LARGEST_TEXT, longest_voice};
 use rudiments::{Clef, Sign, Signature, Time};
 
 use super::grid::Grid;
@@ -16,6 +17,7 @@ use super::heading::Heading;
 use super::voices::{Voice, Voices};
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};
+use marks::Marks;
 
 /// The text of a piece.
 ///
@@ -27,7 +29,8 @@ pub(super) fn text(
     grid: &Grid,
     remarks: &mut Remarks,
 ) -> Result<String, ReadError> {
-    let mut page = Page::default();
+    let longest_voice = longest_voice(voices.voices.len());
+    let mut page = Page { text: String::new(), events: 0, longest_voice };
     let text = &mut page.text;
     let mut line = |keyword: &str, words: &str| {
         let _ = writeln!(text, "{keyword} {words}");
@@ -60,6 +63,8 @@ pub(super) fn text(
     if let Some(sign) = sign {
         let _ = writeln!(text, "sign {sign}");
     }
+    let head_end = page.text.len();
+    let mut marks = Marks::default();
     for (voice, opening) in voices.voices.iter().zip(&openings) {
         let text = &mut page.text;
         if !text.is_empty() {
@@ -75,8 +80,10 @@ pub(super) fn text(
             let _ = write!(text, " sign {own}");
         }
         text.push('\n');
-        music::write(&mut page, voice, &clefs, opening, &voices.ends, grid, remarks)?;
+        let onsets = music::write(&mut page, voice, &clefs, opening, &voices.ends, grid, remarks)?;
+        marks.add(voice, &onsets, remarks);
     }
+    page.text.insert_str(head_end, marks.lines());
     if page.text.len() > LARGEST_TEXT {
         return Err(remarks.error(0, Fault::TooMuchMusic));
     }
@@ -84,12 +91,12 @@ pub(super) fn text(
 }
 
 /// What is written so far.
-#[derive(Default)]
 struct Page {
     text: String,
-    /// How many events there are, and how much longer than their dotted values they all are.
+    /// How many events there are.
     events: i64,
-    stretched: Time,
+    /// How long each voice may be.
+    longest_voice: Time,
 }
 
 /// What is in force at the beginning of a voice.

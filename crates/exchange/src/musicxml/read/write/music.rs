@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::iter::Peekable;
 use std::slice::Iter;
 
-use notation::{LARGEST_TEXT, MOST_EVENTS};
+use notation::{LARGEST_TEXT, MOST_EVENTS, SECTION_END};
 use rudiments::{Clef, Proportion, Sign, Signature, Time, Value};
 
 use super::signs::{Signs, Spelled};
@@ -19,7 +19,8 @@ use crate::{Fault, ReadError};
 /// So many words stand on a line.
 const WORDS_A_LINE: usize = 16;
 
-/// Writes the music of a voice, from the beginning of the piece to its end.
+/// Writes the music of a voice, from the beginning of the piece to its end; says when its notes and
+/// rests begin.
 ///
 /// # Errors
 /// If a length cannot be written, or the text grows too large.
@@ -31,7 +32,7 @@ pub(super) fn write(
     ends: &BTreeMap<Time, bool>,
     grid: &Grid,
     remarks: &mut Remarks,
-) -> Result<(), ReadError> {
+) -> Result<Vec<Time>, ReadError> {
     let ends: Vec<(Time, bool)> = ends.iter().map(|(at, repeat)| (*at, *repeat)).collect();
     let mut writer = Writer {
         page,
@@ -39,6 +40,8 @@ pub(super) fn write(
         value: None,
         ratio: Proportion::EQUAL,
         now: Time::ZERO,
+        onsets: Vec::new(),
+        length: Time::ZERO,
         signs: Signs::new(opening.signature),
         sign: opening.sign,
         clef: clefs.first().map(|(_, clef)| *clef),
@@ -61,7 +64,7 @@ pub(super) fn write(
         writer.word("::");
     }
     writer.end_line();
-    Ok(())
+    Ok(writer.onsets)
 }
 
 struct Writer<'t, 'r> {
@@ -74,6 +77,10 @@ struct Writer<'t, 'r> {
     ratio: Proportion,
     /// Up to where all is written.
     now: Time,
+    /// When the notes and rests begin that are written.
+    onsets: Vec<Time>,
+    /// How long the voice is, as a parts file counts it.
+    length: Time,
     signs: Signs,
     sign: Option<Sign>,
     clef: Option<Clef>,
@@ -116,7 +123,7 @@ impl Writer<'_, '_> {
             } else {
                 self.write_length(length, None, 0)?
             };
-            self.stretch(length, written, 0)?;
+            self.lengthen(length, written, 0)?;
             self.end_event("_".to_owned(), written);
             self.signs.rest();
             self.now += length;
@@ -141,7 +148,7 @@ impl Writer<'_, '_> {
             written =
                 editors(event.length).ok_or_else(|| self.unwritable(event.length, event.byte))?;
         }
-        self.stretch(event.length, written, event.byte)?;
+        self.lengthen(event.length, written, event.byte)?;
         let word = if event.heads.is_empty() {
             self.signs.rest();
             "_".to_owned()
@@ -174,6 +181,7 @@ impl Writer<'_, '_> {
         while let Some((_, repeat)) = self.ends.next_if(|(at, _)| *at <= now) {
             self.word(if *repeat { "::" } else { "||" });
             self.end_line();
+            self.length += SECTION_END;
         }
         if let Some(clef) = last(&mut self.clefs, now)
             && self.clef.replace(clef) != Some(clef)
@@ -231,13 +239,13 @@ impl Writer<'_, '_> {
         self.remarks.error(byte, Fault::Unwritable { minims: length.to_string() })
     }
 
-    /// That lengths do not exceed their values by more than a parts file may stretch them.
-    fn stretch(&mut self, length: Time, written: Written, byte: usize) -> Result<(), ReadError> {
-        let dotted = written.value.plain() + written.value.plain().half();
+    /// That the voice does not become longer than one may be, by its lengths or by its values.
+    fn lengthen(&mut self, length: Time, written: Written, byte: usize) -> Result<(), ReadError> {
+        let plain = written.value.plain();
+        let printed = if written.dotted { plain + plain.half() } else { plain };
         self.page.events += 1;
-        self.page.stretched += (length - dotted).max(Time::ZERO);
-        let most = Time::minims(MOST_STRETCHED + MOST_STRETCHED_AN_EVENT * self.page.events);
-        if self.page.stretched > most {
+        self.length += if written.length.is_some() { length } else { length.max(printed) };
+        if self.length > self.page.longest_voice {
             return Err(self.remarks.error(byte, Fault::TooLong));
         }
         Ok(())
@@ -245,6 +253,7 @@ impl Writer<'_, '_> {
 
     /// The value and the word of an event.
     fn end_event(&mut self, mut word: String, written: Written) {
+        self.onsets.push(self.now);
         if self.value.replace(written.value) != Some(written.value) {
             self.word(written.value.letters());
         }
@@ -272,11 +281,6 @@ impl Writer<'_, '_> {
         }
     }
 }
-
-/// By so many minims lengths may exceed the dotted values with which they are written, and by so
-/// many more for each event, as in a parts file.
-const MOST_STRETCHED: i64 = 20_000;
-const MOST_STRETCHED_AN_EVENT: i64 = 16;
 
 /// The last of the changes up to a time; all of them are taken.
 fn last<T: Copy>(changes: &mut Peekable<Iter<'_, (Time, T)>>, now: Time) -> Option<T> {

@@ -1,0 +1,131 @@
+//! What a candidate costs: sums for the whole voice, and a close look at the notes around it.
+
+use crate::against::Against;
+use crate::melodies::Melodies;
+use crate::mend::likeness::Typed;
+use crate::mend::repairs::Candidate;
+use crate::slip::Repair;
+use crate::sum::{Cost, Sum};
+use crate::texture::{Line, Note, Texture, relate_one};
+use crate::weights::Weights;
+
+/// What is known of a voice while its repairs are looked at.
+pub(super) struct Known<'k> {
+    pub(super) texture: &'k Texture,
+    pub(super) line: &'k Line,
+    pub(super) melodies: &'k Melodies,
+    /// The sums of what its notes cost as typed.
+    pub(super) here: &'k [f64],
+    /// The place after the last note of each of its sections.
+    pub(super) ends: &'k [usize],
+    pub(super) weights: &'k Weights,
+}
+
+impl Known<'_> {
+    /// What is typed where a candidate reads something else.
+    pub(super) fn typed(&self, candidate: &Candidate) -> Typed<'_, Cost<'_>> {
+        Typed::new(self.melodies, self.line, (candidate.from, candidate.to), self.weights)
+    }
+
+    /// What a candidate costs, `there` being the sums of what the notes cost after it.
+    pub(super) fn cost(
+        &self,
+        candidate: &Candidate,
+        typed: &Typed<'_, Cost<'_>>,
+        there: &[f64],
+        against: &mut Against<'_>,
+    ) -> f64 {
+        let read = candidate.read(self.line, self.texture.minim);
+        let like = typed.changed(&read).sum;
+        let local: Cost<'_> = around(self.line, candidate, read, against, self.weights);
+        self.difference(candidate, there, local.sum) + like + prior(candidate, self.weights)
+    }
+
+    /// What a candidate costs beyond what is typed, `there` being the sums of what the notes cost
+    /// where they would stand after it, `local` what the notes around it cost.
+    pub(super) fn difference(&self, candidate: &Candidate, there: &[f64], local: f64) -> f64 {
+        let end = self.ends[self.line.notes[candidate.at].section as usize];
+        let (from, to) = reach(self.line, candidate);
+        let before = self.here[end.max(to)] - self.here[from];
+        let after = if to < end { there[end] - there[to] } else { 0.0 };
+        local + after - before
+    }
+}
+
+/// The sums of the costs of a voice's notes, moved by so many ticks: the first is nothing, the
+/// last that of all.
+pub(super) fn pass(
+    against: &mut Against<'_>,
+    notes: &[Note],
+    shift: i64,
+    weights: &Weights,
+) -> Vec<f64> {
+    let mut sums = Vec::with_capacity(notes.len() + 1);
+    let mut cost = Cost::nothing(weights);
+    sums.push(cost.sum);
+    against.stretch(notes, 0..notes.len(), shift, &mut cost, |cost| sums.push(cost.sum));
+    sums
+}
+
+/// What the notes cost that a candidate reads in another way, and the one before and after them.
+pub(super) fn around<'w, S: Sum<'w>>(
+    line: &Line,
+    candidate: &Candidate,
+    read: Vec<Note>,
+    against: &mut Against<'_>,
+    weights: &'w Weights,
+) -> S {
+    let notes = &line.notes;
+    let section = notes[candidate.at].section;
+    let inserted = candidate.from == candidate.to && !read.is_empty();
+    let unknown = matches!(candidate.repair, Repair::InsertLine { .. });
+    // Two notes on either side: the inner is looked at, the outer is only its neighbour.
+    let lead = candidate.from.min(2);
+    let mut stretch: Vec<(Note, i64)> = Vec::with_capacity(read.len() + 4);
+    stretch.extend(notes[candidate.from - lead..candidate.from].iter().map(|note| (*note, 0)));
+    stretch.extend(read.into_iter().map(|note| (note, 0)));
+    let after = stretch.len();
+    for note in notes.iter().skip(candidate.to).take(2) {
+        let shift = if note.section == section { candidate.shift } else { 0 };
+        stretch.push((*note, shift));
+    }
+    if (inserted || unknown) && after < stretch.len() {
+        stretch[after].0.facts.direct = None;
+    }
+    let mut sum = S::nothing(weights);
+    let first = lead.saturating_sub(1);
+    for place in first..stretch.len().min(after + 1) {
+        // What follows an unknown stretch is not related to what is before it.
+        let parted = |place: usize| unknown && place == lead;
+        let before = place.checked_sub(1).filter(|_| !parted(place)).map(|p| stretch[p].0);
+        let next = Some(place + 1).filter(|next| !parted(*next));
+        let next = next.and_then(|next| stretch.get(next)).map(|(note, _)| *note);
+        let (mut note, shift) = stretch[place];
+        relate_one(before.as_ref(), &mut note, next.as_ref());
+        if place == first || place == after || note.section != section {
+            against.seek(note.onset + shift);
+        }
+        against.note(before.as_ref(), &note, shift, &mut sum);
+    }
+    sum
+}
+
+/// The notes whose cost a candidate changes by itself, from the first up to the last.
+pub(super) fn reach(line: &Line, candidate: &Candidate) -> (usize, usize) {
+    (candidate.from.saturating_sub(1), (candidate.to + 1).min(line.notes.len()))
+}
+
+/// The place after the last note of each section of a voice.
+pub(super) fn section_ends(line: &Line) -> Vec<usize> {
+    let mut ends = Vec::new();
+    for (place, note) in line.notes.iter().enumerate() {
+        ends.resize(note.section as usize + 1, place);
+        ends[note.section as usize] = place + 1;
+    }
+    ends
+}
+
+/// What a kind of slip costs before the music is looked at.
+pub(super) fn prior(candidate: &Candidate, weights: &Weights) -> f64 {
+    f64::from(weights.of(candidate.kind))
+}

@@ -1,0 +1,52 @@
+//! The search for slips in the pitch of a note.
+
+use rudiments::Accidental;
+
+use super::known::{Known, pass, prior};
+use super::stretch::Stretch;
+use crate::against::Against;
+use crate::mend::repairs::{Candidate, may_lack, pitch, signed};
+use crate::slip::{Kind, Repair};
+use crate::texture::Note;
+
+impl Known<'_> {
+    /// All repairs of pitch, with their costs.
+    pub(super) fn pitches(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
+        let notes = &self.line.notes;
+        for at in (0..notes.len()).filter(|at| notes[*at].facts.printed) {
+            let mut typed = None;
+            pitch(self.line, at, |candidate| {
+                let typed = typed.get_or_insert_with(|| self.typed(&candidate));
+                let cost = self.cost(&candidate, typed, self.here, against);
+                found.push((candidate, cost));
+            });
+        }
+        self.signs(against, found);
+    }
+
+    /// The candidates of a sign left out, which holds for all immediate repetitions of its note.
+    /// However many these are, only the joints are looked at closely. A sign changes no step, so
+    /// the voice is as like the others with it as without.
+    fn signs(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
+        let notes = &self.line.notes;
+        for sign in [Accidental::Sharp, Accidental::Flat] {
+            let read: Vec<Note> = notes.iter().map(|note| signed(*note, sign)).collect();
+            let there = pass(against, &read, 0, self.weights);
+            let mut to = notes.len();
+            for at in (0..notes.len()).rev() {
+                if notes.get(at + 1).is_some_and(|next| next.pitch != notes[at].pitch) {
+                    to = at + 1;
+                }
+                if notes[at].facts.printed && may_lack(&notes[at], sign) {
+                    let (kind, repair) = (Kind::AccidentalLeftOut, Repair::Sign(sign));
+                    let candidate = Candidate { kind, repair, at, from: at, to, shift: 0 };
+                    let stretch =
+                        Stretch { typed: notes, read: &read, from: at, to, weights: self.weights };
+                    let cost =
+                        stretch.cost(self.here, &there, against) + prior(&candidate, self.weights);
+                    found.push((candidate, cost));
+                }
+            }
+        }
+    }
+}

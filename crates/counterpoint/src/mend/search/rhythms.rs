@@ -1,0 +1,112 @@
+//! The search for slips of rhythm.
+
+use std::collections::HashMap;
+
+use super::known::{Known, pass, prior};
+use crate::against::Against;
+use crate::mend::repairs::{Candidate, rhythm, tones_left_out};
+use crate::slip::{Kind, Repair};
+use crate::texture::Line;
+
+/// At most so many displacements are tried in a voice: the most frequent ones.
+const MOST_SHIFTS: usize = 28;
+
+/// Repairs of rhythm whose cost without the notes around them exceeds that of the best by more
+/// than this are not looked at.
+const MARGIN: f64 = 16.0;
+
+/// At most so many repairs of rhythm are looked at closely in a voice.
+const MOST_CLOSE: usize = 400;
+
+impl Known<'_> {
+    /// All repairs of rhythm that are worth a close look, with their costs.
+    pub(super) fn rhythms(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
+        let (line, minim) = (self.line, self.texture.minim);
+        let mut by_shift: HashMap<i64, Vec<Candidate>> = HashMap::new();
+        for at in 0..line.notes.len() {
+            if line.notes[at].facts.printed {
+                rhythm(line, at, minim, |candidate| {
+                    by_shift.entry(candidate.shift).or_default().push(candidate);
+                });
+            }
+        }
+        lines_left_out(line, against, minim, &mut by_shift);
+        let mut shifts: Vec<(i64, Vec<Candidate>)> = by_shift.into_iter().collect();
+        // Lines that were left out are few, and always looked at.
+        let few = |candidates: &[Candidate]| candidates[0].kind != Kind::LineLeftOut;
+        shifts.sort_by_key(|(shift, candidates)| {
+            (few(candidates), std::cmp::Reverse(candidates.len()), *shift)
+        });
+        let lines = shifts.iter().filter(|(_, candidates)| !few(candidates)).count();
+        shifts.truncate(MOST_SHIFTS + lines.min(8));
+        let mut rough: Vec<(f64, Candidate, usize)> = Vec::new();
+        let mut best = f64::INFINITY;
+        let mut sums: Vec<Vec<f64>> = Vec::with_capacity(shifts.len());
+        for (number, (shift, candidates)) in shifts.into_iter().enumerate() {
+            let there = pass(against, &line.notes, shift, self.weights);
+            for candidate in candidates {
+                let cost =
+                    self.difference(&candidate, &there, 0.0) + prior(&candidate, self.weights);
+                best = best.min(cost);
+                if cost <= best + MARGIN {
+                    rough.push((cost, candidate, number));
+                }
+            }
+            sums.push(there);
+        }
+        rough.retain(|(cost, ..)| *cost <= best + MARGIN);
+        rough.sort_by(|one, other| one.0.total_cmp(&other.0));
+        rough.truncate(MOST_CLOSE);
+        for (_, candidate, number) in rough {
+            let typed = self.typed(&candidate);
+            let mut close = |candidate: Candidate| {
+                let cost = self.cost(&candidate, &typed, &sums[number], against);
+                found.push((candidate, cost));
+            };
+            if let Repair::InsertNote { value, dotted, .. } = candidate.repair {
+                for tone in tones_left_out(line, candidate.at) {
+                    let repair = Repair::InsertNote { value, dotted, tone };
+                    close(Candidate { repair, ..candidate.clone() });
+                }
+            } else {
+                close(candidate);
+            }
+        }
+    }
+}
+
+/// The shortest stretch, in minims, that is taken for a line of the source.
+const SHORTEST_LINE: i64 = 6;
+
+/// Lines of the source that may have been left out: before a line, as long as the voice is short.
+fn lines_left_out(
+    line: &Line,
+    against: &Against<'_>,
+    minim: i64,
+    by_shift: &mut HashMap<i64, Vec<Candidate>>,
+) {
+    let mut missing: Vec<Vec<i64>> = Vec::new();
+    for note in line.notes.iter().filter(|note| note.facts.last) {
+        let mut ticks: Vec<i64> = against
+            .finals(note.section)
+            .iter()
+            .map(|other| other - note.onset)
+            .filter(|ticks| *ticks >= SHORTEST_LINE * minim)
+            .collect();
+        ticks.sort_unstable();
+        ticks.dedup();
+        missing.resize(note.section as usize + 1, Vec::new());
+        missing[note.section as usize] = ticks;
+    }
+    for (at, note) in line.notes.iter().enumerate() {
+        if !note.facts.begins_line || !note.facts.printed {
+            continue;
+        }
+        for ticks in missing.get(note.section as usize).into_iter().flatten() {
+            let repair = Repair::InsertLine { ticks: *ticks };
+            let kind = Kind::LineLeftOut;
+            let candidate = Candidate { kind, repair, at, from: at, to: at, shift: *ticks };
+            by_shift.entry(*ticks).or_default().push(candidate);
+        }
+    }
+}

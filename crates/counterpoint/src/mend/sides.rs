@@ -1,0 +1,82 @@
+//! What is printed at a suggestion, and what would be read.
+
+use notation::{Event, ItemKind, Piece};
+use rudiments::Value;
+
+use super::reason::length;
+use super::word::Word;
+use crate::slip::Repair;
+
+/// At most so many notes of a stretch are shown.
+const SHOWN: usize = 4;
+
+/// What is printed at a suggestion, and what would be read, as both are typed.
+pub(crate) fn sides(
+    text: &str,
+    piece: &Piece,
+    voice: usize,
+    item: usize,
+    repair: Repair,
+    minim: i64,
+) -> (String, String) {
+    let items = &piece.voices[voice].items;
+    let events: Vec<(&Event, Word<'_>)> = items[item..]
+        .iter()
+        .filter(|item| item.standing.is_read())
+        .filter_map(|item| match &item.kind {
+            ItemKind::Event(event) => {
+                let typed = item.span.of(text);
+                let typed = if typed.starts_with("_*") { "_" } else { typed };
+                Some((event, Word::new(typed)?))
+            }
+            _ => None,
+        })
+        .take(SHOWN + 1)
+        .collect();
+    let Some((event, word)) = events.first() else { return Default::default() };
+    let typed = |value: Value, word: &Word<'_>| format!("{value} {}", word.text());
+    let printed = typed(event.value, word);
+    let dot = |dotted: bool| if dotted { "." } else { "" };
+    match repair {
+        Repair::Value { value, dotted } => (printed, typed(value, &word.clone().dotted(dotted))),
+        Repair::Pair { first, second } => {
+            let Some((next, other)) = events.get(1) else { return (printed, String::new()) };
+            let two = |first: Value, second: Value| {
+                let other = other.text();
+                if first.smaller() == Some(second) {
+                    format!("{first} {} .{other}", word.text())
+                } else {
+                    format!("{first} {} {second} {other}", word.text())
+                }
+            };
+            (two(event.value, next.value), two(first, second))
+        }
+        Repair::InsertNote { value, dotted, tone } => {
+            (String::new(), format!("{value} {tone}{}", dot(dotted)))
+        }
+        Repair::InsertRest { value } => (String::new(), format!("{value} _")),
+        Repair::Delete => (printed, String::new()),
+        Repair::InsertLine { ticks } => {
+            (String::new(), format!("a line, {}", length(ticks, minim)))
+        }
+        Repair::Tone(tone) => (printed, typed(event.value, &word.clone().at_tone(tone, true))),
+        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(sign))),
+        Repair::Transpose { steps, events: count } => {
+            let more = if count as usize > SHOWN { " …" } else { "" };
+            let shown = |steps: i32| {
+                let words: Vec<String> = events
+                    .iter()
+                    .take(SHOWN.min(count as usize))
+                    .map(|(event, word)| match event.notes().first() {
+                        Some(note) if steps != 0 => {
+                            word.clone().at_tone(note.tone.up(steps), true).text()
+                        }
+                        _ => word.text(),
+                    })
+                    .collect();
+                format!("{}{more}", words.join(" "))
+            };
+            (shown(0), shown(steps))
+        }
+    }
+}
