@@ -131,7 +131,7 @@ pub struct Collated<'s> {
 
 impl Collated<'_> {
     /// The left text with what differs as variants, `<? A | B >`, where two parts files were compared
-    /// as printed. See [`Aligned::collate`], and [`Document::merge`] for several examples.
+    /// as printed. See [`Aligned::collate`], and [`crate::Document::merge`] for several examples.
     ///
     /// ```
     /// # use cartella::{BarLength, Basis, Document};

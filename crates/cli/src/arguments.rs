@@ -94,7 +94,8 @@ pub(crate) struct Read {
 
 #[derive(Args)]
 pub(crate) struct Check {
-    /// Parts files; - is standard input, which --fix mends to standard output
+    /// Parts files, F.parts#NAME for one example; - is standard input, which --fix mends to standard
+    /// output
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// Mend what is mechanical, in place, where one reading alone is possible: a blank or comma that is
@@ -124,7 +125,7 @@ pub(crate) struct Check {
 
 #[derive(Args)]
 pub(crate) struct Tidy {
-    /// Parts files; - is standard input, tidied to standard output
+    /// Parts files, F.parts#NAME for one example; - is standard input, tidied to standard output
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// Write nothing; say which files are not in canonical form
@@ -139,7 +140,7 @@ pub(crate) struct Tidy {
 
 #[derive(Args)]
 pub(crate) struct Grid {
-    /// A parts file; - is standard input
+    /// A parts file, F.parts#NAME for one example; - is standard input
     pub(crate) file: PathBuf,
     #[command(flatten)]
     pub(crate) bars: Bars,
@@ -153,7 +154,7 @@ pub(crate) struct Grid {
 
 #[derive(Args)]
 pub(crate) struct Score {
-    /// Parts files; - is standard input
+    /// Parts files, F.parts#NAME for one example; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// The score to write, of a kind by its ending (.musicxml .mxl .svg .pdf .png .mid); may be given
@@ -161,8 +162,8 @@ pub(crate) struct Score {
     /// another
     #[arg(short, long, value_name = "OUT")]
     pub(crate) output: Vec<PathBuf>,
-    /// The folder for the scores of many files, each named after its parts file; it is made if it is
-    /// not there
+    /// The folder for the scores of many files or examples, each named after its parts file and
+    /// example; it is made if it is not there
     #[arg(long, value_name = "DIR", conflicts_with = "output")]
     pub(crate) into: Option<PathBuf>,
     /// The kind of what goes into the folder, or to standard output; may be given several times
@@ -300,7 +301,7 @@ impl Score {
 
 #[derive(Args)]
 pub(crate) struct Mend {
-    /// A parts file; - is standard input
+    /// A parts file, F.parts#NAME for one example; - is standard input
     pub(crate) file: PathBuf,
     /// Type what the suggestion of that rank reads, in place: the slip was the typist's
     #[arg(long, value_name = "RANK", conflicts_with = "emend")]
@@ -342,7 +343,7 @@ pub(crate) struct Collate {
 
 #[derive(Args)]
 pub(crate) struct Report {
-    /// A parts file; - is standard input
+    /// A parts file, F.parts#NAME for one example; - is standard input
     pub(crate) file: PathBuf,
     #[command(flatten)]
     pub(crate) bars: Bars,

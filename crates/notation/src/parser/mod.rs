@@ -212,7 +212,7 @@ impl<'t> Parser<'t> {
         let word = self.word(token);
         let is_music = music::is_music(word) || suggest::is_meant_as_music(word);
         if token.kind == TokenKind::Word && !is_music {
-            let known = head::ITEMS.iter().chain(&line::OPENINGS).copied();
+            let known = head::ITEMS.into_iter().chain(line::OPENINGS).chain([OPENING]);
             self.unknown_word(token, known);
             if token.first_on_line {
                 while self.take_on_line().is_some() {}

@@ -200,7 +200,11 @@ impl Parser<'_> {
     /// The words that may stand in the music of a voice.
     pub(super) fn music_words() -> impl Iterator<Item = &'static str> {
         let values = Value::ALL.into_iter().map(Value::letters);
-        values.chain(music::KEYWORDS).chain(head::ITEMS).chain(line::OPENINGS)
+        values
+            .chain(music::KEYWORDS)
+            .chain(head::ITEMS)
+            .chain(line::OPENINGS)
+            .chain([super::OPENING])
     }
 }
 

@@ -143,8 +143,7 @@ fn write_head(text: &str, piece: &Piece, head: &[Token], lines: &mut Lines) {
         }
     }
     // An example of nothing but voices stays close together.
-    let is_opening = |token: &&Token| token.span.of(text) == parser::OPENING;
-    let only_opened = head.first().filter(is_opening).is_some()
+    let only_opened = head.first().is_some_and(|first| first.span.of(text) == parser::OPENING)
         && head[1..].iter().all(|token| !token.first_on_line);
     if !head.is_empty() && !only_opened {
         lines.blank();
