@@ -99,7 +99,7 @@ impl Work {
         });
         let mut book = None;
         step("pages", &mut || {
-            book = Some(pages(on_paper.take().into_iter().collect(), &Paper::A4))
+            book = Some(pages(on_paper.take().into_iter().collect(), &Paper::A4));
         });
         let Some(book) = book else { return };
         step("pdf", &mut || drop(pdf(&book, None)));
