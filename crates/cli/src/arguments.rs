@@ -291,7 +291,7 @@ impl Score {
         match interval {
             Some(interval) => Ok(Some(interval)),
             None => Err(format!(
-                "`--transpose {number} {}` is no interval: type a number from 1 to 15, and up or \
+                "`--transpose {number} {}` is not an interval: type a number from 1 to 15, and up or \
                  down, as in `--transpose 4 down`",
                 self.transpose[1]
             )),
@@ -494,11 +494,11 @@ fn event(text: &str) -> Result<(String, u32), String> {
         .rsplit_once(':')
         .and_then(|(voice, index)| index.parse().ok().map(|index| (voice.to_owned(), index)));
     parts.ok_or_else(|| {
-        format!("`{text}` names no note or rest: type the voice and the number, Cantus:12")
+        format!("`{text}` is not a note or rest: type the voice and the number, Cantus:12")
     })
 }
 
 fn clef(text: &str) -> Result<cartella::Clef, String> {
     cartella::Clef::parse(text)
-        .ok_or_else(|| format!("{text} is no clef: type its letter and line, C1 C3 C4 F4 G2"))
+        .ok_or_else(|| format!("{text} is not a clef: type its letter and line, C1 C3 C4 F4 G2"))
 }

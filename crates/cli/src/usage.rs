@@ -51,7 +51,7 @@ fn said(error: &clap::Error) -> Option<String> {
             let value = one(ContextKind::InvalidValue)?;
             let source = error.source()?;
             let reason = if source.is::<ParseIntError>() {
-                format!("`{value}` is no number")
+                format!("`{value}` is not a number")
             } else {
                 // Ranges as people write them.
                 source.to_string().replace("..=", " to ")
@@ -83,14 +83,14 @@ mod tests {
         for (arguments, expected) in [
             (
                 "check a.parts --why Cantus",
-                "--why: `Cantus` names no note or rest: type the voice and the number, Cantus:12",
+                "--why: `Cantus` is not a note or rest: type the voice and the number, Cantus:12",
             ),
             (
                 "new duo --clefs C1,D4",
-                "--clefs: D4 is no clef: type its letter and line, C1 C3 C4 F4 G2",
+                "--clefs: D4 is not a clef: type its letter and line, C1 C3 C4 F4 G2",
             ),
             ("new duo --voices 70", "--voices: 70 is not in 1 to 64"),
-            ("new duo --voices two", "--voices: `two` is no number"),
+            ("new duo --voices two", "--voices: `two` is not a number"),
             ("check", "<FILE> is missing\nUsage: cartella check <FILE>..."),
             ("collate", "<A> and <B> are missing\nUsage: cartella collate <A> <B>"),
         ] {

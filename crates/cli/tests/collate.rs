@@ -80,7 +80,7 @@ fn variants_are_written() {
     assert_eq!(run(folder.path(), "collate a.parts both.parts").0, 0);
     let (status, _, err) = run(folder.path(), "collate a.parts b.parts -o both.parts");
     assert_eq!(status, 2);
-    assert!(err.contains("both.parts is there already"), "{err}");
+    assert!(err.contains("both.parts exists already"), "{err}");
     let (_, out, _) = run(folder.path(), "collate a.parts b.parts -o -");
     assert_eq!(out, both);
 }
@@ -137,7 +137,7 @@ fn what_could_not_run() {
     run(folder.path(), "score a.parts -o a.mxl");
     for (arguments, said) in [
         ("collate a.parts missing.parts", "cannot read missing.parts"),
-        ("collate a.parts no.xml", "no.xml is no MusicXML score"),
+        ("collate a.parts no.xml", "no.xml is not a MusicXML score"),
         ("collate a.parts empty.parts", "empty.parts has no voices to compare"),
         ("collate a.parts a.mxl -o both.parts", "for two parts files only"),
         ("collate - -", "only one of the two files"),

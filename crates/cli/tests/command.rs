@@ -142,20 +142,20 @@ fn what_could_not_run_says_why() {
     let folder = folder(DUO);
     for (arguments, said) in [
         ("check nothing.parts", "cannot read nothing.parts"),
-        ("score duo.parts -o duo.xyz", "what kind of score is duo.xyz?"),
-        ("score duo.parts -o -", "say what goes to standard output"),
+        ("score duo.parts -o duo.xyz", "what kind of file is duo.xyz?"),
+        ("score duo.parts -o -", "name the kind of file for standard output"),
         ("score duo.parts -o nowhere/duo.musicxml", "cannot write nowhere/duo.musicxml"),
-        ("score duo.parts -o x.musicxml --transpose 4 sideways", "is no interval"),
-        ("score duo.parts -o x.musicxml --transpose 99 down", "is no interval"),
-        ("explain E999", "there is no code E999"),
+        ("score duo.parts -o x.musicxml --transpose 4 sideways", "is not an interval"),
+        ("score duo.parts -o x.musicxml --transpose 99 down", "is not an interval"),
+        ("explain E999", "E999 is neither a code nor a word"),
         ("score duo.parts", "say which score to write: -o NAME.musicxml"),
-        ("score duo.parts --into out", "say what goes into the folder: --as musicxml"),
+        ("score duo.parts --into out", "name the kind of file for the folder: --as musicxml"),
         ("score duo.parts --into nowhere/out --as mid", "there is no nowhere"),
-        ("score duo.parts --into duo.parts --as mid", "duo.parts is no folder"),
-        ("check duo.parts --why Cantus", "`Cantus` names no note or rest"),
+        ("score duo.parts --into duo.parts --as mid", "duo.parts is not a folder"),
+        ("check duo.parts --why Cantus", "`Cantus` is not a note or rest"),
         ("check", "<FILE> is missing"),
         ("read duo.parts", "XML"),
-        ("new x --clefs C1,D4", "D4 is no clef"),
+        ("new x --clefs C1,D4", "D4 is not a clef"),
         ("play duo.parts", "unrecognized subcommand"),
     ] {
         let (status, _, err) = run(folder.path(), arguments);
@@ -169,7 +169,7 @@ fn a_file_that_is_there_is_not_lost() {
     let folder = folder(DUO);
     let (status, _, err) = run(folder.path(), "new duo --voices 2");
     assert_eq!(status, 2);
-    assert!(err.contains("is there already"), "{err}");
+    assert!(err.contains("exists already"), "{err}");
     assert_eq!(run(folder.path(), "new duo --voices 2 --replace").0, 0);
 }
 
@@ -237,7 +237,7 @@ fn a_length_has_a_reason() {
     assert_eq!(status, 0);
     assert!(out.starts_with("A 1, a breve, lasts 4 minims: "), "{out}");
     for (event, said) in
-        [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "no note or rest")]
+        [("A:9", "its last is 4"), ("B:1", "the voices are A"), ("A", "not a note or rest")]
     {
         let (status, _, err) = run(folder.path(), &format!("check duo.parts --why {event}"));
         assert!(status == 2 && err.contains(said), "{err}");

@@ -295,7 +295,7 @@ fn changed_meanwhile(folder: &Path) {
             fs::rename(folder.join("theirs"), path).unwrap();
         });
         assert_eq!(status, 2, "{err}");
-        assert!(err.contains("was changed while it was worked on"), "{err}");
+        assert!(err.contains("was changed by another program meanwhile"), "{err}");
         assert_eq!(read(folder, "work.parts"), theirs);
         assert!(read(folder, "work.parts.new").starts_with(ours));
         fs::remove_file(folder.join("work.parts")).unwrap();
@@ -393,7 +393,7 @@ fn there_already(folder: &Path) {
     for arguments in
         ["new out", "read duo.musicxml -o out.parts", "collate duo.parts other.parts -o out.parts"]
     {
-        refused(folder, arguments, "is there already");
+        refused(folder, arguments, "exists already");
         assert_eq!(read(folder, "out.parts"), "mine");
     }
 }

@@ -243,7 +243,7 @@ impl fmt::Display for Fault {
             ),
             Fault::UnknownValue { value } => write!(
                 f,
-                "`{value}` is no value; the values are maxima, longa, brevis, semibrevis, minima, \
+                "`{value}` is not a value; the values are maxima, longa, brevis, semibrevis, minima, \
                  semiminima, fusa, semifusa"
             ),
             Fault::NoPitch => f.write_str(
@@ -259,7 +259,7 @@ impl fmt::Display for Fault {
             }
             Fault::BadNumber { element, value } => write!(
                 f,
-                "`{value}` in `{element}` is no number, or one that is larger or finer than music \
+                "`{value}` in `{element}` is not a number, or one that is larger or finer than music \
                  needs"
             ),
             Fault::TooLong => write!(

@@ -54,17 +54,14 @@ macro_rules! codes {
 }
 
 codes! {
-    UnknownWord "E001" "a word that means nothing here"
-    "The word is no note, no rest, no value and no keyword. Often two letters are transposed, or a \
-     keyword has a capital letter. The nearest word that is known is named; what was typed is \
-     passed over."
+    UnknownWord "E001" "an unknown word"
+    "The word is not a note, a rest, a value or a keyword. Often two letters are swapped, or a keyword has a capital letter. The nearest known word is suggested; what was typed is ignored."
     "voice Cantus clef C1\n  sb D4 E nm F\n" => "voice Cantus clef C1\n  sb D4 E mn F\n"
 
     MalformedNote "E002" "a note or rest with something in it that does not belong there"
     "A note is typed in this order: the dot of a completing note, the step, the printed sign, the \
      editor's sign in brackets, the octave, the dot, corona ^, signum %, doubt ?, and the editor's \
-     length after =. Several notes at once are joined by +. Everything else, and / too, is parted \
-     from the note by a blank."
+     length after =. Several notes at once are joined by +. Put a blank between the note and everything else, / too."
     "voice Cantus clef C1\n  sb D4# E F\n" => "voice Cantus clef C1\n  sb D#4 E F\n"
 
     OctaveUndecided "E003" "a letter that has two places on the staff"
@@ -81,14 +78,12 @@ codes! {
 
     BarLineUnbarred "E005" "a bar line in a source that has none"
     "A single | stands for a bar line that is printed; sources in separate voices have none, and \
-     the program draws the bars itself. Where the print has bar lines, say `layout barred` in the \
-     head. The end of a section is ||."
+     the program draws the bars itself. Where the print has bar lines, type `layout barred` in the head. The end of a section is ||."
     "voice Cantus clef C1\n  sb D4 E | F G\n" => "layout barred\nvoice Cantus clef C1\n  sb D4 E | F G\n"
 
     GroupInItself "E006" "a group opened within a group of its kind"
     "Ligature ( ), coloration { }, supplied [ ], emendation < | > and variant <? | > may stand in \
-     one another, but none in itself: most likely the first was never closed. The second opening \
-     is passed over."
+     one another, but none in itself: most likely the first was never closed. The second opening is ignored."
     "voice Cantus clef C1\n  ( sb D4 E ( F G )\n" => "voice Cantus clef C1\n  ( sb D4 E ) ( F G )\n"
 
     GroupNotOpen "E007" "a group closed that is not open"
@@ -113,7 +108,7 @@ codes! {
      before it, and a value that has a smaller one."
     "voice Cantus clef C1\n  mn G4 .F E\n" => "voice Cantus clef C1\n  mn G4. .F E\n"
 
-    HeadItem "E011" "a head item that is out of place or says too little"
+    HeadItem "E011" "a head item that is out of place or incomplete"
     "Each item of the head fills one line and stands before the first voice: title, source, \
      editor, note (free text), layout (stacked, partbooks or barred), sign, signature, subject, mark, \
      facsimile. All but note, subject, mark and facsimile are said once."
@@ -139,7 +134,7 @@ codes! {
     "voice Tenor clef D4\n  sb D4\n" => "voice Tenor clef C4\n  sb D4\n"
 
     NoSuchSignature "E016" "no such signature"
-    "A signature is typed as its signs, parted by commas and without blanks: `signature Bb`, \
+    "A signature is typed as its signs, with commas and no blanks between them: `signature Bb`, \
      `signature Bb,Eb`, `signature F#`; `signature none` ends one."
     "voice Tenor clef C4 signature 1b\n  sb D4\n" => "voice Tenor clef C4 signature Bb\n  sb D4\n"
 
@@ -149,7 +144,7 @@ codes! {
      3/2, 2). The word `sign` stands before it, in the music and on the line of a voice."
     "voice Tenor clef C4 sign C/\n  sb D4\n" => "voice Tenor clef C4 sign C|\n  sb D4\n"
 
-    NoSuchReading "E018" "a reading of time that says too little"
+    NoSuchReading "E018" "an incomplete reading of time"
     "`ratio 3:2` takes three of any value in the time of two; both numbers are from 1 to 64. \
      `perfect br` and `imperfect br` name a value that has a smaller one."
     "voice Tenor clef C4\n  ratio 3 sb D4 E F\n" => "voice Tenor clef C4\n  ratio 3:2 sb D4 E F\n"
@@ -158,7 +153,7 @@ codes! {
     "Words in quotes begin and end on the same line of text."
     "voice Tenor clef C4\n  sb D4 \"Prima pars\n  E\n" => "voice Tenor clef C4\n  sb D4 \"Prima pars\"\n  E\n"
 
-    LongRest "E020" "spaces counted on a rest that is no long"
+    LongRest "E020" "spaces counted on a rest that is not a long"
     "`lg _2` and `lg _3` are long rests over two or three spaces. Other rests have one form only; \
      two of them are typed `_ _` or `_*2`."
     "voice Tenor clef C4\n  sb _2 D4\n" => "voice Tenor clef C4\n  sb _*2 D4\n"
@@ -199,7 +194,7 @@ codes! {
     "voice Tenor clef C4\n  mn D4 < E [ F ] | sb E > D4\n" => "voice Tenor clef C4\n  mn D4 < E | E F > D4\n"
 
     TooManyVoices "E028" "more voices than a piece may have"
-    "A parts file holds one piece of at most 64 voices. The voices after the 64th are passed over. \
+    "A parts file holds one piece of at most 64 voices. The voices after the 64th are ignored. \
      (The example for this one would be long.)"
     "" => ""
 
@@ -211,7 +206,7 @@ codes! {
      own. (The example for this one would be long.)"
     "" => ""
 
-    NotText "E030" "a file that is no text"
+    NotText "E030" "a file that is not text"
     "A parts file is text in UTF-8. This one has bytes that are not; save it as UTF-8 in your text \
      editor. (Such a file cannot be shown here.)"
     "" => ""

@@ -69,7 +69,7 @@ impl Rule {
     /// What the rule says of an event, to follow a colon.
     pub fn sentence(self) -> &'static str {
         match self {
-            Rule::Plain => "two of the smaller go to one of the larger, and nothing changes it",
+            Rule::Plain => "two of the smaller value make one of it, and no rule changes that",
             Rule::DotAdds => "the dot adds half of it",
             Rule::DotDivides => "the dot after it divides two perfections and adds nothing",
             Rule::LongRest => "a long rest has as many breves as it covers spaces",

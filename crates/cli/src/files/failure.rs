@@ -49,12 +49,11 @@ impl fmt::Display for Failure {
             Failure::Unwritten(path, error) => write!(f, "cannot write {}: {error}", shown(path)),
             Failure::Refused(path, why) => write!(f, "cannot write {}: {why}", shown(path)),
             Failure::There(path) => {
-                write!(f, "{} is there already; --replace writes over it", shown(path))
+                write!(f, "{} exists already; --replace overwrites it", shown(path))
             }
             Failure::Changed(path, other) => write!(
                 f,
-                "{} was changed while it was worked on, and stays as it is now; what was to be \
-                 written stands in {}",
+                "{} was changed by another program meanwhile, and is left as it is now; what was to be written is in {}",
                 shown(path),
                 shown(other)
             ),

@@ -148,8 +148,7 @@ fn keep_owner(file: &File, found: &Metadata) -> io::Result<()> {
         return Ok(());
     }
     fchown(file, Some(found.uid()), Some(found.gid())).map_err(|error| {
-        let why = "it belongs to another user or group, and would not any more: copy it under a name \
-                   of your own first";
+        let why = "it belongs to another user or group, and would be yours after this: copy it under another name first";
         io::Error::new(error.kind(), why)
     })
 }

@@ -22,8 +22,7 @@ use crate::verbs::grid::over;
 const MOST_WORDS: usize = 16;
 
 /// What is said of the comparison with a modern score.
-const SOUNDING: &str = "Compared is what sounds: pitches and lengths, in minims. Clefs, printed values, \
-                        ligatures, coloration and line ends are not in MusicXML.";
+const SOUNDING: &str = "Only what sounds is compared: pitches and lengths, in minims. MusicXML has no original clefs, printed values, ligatures, coloration or line ends.";
 
 /// One of the two files.
 struct File {
@@ -41,7 +40,7 @@ impl File {
             let bytes = files::read(path, LARGEST_FILE)?;
             if !is_musicxml(&bytes) {
                 return Err(Failure::Said(format!(
-                    "{name} is no MusicXML score; other encodings become parts files with `cartella read`"
+                    "{name} is not a MusicXML score; turn other encodings into parts files with `cartella read`"
                 )));
             }
             let minim = options.minim.map(Into::into);

@@ -16,8 +16,7 @@ pub(crate) fn run(options: &Explain) -> Result<Outcome, Failure> {
             (None, Some(term)) => meaning(term),
             (None, None) => {
                 return Err(Failure::Said(format!(
-                    "there is no code {what}, and no such word of the parts file; `cartella \
-                     explain` lists all"
+                    "{what} is neither a code nor a word of the parts file; `cartella explain` lists them all"
                 )));
             }
         },

@@ -95,7 +95,9 @@ fn unweighed(loaded: &Loaded, example: Example<'_>) -> Option<Vec<Diagnostic>> {
 
 fn refused(source: &Source<'_>, errors: &[Diagnostic], colors: bool) -> Printed {
     let (name, count) = (source.name, count(errors).unwrap_or_default());
-    let last = format!("{name}: {count}; correct this first, then the voices can be weighed\n");
+    let last = format!(
+        "{name}: {count}; correct this first: voices can be compared once all of it can be read\n"
+    );
     source.render(errors, colors) + Printed::plain(last)
 }
 
@@ -139,7 +141,8 @@ fn text(aligned: &Aligned<'_>, suggestions: &[Suggestion], source: &Source<'_>) 
     let name = source.name;
     if suggestions.is_empty() {
         let alone = aligned.score.voices.len() < 2;
-        let why = if alone { "; voices are weighed by one another" } else { "" };
+        let why =
+            if alone { "; mend compares voices with each other, and here is one" } else { "" };
         return format!("{name}: no slip is found{why}\n");
     }
     let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);

@@ -28,7 +28,7 @@ pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
     let inputs = Inputs::of(&options.inputs);
     files::write_new(&options.output, document.text().as_bytes(), options.replace, &inputs)?;
     if document.has_errors() {
-        say(&Printed::plain("what was read has errors; `cartella check` tells them\n"));
+        say(&Printed::plain("the parts file has errors; `cartella check` lists them\n"));
         return Ok(Outcome::Findings);
     }
     Ok(Outcome::Done)
@@ -44,7 +44,7 @@ fn reading(inputs: &[Input], options: &Read) -> Result<(Document, Vec<Remark>), 
     let unread = |error: Error| Failure::Said(error.to_string());
     if inputs.iter().any(|input| is_musicxml(&input.bytes)) {
         let [score] = inputs else {
-            let said = "a MusicXML score is read alone: it has all its voices in one file";
+            let said = "read one MusicXML score at a time: it has all its voices in one file";
             return Err(Failure::Said(said.to_owned()));
         };
         let minim = options.minim.map(Into::into);
@@ -56,7 +56,7 @@ fn reading(inputs: &[Input], options: &Read) -> Result<(Document, Vec<Remark>), 
 
 fn part(input: &Input) -> Result<MeiPart<'_>, Failure> {
     let text = std::str::from_utf8(&input.bytes).map_err(|_| {
-        Failure::Said(format!("{} is no UTF-8 text, so it cannot be read as XML", input.name))
+        Failure::Said(format!("{} is not UTF-8 text, so it cannot be read as XML", input.name))
     })?;
     Ok(MeiPart { name: &input.name, text })
 }

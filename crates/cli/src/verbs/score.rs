@@ -69,7 +69,7 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         return options.output.iter().try_for_each(|path| inputs.refuse(path));
     };
     if options.kind.is_empty() {
-        let said = "say what goes into the folder: --as musicxml; several kinds, --as pdf --as mid";
+        let said = "name the kind of file for the folder: --as musicxml; for several kinds, --as pdf --as mid";
         return Err(Failure::Said(said.to_owned()));
     }
     check_paper(options, &options.kind)?;
@@ -104,7 +104,7 @@ fn make_folder(folder: &Path) -> Result<(), Failure> {
     }
     std::fs::create_dir(folder).map_err(|error| {
         Failure::Said(match error.kind() {
-            ErrorKind::AlreadyExists => format!("{} is no folder", shown(folder)),
+            ErrorKind::AlreadyExists => format!("{} is not a folder", shown(folder)),
             ErrorKind::NotFound => {
                 let within = shown(folder.parent().unwrap_or(Path::new(".")));
                 format!("cannot make the folder {}: there is no {within}", shown(folder))
@@ -159,12 +159,14 @@ fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
     if is_standard_output(path) {
         return match said {
             [kind] => Ok(*kind),
-            _ => Err(Failure::Said("say what goes to standard output: --as musicxml".to_owned())),
+            _ => Err(Failure::Said(
+                "name the kind of file for standard output: --as musicxml".to_owned(),
+            )),
         };
     }
     Kind::of(path).ok_or_else(|| {
         Failure::Said(format!(
-            "what kind of score is {}? Its name should end in .musicxml, .mxl, .svg, .pdf, .png or \
+            "what kind of file is {}? Its name should end in .musicxml, .mxl, .svg, .pdf, .png or \
              .mid",
             shown(path)
         ))

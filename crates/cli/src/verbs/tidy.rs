@@ -40,7 +40,7 @@ fn tidy_file(path: &Path, options: &Tidy, colors: bool) -> Result<Answer, Failur
         Err(Error::OtherMusic(place)) => {
             let (line, column) = document.place(place);
             return Err(Failure::Said(format!(
-                "{name}: its canonical form would be other music at line {line}, column {column}, \
+                "{name}: its canonical form would change the music at line {line}, column {column}, \
                  so the file is left as it is; this is a fault of the program"
             )));
         }

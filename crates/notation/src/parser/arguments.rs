@@ -77,8 +77,8 @@ impl Parser<'_> {
     fn one_signature(&mut self, signs: &Signs, help: String, typed: String) {
         self.next = signs.next;
         let message = match signs.words {
-            1 => "a signature is said by the word `signature`",
-            _ => "the signs of a signature are parted by commas, without blanks",
+            1 => "the word `signature` is missing before this signature",
+            _ => "put commas between the signs of a signature, and no blanks",
         };
         self.report(
             Diagnostic::new(Code::NoSuchSignature, signs.span, message)

@@ -172,10 +172,10 @@ fn directs(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
 fn kept(voice: &Voice, doubts: &mut Vec<Diagnostic>) {
     for item in &voice.items {
         if item.kind == ItemKind::Open(crate::Group::Variant) {
-            let message = "two readings, of which the first is read";
+            let message = "two readings; the first one counts";
             doubts.push(
                 Diagnostic::new(Code::VariantUndecided, item.span, message)
-                    .help("once the source was seen, keep one, or type < printed | read >"),
+                    .help("look at the source, then keep one of them, or type < printed | read >"),
             );
         }
     }

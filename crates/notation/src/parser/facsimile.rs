@@ -59,7 +59,7 @@ impl Parser<'_> {
             let span = token.span.to(parts.last().unwrap_or(&token).span);
             return Err((
                 span,
-                format!("this box says too little: {} is missing", PARTS[parts.len()]),
+                format!("this box is incomplete: {} is missing", PARTS[parts.len()]),
             ));
         };
         let span_of_file = file.span;
@@ -212,8 +212,8 @@ mod tests {
     #[test]
     fn a_part_that_is_missing_is_named() {
         let found = wrong("facsimile Tenor 1 f.png 1 0 0");
-        assert_eq!(found[0].2, "this box says too little: its width is missing");
-        assert_eq!(wrong("facsimile")[0].2, "this box says too little: its voice is missing");
+        assert_eq!(found[0].2, "this box is incomplete: its width is missing");
+        assert_eq!(wrong("facsimile")[0].2, "this box is incomplete: its voice is missing");
         assert_eq!(wrong("facsimile Tenor 1 f.png 1 0 0 9 9 0 x")[0].0, Code::HeadItem);
     }
 

@@ -41,15 +41,15 @@ impl Parser<'_> {
             let message = format!("`{item}` belongs to the head, before the first voice");
             self.report(
                 Diagnostic::new(Code::HeadItem, token.span, message)
-                    .help("move the line up; it is read all the same"),
+                    .help("move the line up; it counts all the same"),
             );
         }
         let many = matches!(item, "note" | "facsimile" | "subject" | "mark");
         if self.said.contains(&item) {
-            let message = format!("`{item}` is said twice");
+            let message = format!("`{item}` appears twice");
             self.report(
                 Diagnostic::new(Code::HeadItem, token.span, message)
-                    .help("keep one of the two lines; this one is read"),
+                    .help("keep one of the two lines; this one counts"),
             );
         }
         if !many {
@@ -77,7 +77,7 @@ impl Parser<'_> {
                 Text { text: self.word(next).to_owned(), span: next.span }
             }
             None => {
-                let message = format!("`{item}` says nothing");
+                let message = format!("`{item}` is empty");
                 self.report(
                     Diagnostic::new(Code::HeadItem, token.span, message)
                         .help("type its text on the same line, or leave the line out"),
@@ -103,7 +103,7 @@ impl Parser<'_> {
             _ => {
                 let span = argument.map_or(token.span, |argument| argument.span);
                 self.report(
-                    Diagnostic::new(Code::HeadItem, span, "the layout is one of three")
+                    Diagnostic::new(Code::HeadItem, span, "unknown layout")
                         .help("type `layout stacked`, `layout partbooks` or `layout barred`"),
                 );
                 return;
@@ -132,16 +132,16 @@ impl Parser<'_> {
     fn line_ends(&mut self, item: &str) {
         if let Some(extra) = self.take_on_line() {
             while self.take_on_line().is_some() {}
-            let message = format!("nothing else stands on the line of `{item}`");
+            let message = format!("too many words on the line of `{item}`");
             self.report(
                 Diagnostic::new(Code::HeadItem, extra.span, message)
-                    .help("put it on a line of its own; the rest of this line is passed over"),
+                    .help("put it on a line of its own; the rest of this line is ignored"),
             );
         }
     }
 
     pub(super) fn no_such_sign(&mut self, span: Span) {
-        let message = "this is no mensuration or proportion sign";
+        let message = "not a valid mensuration or proportion sign";
         self.report(
             Diagnostic::new(Code::NoSuchSign, span, message)
                 .help("type one of C C| O O| rC C. O. C3 C|3 O3 3 3/2 2 …"),
@@ -150,8 +150,8 @@ impl Parser<'_> {
 
     pub(super) fn no_such_signature(&mut self, span: Span) {
         self.report(
-            Diagnostic::new(Code::NoSuchSignature, span, "this is no signature")
-                .help("type the signs parted by commas: Bb or Bb,Eb or F#; or none"),
+            Diagnostic::new(Code::NoSuchSignature, span, "not a valid signature")
+                .help("type the signs with commas between them: Bb or Bb,Eb or F#; or none"),
         );
     }
 }

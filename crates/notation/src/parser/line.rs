@@ -38,7 +38,7 @@ impl Parser<'_> {
         self.close_groups(token.span.start as usize);
         if !token.first_on_line {
             let word = self.word(token);
-            let message = format!("`{word}` begins a line of its own");
+            let message = format!("`{word}` must stand at the beginning of a line");
             self.report(
                 Diagnostic::new(Code::VoiceName, token.span, message)
                     .help("put it on a new line")
@@ -55,10 +55,10 @@ impl Parser<'_> {
     fn open_voice(&mut self, token: Token) {
         if self.piece.voices.len() == MOST_VOICES {
             if self.stage != Stage::PassedOver {
-                let message = format!("this voice is one more than the {MOST_VOICES} allowed");
+                let message = format!("too many voices: a piece may have {MOST_VOICES}");
                 self.report(
                     Diagnostic::new(Code::TooManyVoices, token.span, message)
-                        .help("put each piece into a file of its own; the rest is passed over"),
+                        .help("put each piece into a file of its own; the rest is ignored"),
                 );
             }
             self.stage = Stage::PassedOver;
@@ -109,9 +109,12 @@ impl Parser<'_> {
         self.piece.voices[place].clef = Some(clef);
         self.states[place].now.clef = Some(clef);
         let start = token.span.start as usize;
-        let found =
-            Diagnostic::new(Code::NoSuchClef, token.span, "a clef is said by the word `clef`")
-                .help(format!("type clef {clef}"));
+        let found = Diagnostic::new(
+            Code::NoSuchClef,
+            token.span,
+            "the word `clef` is missing before this clef",
+        )
+        .help(format!("type clef {clef}"));
         // Before other notes it may be one itself.
         let note_follows = self.on_line(self.next).is_some_and(|next| {
             let word = self.word(next);
@@ -145,7 +148,7 @@ impl Parser<'_> {
         self.piece.voices[place].sign = Some(sign);
         self.next = joined.next;
         let start = token.span.start as usize;
-        let message = "a sign is said by the word `sign`";
+        let message = "the word `sign` is missing before this sign";
         self.report(
             Diagnostic::new(Code::NoSuchSign, Span::new(start, joined.end), message)
                 .help(format!("type sign {sign}"))
@@ -278,7 +281,7 @@ impl Parser<'_> {
 
     pub(super) fn no_such_clef(&mut self, span: Span) {
         self.report(
-            Diagnostic::new(Code::NoSuchClef, span, "this is no clef")
+            Diagnostic::new(Code::NoSuchClef, span, "not a valid clef")
                 .help("type its letter and its line from the bottom: C1 C2 C3 C4 F3 F4 G2 …"),
         );
     }
@@ -308,8 +311,8 @@ impl Parser<'_> {
                 self.canons.push(PendingCanon { comes: place, span, dux, steps, after });
             }
             None => self.report(
-                Diagnostic::new(Code::CanonUnclear, span, "this canon says too little").help(
-                    "type whom it follows, where and when, in minims: canon Cantus 5 above after 2",
+                Diagnostic::new(Code::CanonUnclear, span, "this canon is incomplete").help(
+                    "type the voice that it follows, the interval, and the delay in minims: canon Cantus 5 above after 2",
                 ),
             ),
         }

@@ -25,7 +25,7 @@ impl<'t> Parser<'t> {
                 Diagnostic::new(
                     Code::SubjectUnclear,
                     wrong.unwrap_or(token).span,
-                    "which notes are the subject?",
+                    "not a valid subject",
                 )
                 .help("type its voice and its first and last note or rest: subject Cantus 1-8"),
             ),

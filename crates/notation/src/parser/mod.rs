@@ -72,7 +72,7 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, Box<Diagnostic>> {
     std::str::from_utf8(bytes).map_err(|error| {
         let at = error.valid_up_to();
         let line = bytes[..at].split(|byte| *byte == b'\n').count();
-        let message = format!("this file is no UTF-8 text: line {line} has bytes that are none");
+        let message = format!("this file is not UTF-8 text: line {line} has invalid bytes");
         let diagnostic = Diagnostic::new(Code::NotText, Span::new(at, at), message)
             .help("save it as UTF-8 in your text editor");
         Box::new(diagnostic)
@@ -218,7 +218,7 @@ impl<'t> Parser<'t> {
                 while self.take_on_line().is_some() {}
             }
         } else if !std::mem::replace(&mut self.stray_music, true) {
-            let message = "this is music, but no voice is opened yet";
+            let message = "this is music, but no voice has been opened";
             self.report(
                 Diagnostic::new(Code::MusicBeforeVoice, token.span, message)
                     .help("open a voice on a line of its own before it: voice Cantus clef C1"),

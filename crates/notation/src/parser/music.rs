@@ -180,7 +180,7 @@ impl<'t> Parser<'t> {
 
     fn no_such_reading(&mut self, span: Span, help: &str) {
         self.report(
-            Diagnostic::new(Code::NoSuchReading, span, "this reading of time says too little")
+            Diagnostic::new(Code::NoSuchReading, span, "this reading of time is incomplete")
                 .help(help),
         );
     }
@@ -251,9 +251,10 @@ impl<'t> Parser<'t> {
         } else {
             let help = match self.sign_before(token) {
                 Some(sign) => format!("for the sign, type `sign {sign}`"),
-                None => "leave it out; or say `layout barred` in the head; the end of a section \
-                         is ||"
-                    .to_owned(),
+                None => {
+                    "leave it out, or type `layout barred` in the head; the end of a section is ||"
+                        .to_owned()
+                }
             };
             let message = "a bar line, but this source has none";
             self.report(Diagnostic::new(Code::BarLineUnbarred, token.span, message).help(help));
@@ -278,7 +279,7 @@ impl<'t> Parser<'t> {
                     format!("a {name} within a {name}"),
                 )
                 .related(opened, "opened here, and not closed yet")
-                .help("close the first before this one; this one is passed over"),
+                .help("close the first before this one; this one is ignored"),
             );
             self.states[voice].passed_over.push(group);
             return;
@@ -287,7 +288,7 @@ impl<'t> Parser<'t> {
             let message = format!("this is the {}th group within another", DEEPEST + 1);
             self.report(
                 Diagnostic::new(Code::GroupInItself, token.span, message)
-                    .help(format!("groups stand {DEEPEST} deep at most; this one is passed over")),
+                    .help(format!("groups stand {DEEPEST} deep at most; this one is ignored")),
             );
             self.states[voice].passed_over.push(group);
             return;
@@ -361,9 +362,13 @@ impl<'t> Parser<'t> {
             Group::Emendation | Group::Variant => match open.printed_end {
                 Some(printed) => state.now = printed,
                 None => self.report(
-                    Diagnostic::new(Code::EmendationSides, open.span, "this has one side only")
-                        .related(span, "it ends here")
-                        .help("type | between what is printed and what is read: < mn G | sm G >"),
+                    Diagnostic::new(
+                        Code::EmendationSides,
+                        open.span,
+                        "one of the two sides is missing",
+                    )
+                    .related(span, "it ends here")
+                    .help("type | between what is printed and what is read: < mn G | sm G >"),
                 ),
             },
             Group::Ligature => self.oblique_ends(voice),
@@ -402,14 +407,14 @@ impl<'t> Parser<'t> {
                 let message = format!("`{end}` does not belong to this direct");
                 self.report(
                     Diagnostic::new(Code::MalformedNote, span, message)
-                        .help(format!("part them by a blank: {direct} {end}"))
+                        .help(format!("put a blank between them: {direct} {end}"))
                         .fix(Span::new(at, at), " "),
                 );
                 self.direct(voice, token, direct);
                 return self.music(voice, Token { span, ..token });
             }
             self.report(
-                Diagnostic::new(Code::MalformedNote, token.span, "this is no direct")
+                Diagnostic::new(Code::MalformedNote, token.span, "not a valid direct")
                     .help("a direct has the step and octave of the next note alone: ~E or ~E4"),
             );
             return;
@@ -473,35 +478,35 @@ impl<'t> Parser<'t> {
         self.report(match first {
             _ if is_another_word(rest) => {
                 let found = diagnostic
-                    .help(format!("part them by a blank: {} {}", short(known), short(rest)));
+                    .help(format!("put a blank between them: {} {}", short(known), short(rest)));
                 if is_surely_parted(known, rest) {
                     found.fix(Span::new(start, start), " ")
                 } else {
                     found
                 }
             }
-            '/' => diagnostic.help("the end of a source line, /, is parted by blanks: D4 / E"),
-            ':' => diagnostic.help("a repeat is typed ::, parted by a blank: D4 ::"),
+            '/' => diagnostic.help("put blanks around /, the end of a source line: D4 / E"),
+            ':' => diagnostic.help("type a repeat as ::, with a blank before it: D4 ::"),
             '~' => diagnostic.help("a direct has the step of the next note, as ~E, after a blank"),
             '\'' | ',' | '’' => {
                 diagnostic.help("the octave is a digit: C4 is middle C, B3 the step below it, C5 \
                                  an octave above")
             }
             '-' if is_another_word(&rest[1..]) => diagnostic.help(format!(
-                "two notes are parted by a blank: {known} {0}; at once they are {known}+{0}",
+                "put a blank between two notes: {known} {0}; notes struck together are {known}+{0}",
                 &rest[1..]
             )),
             '#' | 'b' | 'n' | '[' if known.ends_with(['#', 'b', 'n', ']']) && known.len() > 1 => {
                 diagnostic.help("a note has one printed sign, F#, and one of the editor's, F[#]")
             }
             '#' | 'b' | 'n' | '[' => {
-                diagnostic.help("the sign comes right after the step: D#4, D[#]4, D#.")
+                diagnostic.help("type the sign right after the step: D#4, D[#]4, D#.")
             }
             '♯' | '♭' | '♮' => {
-                diagnostic.help("signs are typed # b n, right after the step: F#, Bb, Bn")
+                diagnostic.help("type signs as # b n, right after the step: F#, Bb, Bn")
             }
             '0'..='9' if known.starts_with('_') => {
-                diagnostic.help(format!("several rests are typed _*{rest}"))
+                diagnostic.help(format!("type several rests as _*{rest}"))
             }
             '.' if known.contains('=') => {
                 diagnostic.help("a length is a fraction of minims: =3/2, =5/2")
@@ -510,9 +515,9 @@ impl<'t> Parser<'t> {
             '0'..='9' | '-' => diagnostic.help("an octave is one digit, 0 to 9: middle C is C4"),
             '=' => diagnostic
                 .help("the editor's length is in minims: =5/2 or =3, with numbers from 1 to 9999"),
-            '*' => diagnostic.help("rests are counted as _*4, with a number from 1 to 9999"),
+            '*' => diagnostic.help("type several rests as _*4, with a number from 1 to 9999"),
             _ if is_another_word(rest.get(..1).unwrap_or_default()) => {
-                diagnostic.help("part the notes by blanks")
+                diagnostic.help("put blanks between the notes")
             }
             _ => diagnostic.help(
                 "a note has its step, sign, editor's sign, octave, dot, corona ^, signum %, doubt ?",
@@ -537,7 +542,7 @@ impl<'t> Parser<'t> {
         let (times, sound) = match &word.body {
             Body::Rest { times, spaces } => {
                 if spaces.is_some() && value != Value::Longa {
-                    let message = "only a long rest stands over two or three spaces";
+                    let message = "only a long rest covers two or three spaces";
                     self.report(
                         Diagnostic::new(Code::LongRest, span, message)
                             .help("type lg before it; or _*2, _*3 for several rests"),

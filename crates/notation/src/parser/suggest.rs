@@ -67,13 +67,13 @@ fn event_meant(word: &str) -> Option<String> {
 
 /// Items and keywords by names that they have elsewhere, and how they are typed.
 const CALLED_OTHERWISE: [(&str, &str); 7] = [
-    ("key", "the signature is typed `signature Bb`"),
-    ("time", "the sign is typed `sign C|`"),
-    ("meter", "the sign is typed `sign C|`"),
-    ("part", "a voice is opened by `voice Cantus clef C1`"),
-    ("staff", "a voice is opened by `voice Cantus clef C1`"),
-    ("composer", "`title`, `source` and `note` have room for a name"),
-    ("author", "`title`, `source` and `note` have room for a name"),
+    ("key", "type the signature as `signature Bb`"),
+    ("time", "type the sign as `sign C|`"),
+    ("meter", "type the sign as `sign C|`"),
+    ("part", "open a voice with `voice Cantus clef C1`"),
+    ("staff", "open a voice with `voice Cantus clef C1`"),
+    ("composer", "put a name into `title`, `source` or `note`"),
+    ("author", "put a name into `title`, `source` or `note`"),
 ];
 
 /// What a word that means nothing most likely means.
@@ -130,12 +130,12 @@ pub(super) fn is_meant_as_music(word: &str) -> bool {
 }
 
 impl Parser<'_> {
-    /// Reports a word that means nothing here; `known` are the words that would.
+    /// Reports an unknown word; `known` are the words that would.
     pub(super) fn unknown_word<'w>(&mut self, token: Token, known: impl Iterator<Item = &'w str>) {
         let word = self.word(token);
         let lower = without_colon(word).to_lowercase();
         let shown: String = word.chars().take(24).collect();
-        let message = format!("`{shown}` is no note, no value and no word known here");
+        let message = format!("unknown word `{shown}`");
         let found = Diagnostic::new(Code::UnknownWord, token.span, message);
         let near = if word.len() <= 24 { nearest(word, known) } else { None };
         let joined = format!("D4{word}");
@@ -144,18 +144,18 @@ impl Parser<'_> {
             Self::value_said_otherwise(found, token, word, value)
         } else if let Some((value, note)) = glued_value(word) {
             let at = Span::new(token.span.start as usize + 2, token.span.start as usize + 2);
-            let found = found.help(format!("part them by a blank: {value} {note}"));
+            let found = found.help(format!("put a blank between them: {value} {note}"));
             if is_surely_glued(note) { found.fix(at, " ") } else { found }
         } else if let Some(near) = near.filter(|near| *near == lower) {
             if token.first_on_line || music::KEYWORDS.contains(&near) || line::is_attribute(near) {
                 let how = if word.ends_with(':') { "without a colon" } else { "in small letters" };
                 found.help(format!("type it {how}: {near}")).fix(token.span, near)
             } else {
-                found.help(format!("`{near}` begins a line of its own"))
+                found.help(format!("`{near}` must stand at the beginning of a line"))
             }
         } else if let Some(event) = event_meant(word) {
             let what = if event == "_" { "a rest of the value in force" } else { "this note" };
-            let found = found.help(format!("{what} is typed {event}"));
+            let found = found.help(format!("type {what} as {event}"));
             if is_sure(word) { found.fix(token.span, event) } else { found }
         } else if let Some((_, help)) = otherwise {
             found.help(help)
@@ -166,9 +166,9 @@ impl Parser<'_> {
         } else if lower.starts_with('h') {
             found.help("the steps are A to G: the step above A is B, and B flat is typed Bb")
         } else if word.starts_with(':') {
-            found.help("a repeat is typed ::")
+            found.help("type a repeat as ::")
         } else if let Some(near) = near {
-            found.help(format!("`{near}` is the nearest that is known"))
+            found.help(format!("did you mean `{near}`?"))
         } else if self.stage == Stage::Head {
             found.help(format!(
                 "a line of the head begins with one of {}; a voice with `voice`",
@@ -192,7 +192,7 @@ impl Parser<'_> {
             found.help(format!("the dot stands after the note, not the value: {value} D."))
         } else {
             found
-                .help(format!("the {} is typed {value}", value.name()))
+                .help(format!("type the {} as {value}", value.name()))
                 .fix(token.span, value.letters())
         }
     }

@@ -261,23 +261,18 @@ fn every_length_has_its_reason() {
         whys(text),
         [
             "A 1, a breve, lasts 4 minims: what follows makes it imperfect and takes a third of it",
-            "A 2, a semibreve, lasts 2 minims: two of the smaller go to one of the larger, and \
-             nothing changes it",
+            "A 2, a semibreve, lasts 2 minims: two of the smaller value make one of it, and no rule changes that",
             "A 3, a breve, lasts 6 minims: like before like is perfect, three of the smaller",
             "A 4, a breve, lasts 6 minims: it is perfect, three of the smaller, as nothing makes it \
              imperfect",
-            "A 5, a semibreve, lasts 2 minims: two of the smaller go to one of the larger, and \
-             nothing changes it",
+            "A 5, a semibreve, lasts 2 minims: two of the smaller value make one of it, and no rule changes that",
             "A 6, a semibreve, lasts 4 minims: it is altered, that is doubled, to fill the \
              perfection before a larger note",
-            "A 7, a longa, lasts 12 minims: two of the smaller go to one of the larger, and nothing \
-             changes it",
+            "A 7, a longa, lasts 12 minims: two of the smaller value make one of it, and no rule changes that",
             "A 8, a dotted semibreve, lasts 2 minims: the dot adds half of it; 3 of any value go in \
              the time of 2",
-            "A 9, a minim, lasts 2/3 minim: two of the smaller go to one of the larger, and nothing \
-             changes it; 3 of any value go in the time of 2",
-            "A 10, a semibreve, lasts 1 1/3 minims: two of the smaller go to one of the larger, and \
-             nothing changes it; 3 of any value go in the time of 2",
+            "A 9, a minim, lasts 2/3 minim: two of the smaller value make one of it, and no rule changes that; 3 of any value go in the time of 2",
+            "A 10, a semibreve, lasts 1 1/3 minims: two of the smaller value make one of it, and no rule changes that; 3 of any value go in the time of 2",
             "A 11, a longa, lasts 4 minims: the last of its section, it is held or trimmed to where \
              the voices meet",
         ]

@@ -185,7 +185,7 @@ impl Walk<'_> {
             let message = format!("the proportion of the sign {sign} is too large to be kept");
             self.diagnostics.push(
                 Diagnostic::new(Code::TimeTooFine, span, message)
-                    .help("its figures are at most 64; it changes nothing here"),
+                    .help("its figures go up to 64; it is ignored here"),
             );
         }
         self.begin_stretch();

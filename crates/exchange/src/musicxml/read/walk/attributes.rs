@@ -198,7 +198,7 @@ impl<'a> Walk<'a, '_> {
 
     fn transposition(&mut self, element: Node<'_, '_>) -> Result<Transposition, ReadError> {
         if let Some(double) = child(element, "double") {
-            self.remarks.about(double, "that a part is doubled at the octave is not kept");
+            self.remarks.about(double, "the octave doubling of a part is not kept");
         }
         let number = |wanted: &'static str| match child(element, wanted) {
             None => Ok(None),
