@@ -65,7 +65,8 @@ impl Raster {
         differences.max().unwrap_or(0) / (side * side)
     }
 
-    /// Reads a PNG file of 8 bits a channel; of colours, the first channel counts.
+    /// Reads a PNG file of 8 bits a channel; of colours, green counts, as in
+    /// [`rendered`].
     ///
     /// # Panics
     /// If it is no such file.
@@ -76,7 +77,8 @@ impl Raster {
         let frame = reader.next_frame(&mut bytes).expect("a whole PNG file");
         assert_eq!(frame.bit_depth, png::BitDepth::Eight);
         let channels = frame.color_type.samples();
-        let black = bytes.chunks_exact(channels).map(|pixel| 255 - pixel[0]).collect();
+        let green = usize::from(channels >= 3);
+        let black = bytes.chunks_exact(channels).map(|pixel| 255 - pixel[green]).collect();
         Raster { width: frame.width, height: frame.height, black }
     }
 
