@@ -90,7 +90,7 @@ const FILES: [&str; 27] = [
     "voice A C1\n sb D4\n",
     "voice A clef C1 C|\n sb D4\n",
     "voice A clef C1 Bb Eb\n sb B4\n",
-    "voice Cantus primus clef C1\n sb D4\n",
+    "voice Cantus secundus clef C1\n sb D4\n",
     "voice A clef C1 sb D4\n",
     "voice A clef C1\n sb D4 voice B clef C1\n sb D4\n",
     "voice A clef C1\nvoice A clef C1\n sb D4\n",
