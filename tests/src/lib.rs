@@ -4,6 +4,7 @@
 mod collating;
 pub mod growth;
 mod matching;
+mod memory;
 mod musicxml;
 mod paper;
 mod pictures;
@@ -18,6 +19,7 @@ mod smf;
 
 pub use collating::Transcription;
 pub use matching::{Match, match_voices};
+pub use memory::{forget_memory, peak_memory};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};
 pub use paper::{book, drawn_by_poppler, of_poppler};
 pub use pictures::{LAYOUTS, Layout, drawn, without_definitions};

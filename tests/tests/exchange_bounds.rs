@@ -1,11 +1,11 @@
 //! Files made in bad faith cost little time, and memory of at most a few hundred times their size.
 //! One test, so that nothing else in its process uses memory meanwhile.
 
-use std::fs;
 use std::time::{Duration, Instant};
 
 use exchange::{Fault, MeiPart, read_mei, read_musicxml, write_mxl};
 use notation::{Spelling, parse, tidy};
+use suite::{forget_memory, peak_memory};
 
 const NOTE: &str =
     "<note><pitch><step>C</step><octave>5</octave></pitch><duration>1</duration></note>";
@@ -26,27 +26,15 @@ fn beside(content: &str) -> String {
     score(&[measure(&format!("{NOTE}{content}"))])
 }
 
-/// The most memory used since [`forget`], in bytes; nothing where the system does not say.
-fn peak() -> Option<usize> {
-    let status = fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
-    line.trim().strip_suffix(" kB")?.trim().parse::<usize>().ok().map(|kilobytes| kilobytes << 10)
-}
-
-/// Forgets how much memory was used before.
-fn forget() {
-    let _ = fs::write("/proc/self/clear_refs", "5");
-}
-
 fn bounded(name: &str, bytes: &[u8], read: impl Fn(&[u8])) {
-    forget();
+    forget_memory();
     let begin = Instant::now();
     read(bytes);
     let time = begin.elapsed();
     // Far more than it takes, even unoptimized on a busy machine; what grows with the square of
     // the size would take hours.
     assert!(time < Duration::from_secs(100), "{name}: {time:?}");
-    let Some(peak) = peak() else { return };
+    let Some(peak) = peak_memory() else { return };
     println!("{name}: {} KiB, {time:.1?}, {} MiB", bytes.len() >> 10, peak >> 20);
     // The fixed part is what 500 000 counted rests take.
     assert!(peak < (300 << 20) + 300 * bytes.len(), "{name}: {} MiB", peak >> 20);

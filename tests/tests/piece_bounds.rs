@@ -1,30 +1,16 @@
 //! The largest pieces that a few letters can make cost seconds, and memory of well below a gigabyte,
-//! whatever is made of them. What
-//! uses memory is one test, beside one that uses little.
+//! whatever is made of them. What uses memory is one test, beside one that uses little.
 
-use std::fs;
 use std::time::{Duration, Instant};
 
 use engrave::{Look, engrave, svg};
 use exchange::{write_midi, write_musicxml};
 use notation::{Code, LineIndex, MOST_MINIMS};
 use score::{BarLength, Options, Score, Staves, arrange};
-use suite::aligned;
+use suite::{aligned, forget_memory, peak_memory};
 
 /// More memory than this is never used, in bytes.
 const MOST_MEMORY: usize = 800 << 20;
-
-/// The most memory used since [`forget`], in bytes; nothing where the system does not say.
-fn peak() -> Option<usize> {
-    let status = fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
-    line.trim().strip_suffix(" kB")?.trim().parse::<usize>().ok().map(|kilobytes| kilobytes << 10)
-}
-
-/// Forgets how much memory was used before.
-fn forget() {
-    let _ = fs::write("/proc/self/clear_refs", "5");
-}
 
 /// The score of a piece that is too large: what was read of it is no longer than it may be.
 fn cut_off(name: &str, text: &str) -> Score {
@@ -38,7 +24,7 @@ fn cut_off(name: &str, text: &str) -> Score {
 
 /// The whole way of a piece that is too large.
 fn bounded(name: &str, text: &str) {
-    forget();
+    forget_memory();
     let begin = Instant::now();
     let score = cut_off(name, text);
     let arrangement = arrange(&score, Options { staves: Staves::Open, ..Options::default() });
@@ -49,7 +35,7 @@ fn bounded(name: &str, text: &str) {
     let time = begin.elapsed();
     // Far more than it takes, even unoptimized on a busy machine.
     assert!(time < Duration::from_mins(5), "{name}: {time:?}");
-    let Some(peak) = peak() else { return };
+    let Some(peak) = peak_memory() else { return };
     println!("{name}: {} bytes, {time:.1?}, {} MiB", text.len(), peak >> 20);
     assert!(peak < MOST_MEMORY, "{name}: {} MiB", peak >> 20);
 }
