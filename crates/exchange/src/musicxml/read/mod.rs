@@ -20,7 +20,7 @@ mod voices;
 mod walk;
 mod write;
 
-use rudiments::Time;
+use rudiments::{Quarters, Time};
 
 use crate::reading::Remarks;
 use crate::{Error, Fault, Reading, mxl, xml};
@@ -42,12 +42,12 @@ pub enum Minim {
 
 impl Minim {
     /// A length in quarters as one in minims.
-    fn minims(self, quarters: Time) -> Time {
-        match self {
-            Minim::Half => quarters.half(),
-            Minim::Quarter => quarters,
-            Minim::Eighth => quarters * 2,
-        }
+    fn minims(self, length: Quarters) -> Time {
+        length.minims(match self {
+            Minim::Half => Quarters::whole(2),
+            Minim::Quarter => Quarters::whole(1),
+            Minim::Eighth => Quarters::new(1, 2),
+        })
     }
 
     /// As a file may say it; see [`read_musicxml`].

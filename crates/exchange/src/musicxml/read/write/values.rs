@@ -25,7 +25,7 @@ fn plain(length: Time) -> Option<Written> {
 
 /// The value that has a length in a proportion.
 pub(super) fn in_proportion(length: Time, ratio: Proportion) -> Option<Written> {
-    plain((length * ratio.many() as i64).over(Time::minims(ratio.in_time_of() as i64)))
+    plain(length * ratio.many() as i64 / ratio.in_time_of() as i64)
 }
 
 /// The editor's length, with a value near it; nothing if its numbers are too large.
