@@ -1,5 +1,6 @@
 //! Values for lengths.
 
+use notation::{Dot, Event, Sound};
 use rudiments::{Proportion, Time, Value};
 
 /// The largest numbers in the length of an event that a parts file has.
@@ -12,6 +13,14 @@ pub(super) struct Written {
     pub(super) dotted: bool,
     /// The editor's length, where no value has it.
     pub(super) length: Option<Time>,
+}
+
+impl Written {
+    /// An event so written.
+    pub(super) fn event(self, sound: Sound) -> Event {
+        let dot = self.dotted.then_some(Dot::Plain);
+        Event { dot, length: self.length, ..Event::new(self.value, sound) }
+    }
 }
 
 /// The value of a length in plain counting, dotted if need be.
