@@ -347,6 +347,11 @@ codes! {
      minim. Look for a note or rest that is missing, or too many, since the proportion began; or \
      type `ratio 1:1` where plain counting begins again."
     "voice Tenor clef C4\n  sb D3 ratio 3:2 mn D E\n" => "voice Tenor clef C4\n  sb D3 ratio 3:2 mn D E F ratio 1:1 lg G\n"
+    BarsOfOthers "W117" "voices under signs with different breves"
+    "A bar is as long as the breve, or with `--bar semibreve` the semibreve, of the sign that most \
+     voices have; where as many have one as another, of the highest. These voices have another. That \
+     may be meant; or a sign is mistyped, or missing."
+    "voice Cantus clef C1 sign O\n  br D4 C lg D\nvoice Tenor clef C4 sign C\n  br D3 sb D br C sb C lg D\n" => "voice Cantus clef C1 sign O\n  br D4 C lg D\nvoice Tenor clef C4 sign O\n  br D3 C lg D\n"
 }
 
 impl Code {
