@@ -69,7 +69,7 @@ codes! {
     OctaveUndecided "E003" "a letter that has two places on the staff"
     "A bare letter is its place on the staff of the clef in force. Four letters have two places \
      there. If one of them lies within a third of the note before, that one is meant. If neither \
-     does, and on the first note of a voice, type the octave: middle C is C4. So a bare letter \
+     does, and on the first note of a voice, type the octave: middle C is C4. So the program \
      never guesses a leap."
     "voice Cantus clef C1\n  sb D G D\n" => "voice Cantus clef C1\n  sb D4 G D5\n"
 
