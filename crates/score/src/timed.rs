@@ -1,6 +1,6 @@
 //! Timed voices, and the score that they make on the minim grid.
 
-use notation::{ItemId, Span, Standing};
+use notation::{ItemId, NoteSigns, Span, Standing};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
 
 use crate::mark::{Mark, Run};
@@ -151,12 +151,8 @@ pub struct TimedEvent {
     pub notes: Vec<Sounded>,
     /// How it stands to the source.
     pub standing: Standing,
-    /// Whether a corona stands over it.
-    pub corona: bool,
-    /// Whether a signum congruentiae stands over it.
-    pub signum: bool,
-    /// Whether its reading is in doubt.
-    pub doubt: bool,
+    /// The signs at it.
+    pub signs: NoteSigns,
     /// Whether it is blackened.
     pub colored: bool,
     /// The number of its ligature in the voice.

@@ -1,11 +1,12 @@
 //! A note, a chord or a rest with all that hangs on it.
 
-use notation::Dot;
+use notation::{Dot, NoteSigns};
 use roxmltree::Node;
 use rudiments::{Accidental, Tone, Value};
 
 use super::definition;
 use super::elements::{elements, is_true, name};
+use super::note_signs::{self, How};
 use super::said::Said;
 use super::voice::{Event, Head, Sound};
 use crate::reading::Remarks;
@@ -31,9 +32,7 @@ pub(super) fn read(
         sound: Sound::Rest(None),
         dot: None,
         dot_seen: false,
-        corona: false,
-        signum: false,
-        doubt: false,
+        signs: NoteSigns::default(),
         colored: false,
         oblique: false,
         joined: false,
@@ -71,17 +70,19 @@ pub(super) fn read(
                     remarks.about(node, SECOND_DOT);
                 }
             }
-            "fermata" => {
-                remarks.attributes(node, &["place"]);
-                event.corona = true;
-            }
-            "unclear" => {
-                event.doubt = true;
-                push(&mut open, node, added);
-            }
             "supplied" | "corr" => push(&mut open, node, true),
             "sic" | "orig" | "choice" | "app" | "lem" => push(&mut open, node, added),
-            _ => remarks.element(node),
+            _ => match note_signs::said_by(node) {
+                Some((sign, how)) => {
+                    event.signs.extend([sign]);
+                    if let How::Around(_) = how {
+                        push(&mut open, node, added);
+                    } else {
+                        remarks.attributes(node, &["place"]);
+                    }
+                }
+                None => remarks.element(node),
+            },
         }
     }
     if matches!(name(node), "note" | "chord") {
@@ -118,24 +119,25 @@ fn value(
 
 /// The attributes of a note, chord or rest but its pitch and value.
 fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
-    remarks.attributes(
-        node,
-        &[
-            "accid",
-            "colored",
-            "dots",
-            "dur",
-            "dur.quality",
-            "fermata",
-            "lig",
-            "lines",
-            "num",
-            "numbase",
-            "oct",
-            "pname",
-            "spaces",
-        ],
-    );
+    let mut known = vec![
+        "accid",
+        "colored",
+        "dots",
+        "dur",
+        "dur.quality",
+        "lig",
+        "lines",
+        "num",
+        "numbase",
+        "oct",
+        "pname",
+        "spaces",
+    ];
+    for (sign, attribute) in note_signs::of_attributes(node) {
+        event.signs.extend([sign]);
+        known.push(attribute);
+    }
+    remarks.attributes(node, &known);
     match node.attribute("dots").map_or("0", str::trim) {
         "" | "0" => {}
         "1" => event.dot = event.dot.or(Some(Dot::Plain)),
@@ -144,7 +146,6 @@ fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
             remarks.about(node, SECOND_DOT);
         }
     }
-    event.corona |= node.has_attribute("fermata");
     event.colored |= is_true(node, "colored");
     event.oblique |= node.attribute("lig") == Some("obliqua");
     event.said.take(node, remarks);

@@ -27,6 +27,7 @@ mod event;
 mod heading;
 mod lengths;
 mod mensuration;
+mod note_signs;
 mod said;
 mod survey;
 mod voice;

@@ -1,6 +1,6 @@
 //! What a part file holds: one voice, as a flat list of what is printed.
 
-use notation::{Dot, Group};
+use notation::{Dot, Group, NoteSigns};
 use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
 
 use super::said::Said;
@@ -54,9 +54,7 @@ pub(super) struct Event {
     pub(super) dot: Option<Dot>,
     /// Whether the dot was also found as an element of its own.
     pub(super) dot_seen: bool,
-    pub(super) corona: bool,
-    pub(super) signum: bool,
-    pub(super) doubt: bool,
+    pub(super) signs: NoteSigns,
     pub(super) colored: bool,
     /// Whether the file says that the note is part of an oblique body.
     pub(super) oblique: bool,

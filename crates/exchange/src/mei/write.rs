@@ -202,11 +202,7 @@ fn word(event: &Event) -> String {
         Some(Dot::Adds) => ".+",
         Some(Dot::Divides) => ".:",
     });
-    for (is_there, mark) in [(event.corona, '^'), (event.signum, '%'), (event.doubt, '?')] {
-        if is_there {
-            word.push(mark);
-        }
-    }
+    let _ = write!(word, "{}", event.signs);
     if let Some(length) = event.length {
         let _ = write!(word, "={length}");
     }

@@ -7,6 +7,7 @@ use super::state::{OpenGroup, bare_letter};
 use super::suggest::{Meant, is_meant_as_music, meant};
 use super::{Parser, room};
 use crate::lexer::TokenKind;
+use crate::note_sign::note_signs_called;
 use crate::words::{self, Body, EventWord, HeadWord, PlaceWord};
 use crate::{
     Code, Diagnostic, Dot, Event, Group, Item, ItemKind, Layout, Note, Sound, Span, Standing,
@@ -477,8 +478,11 @@ impl<'t> Parser<'t> {
         let start = span.start as usize;
         self.report(match first {
             _ if is_another_word(rest) => {
-                let found = diagnostic
-                    .help(format!("put a blank between them: {} {}", short(known), short(rest)));
+                let found = diagnostic.help(format!(
+                    "put a blank between them: {} {}",
+                    short(known),
+                    short(rest)
+                ));
                 if is_surely_parted(known, rest) {
                     found.fix(Span::new(start, start), " ")
                 } else {
@@ -488,10 +492,10 @@ impl<'t> Parser<'t> {
             '/' => diagnostic.help("put blanks around /, the end of a source line: D4 / E"),
             ':' => diagnostic.help("type a repeat as ::, with a blank before it: D4 ::"),
             '~' => diagnostic.help("a direct has the step of the next note, as ~E, after a blank"),
-            '\'' | ',' | '’' => {
-                diagnostic.help("the octave is a digit: C4 is middle C, B3 the step below it, C5 \
-                                 an octave above")
-            }
+            '\'' | ',' | '’' => diagnostic.help(
+                "the octave is a digit: C4 is middle C, B3 the step below it, C5 \
+                                 an octave above",
+            ),
             '-' if is_another_word(&rest[1..]) => diagnostic.help(format!(
                 "put a blank between two notes: {known} {0}; notes struck together are {known}+{0}",
                 &rest[1..]
@@ -519,9 +523,10 @@ impl<'t> Parser<'t> {
             _ if is_another_word(rest.get(..1).unwrap_or_default()) => {
                 diagnostic.help("put blanks between the notes")
             }
-            _ => diagnostic.help(
-                "a note has its step, sign, editor's sign, octave, dot, corona ^, signum %, doubt ?",
-            ),
+            _ => diagnostic.help(concat!(
+                "a note has its step, sign, editor's sign, octave, dot",
+                note_signs_called!()
+            )),
         });
     }
 
@@ -571,9 +576,7 @@ impl<'t> Parser<'t> {
             completing: word.completing,
             sound,
             dot,
-            corona: word.corona,
-            signum: word.signum,
-            doubt: word.doubt,
+            signs: word.signs,
             length: word.length,
             colored: false,
             ligature: None,

@@ -7,7 +7,7 @@ mod meeting;
 mod sections;
 mod source_lines;
 
-use notation::{Diagnostic, Piece, Standing};
+use notation::{Diagnostic, NoteSigns, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
 use crate::mark;
@@ -203,9 +203,7 @@ fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
         rule: Rule::Silence,
         notes: Vec::new(),
         standing: Standing::Supplied,
-        corona: false,
-        signum: false,
-        doubt: false,
+        signs: NoteSigns::default(),
         colored: false,
         ligature: None,
     }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::iter::Peekable;
 use std::slice::Iter;
 
-use notation::{LARGEST_TEXT, MOST_EVENTS, SECTION_END};
+use notation::{LARGEST_TEXT, MOST_EVENTS, NoteSign, NoteSigns, SECTION_END};
 use rudiments::{Clef, Proportion, Sign, Signature, Time, Value};
 
 use super::signs::{Signs, Spelled};
@@ -49,7 +49,7 @@ pub(super) fn write(
         signatures: voice.signatures.iter().peekable(),
         mensurations: voice.signs.iter().peekable(),
         rubrics: voice.words.iter().peekable(),
-        signa: voice.signa.iter().peekable(),
+        note_signs: voice.note_signs.iter().peekable(),
         ends: ends.iter().peekable(),
         grid,
         remarks,
@@ -88,7 +88,7 @@ struct Writer<'t, 'r> {
     signatures: Peekable<Iter<'r, (Time, Signature)>>,
     mensurations: Peekable<Iter<'r, (Time, Sign)>>,
     rubrics: Peekable<Iter<'r, (Time, String)>>,
-    signa: Peekable<Iter<'r, Time>>,
+    note_signs: Peekable<Iter<'r, (Time, NoteSign)>>,
     ends: Peekable<Iter<'r, (Time, bool)>>,
     grid: &'r Grid,
     remarks: &'r mut Remarks,
@@ -139,7 +139,7 @@ impl Writer<'_, '_> {
     /// A note or rest of the file.
     fn event(&mut self, event: &Timed) -> Result<(), ReadError> {
         self.before_event()?;
-        let signum = self.signum();
+        let signs = self.signs_at(event);
         let mut written = self.write_length(event.length, event.ratio, event.byte)?;
         let end = event.end();
         let ends_section = self.ends.peek().is_some_and(|(at, _)| *at == end);
@@ -161,13 +161,8 @@ impl Writer<'_, '_> {
             }
             notes.into_iter().map(head).collect::<Vec<_>>().join("+")
         };
-        let marks = format!(
-            "{}{}{}",
-            if written.dotted { "." } else { "" },
-            if event.corona { "^" } else { "" },
-            if signum { "%" } else { "" }
-        );
-        self.end_event(word + &marks, Written { dotted: false, ..written });
+        let dot = if written.dotted { "." } else { "" };
+        self.end_event(format!("{word}{dot}{signs}"), Written { dotted: false, ..written });
         self.now = end;
         Ok(())
     }
@@ -205,13 +200,13 @@ impl Writer<'_, '_> {
         Ok(())
     }
 
-    /// Whether a signum congruentiae stands over the next event.
-    fn signum(&mut self) -> bool {
-        let mut signum = false;
-        while self.signa.next_if(|at| **at <= self.now).is_some() {
-            signum = true;
+    /// The signs at the next event: its own, and those of directions.
+    fn signs_at(&mut self, event: &Timed) -> NoteSigns {
+        let mut signs = event.signs;
+        while let Some((_, sign)) = self.note_signs.next_if(|(at, _)| *at <= self.now) {
+            signs.extend([*sign]);
         }
-        signum
+        signs
     }
 
     /// Finds how a length is written, and says so if another ratio is to be in force for it.
