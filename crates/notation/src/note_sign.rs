@@ -171,8 +171,9 @@ mod tests {
             (signs.printed().to_string(), signs.of_the_editor().to_string()),
             ("^".into(), "?".into())
         );
-        signs.extend([NoteSign::Signum]);
-        assert!(signs.has(NoteSign::Signum) && NoteSigns::default().is_empty());
+        assert!(signs.has(NoteSign::Doubt) && !signs.has(NoteSign::Signum));
+        signs.extend(NoteSign::ALL.iter().copied());
         assert_eq!(signs.iter().collect::<Vec<_>>(), NoteSign::ALL);
+        assert!(!signs.is_empty() && NoteSigns::default().is_empty());
     }
 }
