@@ -1,6 +1,6 @@
 //! A note, a chord or a rest with all that hangs on it.
 
-use notation::{Dot, NoteSigns};
+use notation::{Dot, Note, Sound};
 use roxmltree::Node;
 use rudiments::{Accidental, Tone, Value};
 
@@ -8,7 +8,7 @@ use super::definition;
 use super::elements::{elements, is_true, name};
 use super::note_signs::{self, How};
 use super::said::Said;
-use super::voice::{Event, Head, Sound};
+use super::voice::Event;
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};
 
@@ -28,23 +28,21 @@ pub(super) fn read(
 ) -> Result<Event, ReadError> {
     let mut event = Event {
         at: node.range().start,
-        value: value(node, default, remarks)?,
-        sound: Sound::Rest(None),
-        dot: None,
+        printed: notation::Event::new(value(node, default, remarks)?, Sound::Rest { spaces: None }),
         dot_seen: false,
-        signs: NoteSigns::default(),
-        colored: false,
         oblique: false,
         joined: false,
         said: Said::default(),
-        length: None,
     };
     let is_chord = name(node) == "chord";
     let mut heads = Vec::new();
     attributes(node, &mut event, remarks);
     match name(node) {
         "note" => heads.push(head(node, remarks)?),
-        "rest" => event.sound = Sound::Rest(spaces(node, event.value, remarks)),
+        "rest" => {
+            let spaces = spaces(node, event.printed.value, remarks);
+            event.printed.sound = Sound::Rest { spaces };
+        }
         _ => {}
     }
     // What stands in the note, each with whether an editor added it.
@@ -74,7 +72,7 @@ pub(super) fn read(
             "sic" | "orig" | "choice" | "app" | "lem" => push(&mut open, node, added),
             _ => match note_signs::said_by(node) {
                 Some((sign, how)) => {
-                    event.signs.extend([sign]);
+                    event.printed.signs.extend([sign]);
                     if let How::Around(_) = how {
                         push(&mut open, node, added);
                     } else {
@@ -89,7 +87,7 @@ pub(super) fn read(
         if heads.is_empty() {
             return Err(remarks.fault(node, Fault::NoPitch));
         }
-        event.sound = Sound::Notes(heads);
+        event.printed.sound = Sound::Notes(heads);
     }
     Ok(event)
 }
@@ -134,19 +132,19 @@ fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
         "spaces",
     ];
     for (sign, attribute) in note_signs::of_attributes(node) {
-        event.signs.extend([sign]);
+        event.printed.signs.extend([sign]);
         known.push(attribute);
     }
     remarks.attributes(node, &known);
     match node.attribute("dots").map_or("0", str::trim) {
         "" | "0" => {}
-        "1" => event.dot = event.dot.or(Some(Dot::Plain)),
+        "1" => event.printed.dot = event.printed.dot.or(Some(Dot::Plain)),
         _ => {
-            event.dot = event.dot.or(Some(Dot::Plain));
+            event.printed.dot = event.printed.dot.or(Some(Dot::Plain));
             remarks.about(node, SECOND_DOT);
         }
     }
-    event.colored |= is_true(node, "colored");
+    event.printed.colored |= is_true(node, "colored");
     event.oblique |= node.attribute("lig") == Some("obliqua");
     event.said.take(node, remarks);
 }
@@ -157,19 +155,19 @@ fn note_of_chord(node: Node<'_, '_>, event: &mut Event, added: bool, remarks: &m
         remarks.about(node, "one of several notes at once that is supplied is read as if printed");
     }
     let own = node.attribute("dur").and_then(definition::value);
-    if own.is_some_and(|value| value != event.value) {
+    if own.is_some_and(|value| value != event.printed.value) {
         remarks.about(node, "of several notes at once, all have the value of the first");
     }
     attributes(node, event, remarks);
 }
 
 /// The step, octave and printed sign of a note.
-fn head(node: Node<'_, '_>, remarks: &mut Remarks) -> Result<Head, ReadError> {
+fn head(node: Node<'_, '_>, remarks: &mut Remarks) -> Result<Note, ReadError> {
     let Some(tone) = tone(node) else {
         return Err(remarks.fault(node, Fault::NoPitch));
     };
     let printed = node.attribute("accid").and_then(|text| sign(node, text, remarks));
-    Ok(Head { tone, printed, editorial: None })
+    Ok(Note { tone, printed, editorial: None })
 }
 
 /// The tone that `pname` and `oct` name.
@@ -181,7 +179,7 @@ pub(super) fn tone(node: Node<'_, '_>) -> Option<Tone> {
 
 /// An `<accid>`: what is printed goes before the note, what an editor adds above it. One that
 /// only says what sounds (`accid.ges`) is not printed.
-fn accidental(node: Node<'_, '_>, added: bool, head: Option<&mut Head>, remarks: &mut Remarks) {
+fn accidental(node: Node<'_, '_>, added: bool, head: Option<&mut Note>, remarks: &mut Remarks) {
     remarks.attributes(node, &["accid", "func"]);
     let Some(text) = node.attribute("accid") else { return };
     let Some(read) = sign(node, text, remarks) else { return };

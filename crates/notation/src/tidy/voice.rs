@@ -33,7 +33,12 @@ pub(super) struct VoiceWriter<'p> {
 }
 
 impl<'p> VoiceWriter<'p> {
-    pub(super) fn new(piece: &'p Piece, voice: &'p Voice, spelling: Spelling) -> Self {
+    pub(super) fn new(
+        piece: &'p Piece,
+        voice: &'p Voice,
+        spelling: Spelling,
+        free_completing: bool,
+    ) -> Self {
         let now = InForce { clef: voice.clef, ..InForce::default() };
         let (next, begun, groups) = (0, false, Vec::new());
         let (line_begins, value_unsaid) = (true, true);
@@ -47,7 +52,7 @@ impl<'p> VoiceWriter<'p> {
             groups,
             line_begins,
             value_unsaid,
-            free_completing: !piece.may_have_perfect_values(),
+            free_completing,
         }
     }
 
@@ -139,7 +144,9 @@ impl<'p> VoiceWriter<'p> {
             ItemKind::Perfection { value, perfect: false } => format!("imperfect {value}"),
             ItemKind::LineEnd => "/".to_owned(),
             ItemKind::PageEnd => "//".to_owned(),
-            ItemKind::Direct(tone) => format!("~{}", self.place(*tone, "", false)),
+            ItemKind::Direct(tone) => {
+                format!("~{}", self.place(*tone, "", self.spelling.digits == Digits::Every))
+            }
             ItemKind::BarLine => "|".to_owned(),
             ItemKind::SectionEnd => "||".to_owned(),
             ItemKind::Repeat => "::".to_owned(),
@@ -232,8 +239,12 @@ impl<'p> VoiceWriter<'p> {
             if place > 0 {
                 word.push('+');
             }
-            let canonical = self.spelling.digits == Digits::Canonical;
-            word.push_str(&self.place(note.tone, &signs(*note), self.line_begins && canonical));
+            let with_digit = match self.spelling.digits {
+                Digits::Canonical => self.line_begins,
+                Digits::Needed => false,
+                Digits::Every => true,
+            };
+            word.push_str(&self.place(note.tone, &signs(*note), with_digit));
         }
         if let Some(first) = notes.first() {
             self.now.previous = Some(first.tone);
