@@ -3,6 +3,7 @@
 mod bar_lines;
 mod broken_end;
 mod canon;
+mod finals;
 mod meeting;
 mod sections;
 mod source_lines;
