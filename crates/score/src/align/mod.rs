@@ -11,7 +11,7 @@ mod source_lines;
 use notation::{Diagnostic, NoteSigns, Piece, Standing};
 use rudiments::{Proportion, Time, Value};
 
-use crate::mark;
+use crate::marked;
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, InSection, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
@@ -77,7 +77,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
     }
     canon::follow(piece, &voices, &mut timed, start);
     let bars = around_passages(bars, &timed, bar);
-    let (subjects, marks) = mark::of_head(&piece.head, &timed);
+    let (subjects, marks) = marked::of_head(&piece.head, &timed);
     let heading = heading(piece);
     let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
     Aligned { score, diagnostics }
