@@ -66,8 +66,8 @@ pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_mu
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, MarkColor, MarkShape, Piece,
-    Severity, Span, Spelling, Standing, Term, apply,
+    Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, MarkColor, MarkShape,
+    NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing, Term, apply,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]

@@ -1,7 +1,7 @@
 //! The grammar of single words: notes, rests, directs, and the arguments of keywords.
 
 use nom::branch::alt;
-use nom::bytes::complete::{tag, take_while_m_n, take_while1};
+use nom::bytes::complete::{tag, take, take_while_m_n, take_while1};
 use nom::character::complete::{char, one_of, satisfy};
 use nom::combinator::{map, map_opt, opt, recognize, value};
 use nom::multi::{many0, separated_list1};
@@ -9,7 +9,7 @@ use nom::sequence::{delimited, pair, preceded, separated_pair};
 use nom::{IResult, Parser};
 use rudiments::{Accidental, Place, Proportion, Step, Time};
 
-use crate::Dot;
+use crate::{Dot, NoteSign, NoteSigns};
 
 /// The largest numerator and denominator of an editor's length, and the longest run of rests:
 /// far more than any source needs, and small enough that sums stay exact.
@@ -21,9 +21,7 @@ pub(crate) struct EventWord {
     pub(crate) completing: bool,
     pub(crate) body: Body,
     pub(crate) dot: Option<Dot>,
-    pub(crate) corona: bool,
-    pub(crate) signum: bool,
-    pub(crate) doubt: bool,
+    pub(crate) signs: NoteSigns,
     pub(crate) length: Option<Time>,
 }
 
@@ -88,11 +86,10 @@ fn event_word(word: &str) -> Parsed<'_, EventWord> {
     let (word, completing) = map(opt(char('.')), |dot| dot.is_some()).parse(word)?;
     let (word, body) = alt((rest, heads)).parse(word)?;
     let (word, dot) = opt(dot).parse(word)?;
-    let (word, marks) = many0(one_of("^%?")).parse(word)?;
+    let (word, signs) = many0(map_opt(take(1usize), NoteSign::from_typed)).parse(word)?;
     let (word, length) = opt(preceded(char('='), time)).parse(word)?;
-    let has = |mark| marks.contains(&mark);
-    let (corona, signum, doubt) = (has('^'), has('%'), has('?'));
-    Ok((word, EventWord { completing, body, dot, corona, signum, doubt, length }))
+    let signs = signs.into_iter().collect();
+    Ok((word, EventWord { completing, body, dot, signs, length }))
 }
 
 fn heads(word: &str) -> Parsed<'_, Body> {
@@ -203,7 +200,7 @@ mod tests {
         assert_eq!(heads[0].printed, Some(Accidental::Sharp));
         assert_eq!(heads[0].editorial, Some(Accidental::Natural));
         assert_eq!(note.dot, Some(Dot::Plain));
-        assert!(note.corona && note.signum && note.doubt);
+        assert_eq!(note.signs.to_string(), "^%?");
         assert_eq!(note.length, Some(Time::new(5, 2)));
     }
 

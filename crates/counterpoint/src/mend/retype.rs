@@ -2,8 +2,8 @@
 //! All other bytes stay as they are.
 
 use notation::{
-    Dot, Edit, Event, ItemKind, Parsed, Piece, Sound, Span, Standing, Token, TokenKind, apply,
-    examples,
+    Dot, Edit, Event, ItemKind, NoteSigns, Parsed, Piece, Sound, Span, Standing, Token, TokenKind,
+    apply, examples,
 };
 use rudiments::{Accidental, Clef, Time, Tone, Value};
 
@@ -88,8 +88,8 @@ fn read(event: &Event) -> Read {
 type Expected = (Read, Option<usize>);
 
 /// What stands at an event and is left as it is by every repair.
-fn marks(event: &Event) -> (Option<Time>, [bool; 4]) {
-    (event.length, [event.corona, event.signum, event.doubt, event.colored])
+fn marks(event: &Event) -> (Option<Time>, NoteSigns, bool) {
+    (event.length, event.signs, event.colored)
 }
 
 /// The place of a suggestion in the text.

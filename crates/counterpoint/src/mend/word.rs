@@ -1,5 +1,6 @@
 //! The word of a note or rest taken apart, so that one thing in it is changed and the rest kept.
 
+use notation::NoteSign;
 use rudiments::{Accidental, Place, Step, Tone};
 
 /// `F#[n]4.^?=5/2` in its parts: the place, its signs, octave, dot, and the marks after it. Of
@@ -21,7 +22,9 @@ impl<'w> Word<'w> {
     /// The parts of a word; the point of a completing note is left out.
     pub(crate) fn new(word: &'w str) -> Option<Word<'w>> {
         let word = word.strip_prefix('.').unwrap_or(word);
-        let marks = word.find(['^', '%', '?', '=']).unwrap_or(word.len());
+        let begins = |mark: &str| word.find(mark);
+        let signs = NoteSign::ALL.iter().map(|sign| sign.description().typed);
+        let marks = signs.chain(["="]).filter_map(begins).min().unwrap_or(word.len());
         let (word, marks) = word.split_at(marks);
         let dot = word.find('.').unwrap_or(word.len());
         let (word, dot) = word.split_at(dot);

@@ -453,9 +453,9 @@ fn is_of_the_file(code: Code) -> bool {
 
 #[test]
 fn every_keyword_is_explained() {
-    let head = head::ITEMS.into_iter().chain(["stacked", "partbooks", "barred"]);
-    let voice = line::OPENINGS.into_iter().chain(line::ATTRIBUTES);
-    let music = music::KEYWORDS.into_iter().chain(Value::ALL.into_iter().map(Value::letters));
+    let head = vocabulary::HEAD_ITEMS.into_iter().chain(["stacked", "partbooks", "barred"]);
+    let voice = vocabulary::OPENINGS.into_iter().chain(vocabulary::ATTRIBUTES);
+    let music = vocabulary::KEYWORDS.into_iter().chain(Value::ALL.into_iter().map(Value::letters));
     for word in head.chain(voice).chain(music).chain(["above", "below", "after", "none"]) {
         let term = crate::Term::find(word).unwrap_or_else(|| panic!("{word}"));
         assert!(term.typed.split(' ').any(|typed| typed == word), "{word}");

@@ -40,9 +40,7 @@ pub(super) fn marks(event: &Event) -> String {
         Some(Dot::Divides) => ".:",
         None => "",
     });
-    for (there, mark) in [(event.corona, '^'), (event.signum, '%'), (event.doubt, '?')] {
-        marks.extend(there.then_some(mark));
-    }
+    let _ = write!(marks, "{}", event.signs);
     if let Some(length) = event.length {
         let _ = write!(marks, "={length}");
     }

@@ -8,13 +8,14 @@
 //! (common practice); and a black semibreve and minim, alone, as dotted minim and semiminim (Morley;
 //! Praetorius, *Syntagma musicum* III, 1619; from memory).
 
+mod choose;
 mod fit;
 mod groups;
 
 use notation::{Dot, Span};
 use rudiments::{Circle, Mensuration, Proportion, Sign, Time, Value};
 
-pub(super) use groups::choose;
+pub(super) use choose::choose;
 
 use super::perfection::sum;
 use super::questions::Duple;
