@@ -23,7 +23,7 @@ pub(super) fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> O
 }
 
 /// The value whose name, letters or capital letters these are, with or without a stray dot.
-fn value_meant(word: &str) -> Option<Value> {
+pub(super) fn value_meant(word: &str) -> Option<Value> {
     let lower = word.trim_end_matches('.').to_lowercase();
     Value::ALL.into_iter().find(|value| value.letters() == lower || value.name() == lower)
 }

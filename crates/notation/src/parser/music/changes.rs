@@ -4,6 +4,7 @@ use rudiments::{Sign, Value};
 
 use crate::parser::Parser;
 use crate::parser::arguments::Place;
+use crate::parser::suggest::value_meant;
 use crate::{Code, Diagnostic, ItemKind, Span, Token, words};
 
 impl Parser<'_> {
@@ -41,14 +42,30 @@ impl Parser<'_> {
                 let help = "name the value: `perfect br`, `imperfect sb`, …";
                 parser.no_such_reading(span, help);
             };
+            // A value that is typed otherwise is one all the same.
             let divisible =
-                |word: &str| Value::from_letters(word).filter(|value| *value <= Value::Semibreve);
+                |word: &str| value_meant(word).filter(|value| *value <= Value::Semibreve);
             let perfect = word == "perfect";
-            self.argument(token, divisible, unread)
-                .map(|value| ItemKind::Perfection { value, perfect })
+            let value = self.argument(token, divisible, unread);
+            if let Some(value) = value {
+                self.value_otherwise(value);
+            }
+            value.map(|value| ItemKind::Perfection { value, perfect })
         };
         if let Some(kind) = kind {
             self.push(voice, self.span_to_here(token), kind);
+        }
+    }
+
+    /// Reports the token that was just taken if it is another spelling of that value.
+    fn value_otherwise(&mut self, value: Value) {
+        let token = self.tokens[self.next - 1];
+        let word = self.word(token);
+        if word != value.letters() {
+            let found =
+                Diagnostic::new(Code::UnknownWord, token.span, format!("unknown word `{word}`"));
+            let help = format!("type the {} as {value}", value.name());
+            self.report(found.help(help).fix(token.span, value.letters()));
         }
     }
 
