@@ -24,10 +24,17 @@ use crate::paper::OnPaper;
 )]
 pub(crate) struct Arguments {
     /// Whether messages are coloured
-    #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        ignore_case = true,
+        default_value = "auto",
+        value_name = "WHEN"
+    )]
     pub(crate) color: Color,
     /// Print the completions of a shell: bash, zsh, fish, elvish, powershell
-    #[arg(long, value_enum, value_name = "SHELL")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "SHELL")]
     pub(crate) completions: Option<clap_complete::Shell>,
     /// Print the manual page
     #[arg(long)]
@@ -83,7 +90,7 @@ pub(crate) struct Read {
     pub(crate) inputs: Vec<PathBuf>,
     /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
     /// otherwise
-    #[arg(long, value_enum, value_name = "NOTE")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "NOTE")]
     pub(crate) minim: Option<Minim>,
     /// The parts file to write; - is standard output
     #[arg(short, long, default_value = "-", value_name = "FILE")]
@@ -100,8 +107,8 @@ pub(crate) struct Check {
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// Mend what is mechanical, in place, where one reading alone is possible: a blank or comma that is
-    /// missing, a value or word spelled otherwise (SB, minim, sbD4, Bflat, clef:), words not closed,
-    /// clef C1 or sign C| without their word, music on the line of its voice, || that most voices have
+    /// missing, a value or word spelled otherwise (SB, minim, sbD4, Bflat, clef:), a dot after a value
+    /// (mn. G), ¢ for C|, words not closed, clef C1 or sign C| without their word, music on the line of its voice, || that most voices have
     /// (E001 E002 E012 E015 E016 E017 E019 E023 W105). The music stays what it was read as
     #[arg(long)]
     pub(crate) fix: bool,
@@ -115,7 +122,7 @@ pub(crate) struct Check {
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
     pub(crate) reach: u32,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
     /// Check again whenever a file changes, until interrupted
     #[arg(long, conflicts_with = "fix")]
@@ -149,7 +156,7 @@ pub(crate) struct Grid {
     #[arg(long, value_parser = clap::value_parser!(u16).range(20..))]
     pub(crate) width: Option<u16>,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
 }
 
@@ -158,7 +165,7 @@ pub(crate) struct Score {
     /// Parts files, F.parts#NAME for one example; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml .mxl .svg .pdf .png .mid); may be given
+    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi); may be given
     /// several times; - is standard output. A PDF takes several files, and sets them one after
     /// another
     #[arg(short, long, value_name = "OUT")]
@@ -168,15 +175,15 @@ pub(crate) struct Score {
     #[arg(long, value_name = "DIR", conflicts_with = "output")]
     pub(crate) into: Option<PathBuf>,
     /// The kind of what goes into the folder, or to standard output; may be given several times
-    #[arg(long = "as", value_enum, value_name = "KIND")]
+    #[arg(long = "as", value_enum, ignore_case = true, value_name = "KIND")]
     pub(crate) kind: Vec<Kind>,
     /// Two staves for two hands, or one for each voice
-    #[arg(long, value_enum, default_value = "keyboard")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "keyboard")]
     pub(crate) staves: Staves,
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// Original values, halved or quartered
-    #[arg(long, value_enum, default_value = "1")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "1")]
     pub(crate) reduce: Reduce,
     /// Transpose the piece: 4 down, 5 down, 2 up
     #[arg(long, num_args = 2, value_names = ["INTERVAL", "DIRECTION"])]
@@ -190,7 +197,7 @@ pub(crate) struct Score {
     pub(crate) paper: OnPaper,
     /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
     /// several are parted by commas. `slips` are the suggestions of `mend`
-    #[arg(long, value_enum, value_delimiter = ',', value_name = "WHAT")]
+    #[arg(long, value_enum, ignore_case = true, value_delimiter = ',', value_name = "WHAT")]
     pub(crate) show: Vec<Show>,
     /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
     #[arg(long, conflicts_with = "into")]
@@ -222,10 +229,10 @@ pub(crate) struct Drawing {
     #[arg(long, default_value_t = 6.0, value_name = "MM", value_parser = staff_height)]
     size: f64,
     /// Where plain bar lines are drawn
-    #[arg(long, value_enum, default_value = "through")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "through")]
     barlines: BarLines,
     /// Where systems break: where the whole is spaced best, or with the source's lines
-    #[arg(long, value_enum, default_value = "best")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "best")]
     breaks: Breaks,
 }
 
@@ -279,7 +286,7 @@ impl Score {
     /// The interval of `--transpose`.
     pub(crate) fn interval(&self) -> Result<Option<Interval>, String> {
         let [number, direction] = self.transpose.as_slice() else { return Ok(None) };
-        let direction = match direction.as_str() {
+        let direction = match direction.to_ascii_lowercase().as_str() {
             "up" => Some(Direction::Up),
             "down" => Some(Direction::Down),
             _ => None,
@@ -312,7 +319,7 @@ pub(crate) struct Mend {
     #[arg(long, value_name = "RANK")]
     pub(crate) emend: Option<usize>,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text", conflicts_with_all = ["apply", "emend"])]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text", conflicts_with_all = ["apply", "emend"])]
     pub(crate) format: Format,
 }
 
@@ -335,10 +342,10 @@ pub(crate) struct Collate {
     pub(crate) bars: Bars,
     /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
     /// otherwise
-    #[arg(long, value_enum, value_name = "NOTE")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "NOTE")]
     pub(crate) minim: Option<Minim>,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
 }
 
@@ -349,7 +356,7 @@ pub(crate) struct Report {
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: ReportFormat,
 }
 
@@ -371,7 +378,7 @@ pub(crate) struct Many {
 #[derive(Args, Clone, Copy)]
 pub(crate) struct Bars {
     /// How long a bar is: the breve or the semibreve of the sign that most voices have
-    #[arg(long, value_enum, default_value = "breve")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "breve")]
     pub(crate) bar: Bar,
 }
 
