@@ -112,9 +112,10 @@ pub(crate) struct Check {
     /// (E001 E002 E012 E015 E016 E017 E019 E023 W105). The music stays what it was read as
     #[arg(long)]
     pub(crate) fix: bool,
-    /// Say instead why a note or rest lasts as long as it does: Cantus:12
-    #[arg(long, value_name = "VOICE:INDEX", value_parser = event, conflicts_with_all = ["fix", "format"])]
-    pub(crate) why: Option<(String, u32)>,
+    /// Say instead why notes and rests last as long as they do: the twelfth of a voice, Cantus:12; all
+    /// that begin in a bar, Cantus:b12; what is typed at a line and column of the file, 12:5
+    #[arg(long, value_name = "VOICE:NUMBER|VOICE:bBAR|LINE:COLUMN", value_parser = which, conflicts_with_all = ["fix", "format"])]
+    pub(crate) why: Option<Which>,
     /// The bars against which the music is checked
     #[command(flatten)]
     pub(crate) bars: Bars,
@@ -148,8 +149,9 @@ pub(crate) struct Tidy {
 
 #[derive(Args)]
 pub(crate) struct Grid {
-    /// A parts file, F.parts#NAME for one example; - is standard input
-    pub(crate) file: PathBuf,
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// Columns of the table, where it is not the terminal's width
@@ -158,6 +160,8 @@ pub(crate) struct Grid {
     /// How to answer
     #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -309,8 +313,9 @@ impl Score {
 
 #[derive(Args)]
 pub(crate) struct Mend {
-    /// A parts file, F.parts#NAME for one example; - is standard input
-    pub(crate) file: PathBuf,
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
     /// Type what the suggestion of that rank reads, in place: the slip was the typist's
     #[arg(long, value_name = "RANK", conflicts_with = "emend")]
     pub(crate) apply: Option<usize>,
@@ -321,6 +326,8 @@ pub(crate) struct Mend {
     /// How to answer
     #[arg(long, value_enum, ignore_case = true, default_value = "text", conflicts_with_all = ["apply", "emend"])]
     pub(crate) format: Format,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -351,13 +358,16 @@ pub(crate) struct Collate {
 
 #[derive(Args)]
 pub(crate) struct Report {
-    /// A parts file, F.parts#NAME for one example; - is standard input
-    pub(crate) file: PathBuf,
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// How to answer
     #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: ReportFormat,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -436,7 +446,7 @@ pub(crate) enum Format {
 }
 
 /// The formats of a critical report.
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ReportFormat {
     Text,
     Csv,
@@ -465,13 +475,34 @@ impl Color {
     }
 }
 
-/// A voice and the number of one of its events.
-fn event(text: &str) -> Result<(String, u32), String> {
-    let parts = text
-        .rsplit_once(':')
-        .and_then(|(voice, index)| index.parse().ok().map(|index| (voice.to_owned(), index)));
-    parts.ok_or_else(|| {
-        format!("`{text}` is not a note or rest: type the voice and the number, Cantus:12")
+/// The notes and rests that are asked about.
+#[derive(Clone)]
+pub(crate) enum Which {
+    /// A voice and the number of one of its events.
+    Number(String, u32),
+    /// A voice and a bar.
+    Bar(String, u32),
+    /// A line and a column of the file, both from 1.
+    Place(u32, u32),
+}
+
+fn which(text: &str) -> Result<Which, String> {
+    let parts = text.rsplit_once(':').filter(|(voice, _)| !voice.is_empty());
+    let found = parts.and_then(|(voice, place)| {
+        if let Some(bar) = place.strip_prefix(['b', 'B']) {
+            return Some(Which::Bar(voice.to_owned(), bar.parse().ok()?));
+        }
+        let number = place.parse().ok()?;
+        Some(match voice.parse() {
+            Ok(line) => Which::Place(line, number),
+            Err(_) => Which::Number(voice.to_owned(), number),
+        })
+    });
+    found.ok_or_else(|| {
+        format!(
+            "`{text}` is not a note or rest: type the voice and the number, Cantus:12; or a bar, \
+             Cantus:b12; or a line and column of the file, 12:5"
+        )
     })
 }
 

@@ -244,6 +244,44 @@ fn a_length_has_a_reason() {
     }
 }
 
+/// A bar, and a line and column, are asked about as they are seen in the answers.
+#[test]
+fn lengths_of_a_bar_and_at_a_place_have_their_reasons() {
+    let folder = folder(
+        "voice A clef C1\n br G4 mn A _*2 B\n lg G lg G\nvoice B canon A 5 below after 2\n\
+         voice 7 clef C4\n lg G3 lg G lg G\n",
+    );
+    let why = |which: &str| run(folder.path(), &format!("check duo.parts --why {which}"));
+    let said = |which: &str| -> Vec<String> {
+        let (status, out, err) = why(which);
+        assert_eq!((status, err.as_str()), (0, ""), "{which}");
+        let said = out.lines().map(|line| line.split(", lasts").next().unwrap().to_owned());
+        said.collect()
+    };
+    assert_eq!(said("A:b1"), ["A 1, a breve"]);
+    assert_eq!(
+        said("A:b2"),
+        ["A 2, a minim", "A 3, a rest of a minim", "A 4, a rest of a minim", "A 5, a minim"]
+    );
+    let held = said("7:b2");
+    assert_eq!(held, ["nothing begins in 7 in bar 2; what began before goes on:", "7 1, a longa"]);
+    // At a note, which the follower has too; on its value; at rests that are one word.
+    assert_eq!(said("2:5"), ["A 1, a breve", "B 1, a breve"]);
+    assert_eq!(said("3:2"), ["A 6, a longa", "B 6, a longa"]);
+    assert_eq!(said("6:5"), ["7 1, a longa"]);
+    // A voice may have a number for its name.
+    assert_eq!(said("7:3"), ["7 3, a longa"]);
+    for (which, message) in [
+        ("A:b99", "there is no bar 99; the last is"),
+        ("C:b1", "the voices are A, B, 7"),
+        ("4:5", "no note or rest stands in line 4 from column 5 on"),
+        ("A:b", "a bar, Cantus:b12; or a line and column of the file, 12:5"),
+    ] {
+        let (status, _, err) = why(which);
+        assert!(status == 2 && err.contains(message), "{which}: {err}");
+    }
+}
+
 #[test]
 fn every_code_is_explained() {
     let folder = folder("");
