@@ -69,17 +69,12 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
     let frame =
         Frame { between: apart, sought: "errors or likely slips", ..Frame::none(Stream::Output) };
     each(&options.files, options.many.jobs, &frame, |path| {
-        file(&Loaded::read(path)?, options.format, several, colors)
+        Ok(file(&Loaded::read(path)?, options.format, several, colors))
     })
 }
 
 /// The answer about a file, one of several or the only one.
-fn file(
-    loaded: &Loaded,
-    format: Format,
-    several: bool,
-    colors: bool,
-) -> Result<many::Answer, Failure> {
+fn file(loaded: &Loaded, format: Format, several: bool, colors: bool) -> many::Answer {
     let (mut out, mut err, mut outcome) = (Printed::default(), Printed::default(), Outcome::Done);
     let file = several.then(|| loaded.file());
     for (place, example) in loaded.examples().enumerate() {
@@ -113,7 +108,7 @@ fn file(
     if several && format == Format::Text && !out.is_empty() {
         out = loaded.heading() + out;
     }
-    Ok(many::Answer { out, err, outcome })
+    many::Answer { out, err, outcome }
 }
 
 /// The errors of an example that has some: what cannot be read cannot be weighed.

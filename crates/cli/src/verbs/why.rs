@@ -103,7 +103,7 @@ fn at(loaded: &Loaded, line: u32, column: u32, bars: Bars) -> Result<Vec<String>
                 }
                 match &mut found {
                     Some((nearest, said)) if *nearest == begin => {
-                        said.push(why_lasting(voice, event))
+                        said.push(why_lasting(voice, event));
                     }
                     Some((nearest, _)) if *nearest < begin => {}
                     _ => found = Some((begin, vec![why_lasting(voice, event)])),
