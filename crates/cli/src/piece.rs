@@ -127,6 +127,11 @@ impl Loaded {
         }
     }
 
+    /// An example as it is typed on the command line.
+    pub(crate) fn to_type(&self, example: Example<'_>) -> String {
+        if files::is_stream(&self.path) { "-".to_owned() } else { self.label(example) }
+    }
+
     /// The file, for programs.
     pub(crate) fn file(&self) -> Cow<'_, str> {
         if files::is_stream(&self.path) {

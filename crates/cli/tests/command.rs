@@ -121,7 +121,28 @@ fn a_score_with_a_slip_is_written_all_the_same() {
     let folder = folder(&DUO.replace("A3 F sb E", "A3 F sb E sm D"));
     let (status, _, err) = run(folder.path(), "score duo.parts -o duo.musicxml");
     assert_eq!(status, 1);
-    assert!(err.contains("E041") && folder.path().join("duo.musicxml").exists(), "{err}");
+    assert_eq!(
+        err,
+        "duo.parts: the voices do not end together (E041); the score is written all the same, and \
+         `cartella check duo.parts` says more\n"
+    );
+    assert!(folder.path().join("duo.musicxml").exists());
+    // Also where the difference is a semibreve or a breve; and beside other errors.
+    for (more, first) in [("sb D", ""), ("br D", ""), ("sb D4 nm D", "error[E001]")] {
+        fs::write(
+            folder.path().join("duo.parts"),
+            DUO.replace("A3 F sb E", &format!("A3 F sb E {more}")),
+        )
+        .unwrap();
+        let (status, _, err) = run(folder.path(), "score duo.parts -o duo.musicxml");
+        assert_eq!(status, 1, "{more}: {err}");
+        assert!(err.starts_with(first), "{more}: {err}");
+        let last = err.lines().last().unwrap();
+        assert!(
+            last.contains("do not end together") && last.contains("`cartella check"),
+            "{more}: {err}"
+        );
+    }
 }
 
 #[test]

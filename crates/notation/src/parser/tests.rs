@@ -444,7 +444,7 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::BeyondReach
             | Code::HighClefs
             | Code::SourceLinesDiffer
-            | Code::FinalsApart
+            | Code::CutShort
             | Code::EndsBroken
             | Code::BarsOfOthers
     );
