@@ -374,7 +374,8 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
         });
         Voice { span, positions: false, items: items.collect(), ..voice }
     };
-    let piece = Piece { head, voices: piece.voices.into_iter().map(voice).collect() };
+    let voices = piece.voices.into_iter().map(voice).collect();
+    let piece = Piece { head, voices, ..Piece::default() };
     let comments = tokens.iter().filter(|token| token.kind == TokenKind::Comment);
     (piece, comments.map(|token| token.span.of(text).trim_end()).collect())
 }

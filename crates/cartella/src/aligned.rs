@@ -2,8 +2,11 @@
 
 use counterpoint::Observation;
 use counterpoint::mend::{self, Suggestion};
-use notation::Diagnostic;
-use score::{BarLength, Basis, Collation, Merged, Report, Score, Side, align, reckon};
+use notation::{Code, Diagnostic, octaves_asked_for};
+use score::{
+    BarLength, Basis, Collation, DecidedOctave, Merged, Report, Score, Side, align,
+    decided_octaves, octaves, reckon,
+};
 
 use crate::{Document, Example};
 
@@ -28,6 +31,14 @@ pub struct Aligned<'d> {
 impl<'d> Aligned<'d> {
     pub(crate) fn new(example: Example<'d>, aligned: score::Aligned) -> Aligned<'d> {
         let mut diagnostics = example.diagnostics().to_vec();
+        let asked = diagnostics.iter().any(|found| found.code == Code::OctaveUndecided);
+        if asked {
+            // The other voices are known by now, and say more about them.
+            let piece = example.piece();
+            let evidence = octaves(piece, &aligned.score);
+            diagnostics.retain(|found| found.code != Code::OctaveUndecided);
+            diagnostics.extend(octaves_asked_for(piece, &evidence));
+        }
         diagnostics.extend(aligned.diagnostics);
         diagnostics.sort_by_key(|diagnostic| (diagnostic.span, diagnostic.code));
         Aligned { example, score: aligned.score, diagnostics }
@@ -43,6 +54,23 @@ impl<'d> Aligned<'d> {
     /// ```
     pub fn example(&self) -> Example<'d> {
         self.example
+    }
+
+    /// The octaves that are to be typed yet, where the other voices and the line of the voice itself
+    /// speak for the same.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, apply};
+    ///
+    /// let text = "voice Cantus clef C1\n mn A4 D E F lg G\nvoice Altus clef C1\n mn F4 F E D lg E\n";
+    /// let octaves = Document::parse(text).score(BarLength::Breve).octaves();
+    /// assert_eq!(octaves[0].tone.to_string(), "D5");
+    /// let typed = apply(text, &[octaves[0].edit.clone()]);
+    /// assert!(typed.contains("A4 D5 E"));
+    /// ```
+    pub fn octaves(&self) -> Vec<DecidedOctave> {
+        let piece = self.example.piece();
+        decided_octaves(piece, &octaves(piece, &self.score))
     }
 
     /// The critical report: what is emended, supplied, or left to be decided.

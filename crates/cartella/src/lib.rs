@@ -75,7 +75,7 @@ pub use rudiments::{Clef, Direction, Interval, Pitch, Sign, Signature, Step, Tim
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]
 pub use score::{
-    Arrangement, Bar, BarLength, Basis, Close, Collation, Difference, DifferenceKind, Entry,
-    EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options, Reduction, Report, Run,
-    Score, Sounded, Staves, TimedEvent, TimedVoice, why, why_lasting,
+    Arrangement, Bar, BarLength, Basis, Close, Collation, DecidedOctave, Difference,
+    DifferenceKind, Entry, EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options,
+    Reduction, Report, Run, Score, Sounded, Staves, TimedEvent, TimedVoice, why, why_lasting,
 };

@@ -112,6 +112,10 @@ pub(crate) struct Check {
     /// (E001 E002 E012 E015 E016 E017 E019 E023 W105). The music stays what it was read as
     #[arg(long)]
     pub(crate) fix: bool,
+    /// With --fix, type also the octaves that are left out where the other voices and the line of the voice
+    /// speak for the same one, and list them (E003)
+    #[arg(long, requires = "fix")]
+    pub(crate) octaves: bool,
     /// Say instead why notes and rests last as long as they do: the twelfth of a voice, Cantus:12; all
     /// that begin in a bar, Cantus:b12; what is typed at a line and column of the file, 12:5
     #[arg(long, value_name = "VOICE:NUMBER|VOICE:bBAR|LINE:COLUMN", value_parser = which, conflicts_with_all = ["fix", "format"])]

@@ -2,13 +2,16 @@
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use cartella::{Diagnostic, Document, Severity, Span};
+use cartella::{Code, Diagnostic, Document, Severity, Span};
 use serde::Serialize;
 
 use crate::printed::{Printed, escaped, in_line};
 
 /// So many diagnostics of a file are shown to a person; a program gets all of them.
 const MOST_SHOWN: usize = 100;
+
+/// So many places of one diagnostic are listed for a person.
+const MOST_LISTED: usize = 40;
 
 /// The file that diagnostics are about.
 pub(crate) struct Source<'s> {
@@ -46,7 +49,9 @@ impl Source<'_> {
         let mut snippet = self
             .snippet(primary)
             .annotation(AnnotationKind::Primary.span(self.within(primary, diagnostic.span)));
-        for (span, label) in &diagnostic.related {
+        let is_list = diagnostic.code == Code::OctaveUndecided;
+        let shown = if is_list { &[][..] } else { &diagnostic.related };
+        for (span, label) in shown {
             let line = lines.line(span.start);
             let annotation =
                 |span| AnnotationKind::Context.span(self.within(line, span)).label(in_line(label));
@@ -58,6 +63,18 @@ impl Source<'_> {
             }
         }
         group = group.element(snippet);
+        if is_list {
+            for (span, label) in diagnostic.related.iter().take(MOST_LISTED) {
+                let (line, column) = self.place(*span);
+                let word = span.of(self.document.text());
+                let place = format!("line {line}, column {column}: {word} is {label}");
+                group = group.element(Level::NOTE.message(in_line(&place).into_owned()));
+            }
+            if let Some(more) = diagnostic.related.len().checked_sub(MOST_LISTED + 1) {
+                let more = format!("and {} more; --format json lists all", more + 1);
+                group = group.element(Level::NOTE.message(more));
+            }
+        }
         if let Some(help) = &diagnostic.help {
             group = group.element(Level::HELP.message(in_line(help)));
         }
@@ -105,10 +122,20 @@ impl Source<'_> {
                     end_column,
                     message: &diagnostic.message,
                     help: diagnostic.help.as_deref(),
+                    related: diagnostic
+                        .related
+                        .iter()
+                        .map(|(span, text)| self.related(*span, text))
+                        .collect(),
                     fixable: diagnostic.fix.is_some(),
                 }
             })
             .collect()
+    }
+
+    fn related<'d>(&self, span: Span, text: &'d str) -> Related<'d> {
+        let ((line, column), (end_line, end_column)) = self.place_of_both_ends(span);
+        Related { line, column, end_line, end_column, text }
     }
 
     /// The lines and columns where a span begins and where it ends.
@@ -135,6 +162,18 @@ pub(crate) struct Listed<'d> {
     #[serde(skip_serializing_if = "Option::is_none")]
     help: Option<&'d str>,
     fixable: bool,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    related: Vec<Related<'d>>,
+}
+
+/// Another place that belongs to a diagnostic, and what is said of it.
+#[derive(Serialize)]
+pub(crate) struct Related<'d> {
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    text: &'d str,
 }
 
 /// What is wrong rather than doubtful.

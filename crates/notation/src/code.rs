@@ -77,7 +77,9 @@ codes! {
     "A bare letter is its place on the staff of the clef in force. Four letters have two places \
      there. If one of them lies within a third of the note before, that one is meant. If neither \
      does, and on the first note of a voice, type the octave: middle C is C4. So the program \
-     never guesses a leap."
+     never guesses a leap. It says which of the two the other voices and the line of the voice \
+     itself speak for; `check --fix --octaves` types those for which both speak alike. If it says \
+     that the clef looks wrong, look at the clef first."
     "voice Cantus clef C1\n  sb D G D\n" => "voice Cantus clef C1\n  sb D4 G D5\n"
 
     NoValue "E004" "a note or rest before any value"

@@ -19,6 +19,7 @@
 //! assert_eq!(tidied, "voice Cantus  clef C1\n  sb A4 B lg C //\n");
 //! ```
 
+mod clef_meant;
 mod code;
 mod diagnostic;
 mod edit;
@@ -27,10 +28,12 @@ mod lexer;
 mod limits;
 mod mark;
 mod note_sign;
+mod octaves;
 mod parser;
 mod piece;
 mod span;
 mod tidy;
+mod undecided;
 mod words;
 
 pub use code::{Code, Severity};
@@ -44,6 +47,7 @@ pub use limits::{
 };
 pub use mark::{MarkColor, MarkShape};
 pub use note_sign::{NoteSign, NoteSignDescription, NoteSigns};
+pub use octaves::{Evidence, octaves_asked_for};
 pub use parser::{Examples, Parsed, examples, may_name_a_voice, parse, text_of};
 pub use piece::{
     Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,
@@ -51,3 +55,4 @@ pub use piece::{
 };
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, print, tidy, tidy_example, word};
+pub use undecided::{DoubtfulClef, Undecided};

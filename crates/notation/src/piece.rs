@@ -2,7 +2,7 @@
 
 use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
 
-use crate::{MarkColor, MarkShape, NoteSigns, Span};
+use crate::{DoubtfulClef, MarkColor, MarkShape, NoteSigns, Span, Undecided};
 
 /// One piece or example.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -11,6 +11,10 @@ pub struct Piece {
     pub head: Head,
     /// The voices, top voice first.
     pub voices: Vec<Voice>,
+    /// The letters whose octave is to be typed yet.
+    pub undecided: Vec<Undecided>,
+    /// The clefs that look wrong.
+    pub doubtful_clefs: Vec<DoubtfulClef>,
 }
 
 /// An item of a piece: which voice, and which of its items, both counted from 0.

@@ -54,6 +54,22 @@ pub(crate) fn event(word: &str) -> Option<(EventWord, &str)> {
     event_word(word).ok().map(|(rest, event)| (event, rest))
 }
 
+/// Where in the word of a note, or of a direct, the octave of one of its letters belongs; `number`
+/// counts the notes of the word from 0.
+pub(crate) fn octave_place(word: &str, number: usize) -> usize {
+    let mut at = usize::from(word.starts_with(['.', '~']));
+    for head in word[at..].split('+').take(number) {
+        at += head.len() + 1;
+    }
+    let (is_direct, head) = (word.starts_with('~'), &word[at.min(word.len())..]);
+    let signs = pair(opt(accidental), opt(delimited(char('['), accidental, char(']'))));
+    let mut letter = recognize(pair(step, signs));
+    match letter.parse(head) {
+        Ok((_, letter)) if !is_direct => at + letter.len(),
+        _ => (at + 1).min(word.len()),
+    }
+}
+
 /// Reads a direct, `~E4`.
 pub(crate) fn direct(word: &str) -> Option<PlaceWord> {
     let (rest, place) = preceded(char('~'), place_word).parse(word).ok()?;
@@ -244,6 +260,22 @@ mod tests {
         assert_eq!(event("D=1/0").unwrap().1, "=1/0");
         assert_eq!(event("D=99999999999999999999").unwrap().1, "=99999999999999999999");
         assert_eq!(event("H4"), None);
+    }
+
+    #[test]
+    fn an_octave_stands_after_the_signs_of_its_letter() {
+        for (word, number, with) in [
+            ("D", 0, "D4"),
+            ("Bb.^", 0, "Bb4.^"),
+            ("b", 0, "b4"),
+            ("F#[n]=3", 0, "F#[n]4=3"),
+            (".E", 0, ".E4"),
+            ("D4+A[#].", 1, "D4+A[#]4."),
+            ("~E", 0, "~E4"),
+        ] {
+            let at = octave_place(word, number);
+            assert_eq!(format!("{}4{}", &word[..at], &word[at..]), with, "{word}");
+        }
     }
 
     #[test]

@@ -3,7 +3,9 @@
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
-use cartella::{Cause, Diagnostic, Document, Example, Fixed, Suggestion, What, causes};
+use cartella::{
+    Cause, DecidedOctave, Diagnostic, Document, Edit, Example, Fixed, Suggestion, What, causes,
+};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -128,9 +130,6 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
     };
     diagnostics.extend(loaded.examples().flat_map(|example| findings(example, options).0));
     let Fixed { text, made, left_out } = loaded.document.fix(&diagnostics);
-    if made > 0 || is_stream(&loaded.path) {
-        files::replace(&loaded.path, loaded.document.text().as_bytes(), text.as_bytes())?;
-    }
     let mut said = String::new();
     for (count, what) in [(made, "mended"), (left_out, "not mended, since the music would change")]
     {
@@ -138,9 +137,41 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
             said.push_str(&format!("{}: {} {what}\n", loaded.name, counted(count, "place")));
         }
     }
-    let loaded =
+    let before = loaded.document.text().to_owned();
+    let mut loaded =
         if made > 0 { Loaded { document: Document::parse(text), ..loaded } } else { loaded };
+    if options.octaves {
+        said.push_str(&type_octaves(&mut loaded, options));
+    }
+    let after = loaded.document.text();
+    if after != before || is_stream(&loaded.path) {
+        files::replace(&loaded.path, before.as_bytes(), after.as_bytes())?;
+    }
     Ok((loaded, Printed::plain(said)))
+}
+
+/// Types the octaves that are sure enough, and says which.
+fn type_octaves(loaded: &mut Loaded, options: &Check) -> String {
+    let bar = options.bars.bar.into();
+    let octaves: Vec<DecidedOctave> =
+        loaded.examples().flat_map(|example| example.score(bar).octaves()).collect();
+    if octaves.is_empty() {
+        return String::new();
+    }
+    let mut said = String::new();
+    for octave in &octaves {
+        let (line, column) = loaded.document.place(octave.span);
+        let typed = octave.span.of(loaded.document.text());
+        said.push_str(&format!("{}:{line}:{column}: {typed} is {}\n", loaded.name, octave.tone));
+    }
+    let count = counted(octaves.len(), "octave");
+    said.push_str(&format!(
+        "{}: {count} typed, for which the other voices and the line speak alike\n",
+        loaded.name
+    ));
+    let edits: Vec<Edit> = octaves.into_iter().map(|octave| octave.edit).collect();
+    loaded.document = Document::parse(loaded.document.with(&edits));
+    said
 }
 
 /// All that was noticed, and how the example stands in a few words.

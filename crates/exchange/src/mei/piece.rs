@@ -31,7 +31,7 @@ pub(super) fn of(heading: &Heading, voices: &[Voice]) -> Piece {
         sign,
         ..Head::default()
     };
-    Piece { head, voices: voices.iter().map(printed).collect() }
+    Piece { head, voices: voices.iter().map(printed).collect(), ..Piece::default() }
 }
 
 fn printed(voice: &Voice) -> notation::Voice {

@@ -13,8 +13,13 @@ const LEDGER_LINES: std::ops::RangeInclusive<i32> = -2..=14;
 /// Everything doubtful in the piece, voice by voice.
 pub(super) fn doubts(piece: &Piece) -> Vec<Diagnostic> {
     let mut doubts = Vec::new();
-    for voice in &piece.voices {
-        leaps(voice, &mut doubts);
+    for (place, voice) in piece.voices.iter().enumerate() {
+        match piece.doubtful_clefs.iter().find(|clef| clef.voice == place) {
+            // Its leaps are those of the clef, which is told where octaves are asked for.
+            Some(_) if piece.undecided.iter().any(|letter| letter.voice == place) => {}
+            Some(clef) => doubts.push(clef.diagnostic(Code::OutsideClef, &voice.name, voice.span)),
+            None => leaps(voice, &mut doubts),
+        }
         ambitus(voice, &mut doubts);
         directs(voice, &mut doubts);
         kept(voice, &mut doubts);

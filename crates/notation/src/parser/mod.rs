@@ -18,9 +18,11 @@ use std::collections::HashMap;
 
 use rudiments::Time;
 
+use crate::clef_meant::clef_meant;
 use crate::lexer::{Token, TokenKind};
 use crate::limits::MOST_EVENTS;
-use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
+use crate::octaves::octaves_asked_for;
+use crate::{Code, Diagnostic, DoubtfulClef, EditorsMark, Facsimile, Piece, Span};
 pub use examples::{Examples, examples};
 use marks::Named;
 use room::Room;
@@ -241,10 +243,25 @@ impl<'t> Parser<'t> {
                     .help("open one on a line of its own: voice Cantus clef C1"),
             );
         }
+        self.look_at_clefs();
+        self.diagnostics.extend(octaves_asked_for(&self.piece, &[]));
         self.resolve_canons();
         self.resolve_subjects();
         self.resolve_marks();
         self.resolve_facsimiles();
+    }
+
+    /// Finds the voices whose letters fit another clef.
+    fn look_at_clefs(&mut self) {
+        for (voice, state) in self.states.iter().enumerate() {
+            let Some(typed) = self.piece.voices[voice].clef else { continue };
+            let clef_of = |place: usize| self.piece.voices.get(place)?.clef;
+            let (above, below) = (voice.checked_sub(1).and_then(clef_of), clef_of(voice + 1));
+            if let Some((fitting, troubles)) = clef_meant(typed, &state.letters, above, below) {
+                let doubtful = DoubtfulClef { voice, typed, fitting, troubles };
+                self.piece.doubtful_clefs.push(doubtful);
+            }
+        }
     }
 
     /// At the end of a block: every group of the voice that is open is closed with an error.

@@ -11,30 +11,13 @@ pub(crate) struct InForce {
     pub(crate) value: Option<Value>,
     /// The voice's previous note.
     pub(crate) previous: Option<Tone>,
+    /// Which undecided letter the previous note depends on, and where it would stand if that stood at
+    /// its other place.
+    pub(crate) otherwise: Option<(usize, Tone)>,
     /// The clef, once there is one.
     pub(crate) clef: Option<Clef>,
     /// Whether the event right before has a dot.
     pub(crate) dotted: bool,
-}
-
-/// The tone of a bare letter: its one place on the staff, or that of two which lies within a third
-/// of the previous note; otherwise both, the lower first.
-pub(crate) fn bare_letter(
-    clef: Clef,
-    step: Step,
-    previous: Option<Tone>,
-) -> Result<Tone, (Tone, Tone)> {
-    let (low, high) = clef.on_staff(step);
-    let Some(high) = high else { return Ok(low) };
-    let within_a_third =
-        |tone: Tone| previous.is_some_and(|previous| tone.steps_above(previous).abs() <= 2);
-    if within_a_third(low) {
-        Ok(low)
-    } else if within_a_third(high) {
-        Ok(high)
-    } else {
-        Err((low, high))
-    }
 }
 
 /// A group that is open.
@@ -72,6 +55,8 @@ pub(super) struct VoiceState {
     pub(super) mixed: bool,
     /// Whether music in a canon voice was reported already.
     pub(super) canon_music: bool,
+    /// The letters typed under the clef that opens the voice.
+    pub(super) letters: Vec<(Step, Option<i8>)>,
 }
 
 impl VoiceState {
@@ -87,6 +72,7 @@ impl VoiceState {
             value_missing: false,
             mixed: false,
             canon_music: false,
+            letters: Vec::new(),
         }
     }
 

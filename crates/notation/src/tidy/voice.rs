@@ -7,7 +7,8 @@ use rudiments::{Tone, Value};
 use super::lines::Lines;
 use super::word::{marks, signs};
 use super::{Digits, Spelling};
-use crate::parser::state::{InForce, bare_letter};
+use crate::parser::state::InForce;
+use crate::undecided::bare_letter;
 use crate::{Event, Group, Item, ItemKind, Note, Piece, Sound, Voice, words};
 
 /// From so many rests on they are written as one word, `_*3`.

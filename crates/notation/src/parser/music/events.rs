@@ -1,9 +1,9 @@
 //! Notes and rests as events: their number, their sound and their value.
 
-use rudiments::Value;
+use rudiments::{Tone, Value};
 
 use crate::parser::{Parser, room};
-use crate::words::{Body, EventWord};
+use crate::words::{Body, EventWord, PlaceWord};
 use crate::{Code, Diagnostic, Dot, Event, Note, Sound, Span, Token};
 
 impl Parser<'_> {
@@ -34,19 +34,20 @@ impl Parser<'_> {
                 (*times as usize, Sound::Rest { spaces })
             }
             Body::Heads(heads) => {
-                let notes: Vec<Note> =
-                    heads.iter().filter_map(|head| self.note(voice, span, *head)).collect();
+                let notes = heads
+                    .iter()
+                    .enumerate()
+                    .filter_map(|(number, head)| self.note(voice, span, *head, number));
+                let notes: Vec<Note> = notes.collect();
+                if let (Some(head), Some(first)) = (heads.first(), notes.first()) {
+                    self.follow(voice, head.place, first.tone);
+                }
                 (1, Sound::Notes(notes))
             }
         };
         let dot_meant = std::mem::take(&mut self.states[voice].dot_meant) && !word.completing;
         let dot = word.dot.or(dot_meant.then_some(Dot::Plain));
         self.states[voice].now.dotted = dot.is_some();
-        if let Sound::Notes(notes) = &sound
-            && let Some(first) = notes.first()
-        {
-            self.states[voice].now.previous = Some(first.tone);
-        }
         let event = Event {
             index: None,
             value,
@@ -63,6 +64,19 @@ impl Parser<'_> {
         for _ in 0..self.admitted(lasting, span, times) {
             let item = self.states[voice].event(span, event.clone());
             self.piece.voices[voice].items.push(item);
+        }
+    }
+
+    /// Keeps in mind a note as the one before the next, and as a letter under the clef of its voice.
+    fn follow(&mut self, voice: usize, place: PlaceWord, tone: Tone) {
+        let otherwise = self.otherwise(voice, place, tone);
+        let state = &mut self.states[voice];
+        state.now.previous = Some(tone);
+        state.now.otherwise = otherwise;
+        if let PlaceWord::Letter(step, octave) = place
+            && state.now.clef == self.piece.voices[voice].clef
+        {
+            state.letters.push((step, octave));
         }
     }
 

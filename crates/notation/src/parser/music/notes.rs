@@ -3,18 +3,32 @@
 use rudiments::{Sign, Step, Tone};
 
 use crate::parser::Parser;
-use crate::parser::state::bare_letter;
-use crate::words::{HeadWord, PlaceWord};
-use crate::{Code, Diagnostic, Note, Span, Voice};
+use crate::undecided::{bare_letter, nearer};
+use crate::words::{HeadWord, PlaceWord, octave_place};
+use crate::{Code, Diagnostic, Note, Span, Undecided, Voice};
 
 impl Parser<'_> {
-    pub(super) fn note(&mut self, voice: usize, span: Span, head: HeadWord) -> Option<Note> {
-        let tone = self.tone(voice, span, head.place)?;
+    /// One of the notes of an event; `number` counts them from 0.
+    pub(super) fn note(
+        &mut self,
+        voice: usize,
+        span: Span,
+        head: HeadWord,
+        number: usize,
+    ) -> Option<Note> {
+        let tone = self.tone(voice, span, head.place, Some(number))?;
         Some(Note { tone, printed: head.printed, editorial: head.editorial })
     }
 
-    /// The tone of a letter or position under the clef in force.
-    pub(super) fn tone(&mut self, voice: usize, span: Span, place: PlaceWord) -> Option<Tone> {
+    /// The tone of a letter or position under the clef in force; `number` is that of the note in its
+    /// event, or nothing for a direct.
+    pub(super) fn tone(
+        &mut self,
+        voice: usize,
+        span: Span,
+        place: PlaceWord,
+        number: Option<usize>,
+    ) -> Option<Tone> {
         self.mixed(voice, span, place);
         let now = self.states[voice].now;
         let Some(clef) = now.clef else {
@@ -32,12 +46,46 @@ impl Parser<'_> {
             PlaceWord::Letter(step, Some(octave)) => Tone::new(step, octave),
             PlaceWord::Letter(step, None) => {
                 bare_letter(clef, step, now.previous).unwrap_or_else(|(low, high)| {
-                    self.undecided(span, step, low, high);
-                    let far = |tone: Tone| now.previous.map(|near| tone.steps_above(near).abs());
-                    if far(high) < far(low) { high } else { low }
+                    let taken = nearer(low, high, now.previous);
+                    let at = octave_place(span.of(self.text), number.unwrap_or(0));
+                    self.piece.undecided.push(Undecided {
+                        voice,
+                        item: number.map(|_| self.piece.voices[voice].items.len()),
+                        span,
+                        at: span.start + u32::try_from(at).unwrap_or(0),
+                        low,
+                        high,
+                        taken,
+                        previous: now.previous,
+                        run: Vec::new(),
+                    });
+                    taken
                 })
             }
         })
+    }
+
+    /// Where a note would stand if the last undecided letter of its voice stood at its other place, as
+    /// far as that changes it; it is to become the next item.
+    pub(super) fn otherwise(
+        &mut self,
+        voice: usize,
+        place: PlaceWord,
+        tone: Tone,
+    ) -> Option<(usize, Tone)> {
+        let PlaceWord::Letter(step, None) = place else { return None };
+        let now = self.states[voice].now;
+        let item = self.piece.voices[voice].items.len();
+        let last = self.piece.undecided.len().checked_sub(1)?;
+        let letter = &self.piece.undecided[last];
+        if (letter.voice, letter.item) == (voice, Some(item)) && letter.taken == tone {
+            return Some((last, letter.other()));
+        }
+        let (of, before) = now.otherwise?;
+        let other =
+            bare_letter(now.clef?, step, Some(before)).ok().filter(|other| *other != tone)?;
+        self.piece.undecided[of].run.push((item, other));
+        Some((of, other))
     }
 
     fn no_clef(&mut self, voice: usize) {
@@ -47,14 +95,6 @@ impl Parser<'_> {
                 .help(format!("type the clef that is printed: voice {name} clef C1"));
             self.report(diagnostic);
         }
-    }
-
-    fn undecided(&mut self, span: Span, step: Step, low: Tone, high: Tone) {
-        let message = format!("{step} has two places on this staff");
-        self.report(
-            Diagnostic::new(Code::OctaveUndecided, span, message)
-                .help(format!("type {low} for the lower or {high} for the higher one")),
-        );
     }
 
     /// Reports letters among positions and the other way round.

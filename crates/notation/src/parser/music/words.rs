@@ -136,7 +136,7 @@ impl Parser<'_> {
             );
             return;
         };
-        if let Some(tone) = self.tone(voice, token.span, place) {
+        if let Some(tone) = self.tone(voice, token.span, place, None) {
             self.push(voice, token.span, ItemKind::Direct(tone));
         }
     }

@@ -68,7 +68,7 @@ pub(super) fn of(
         marks: marks.list(),
         ..Head::default()
     };
-    Ok(Piece { head, voices: written })
+    Ok(Piece { head, voices: written, ..Piece::default() })
 }
 
 /// What a parts file may hold.
