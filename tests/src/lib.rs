@@ -14,6 +14,7 @@ mod places;
 mod raster;
 mod reading;
 mod signs;
+mod slip_cases;
 pub mod slips;
 mod smf;
 mod sources;
@@ -31,5 +32,6 @@ pub use places::{
 pub use raster::{Raster, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
+pub use slip_cases::{SLIPPED_FILES, SLIPS};
 pub use smf::{MidiNote, MidiTrack, midi_tracks};
 pub use sources::{code, root, sources};

@@ -303,6 +303,34 @@ fn lengths_of_a_bar_and_at_a_place_have_their_reasons() {
     }
 }
 
+/// A sign in the head that is read in several ways: what is said leads out of it.
+#[test]
+fn a_sign_in_the_head_is_decided_in_the_music() {
+    let file = |head: &str, music: &str| {
+        format!("{head}\n\nvoice Cantus clef C1\n  {music}br A4 sb G br F sb E br D\n")
+    };
+    let checked = |text: &str| {
+        let folder = folder(text);
+        let (status, out, _) = run(folder.path(), "check duo.parts");
+        (status, out)
+    };
+    let (_, out) = checked(&file("sign 3", ""));
+    let said =
+        "type `ratio 3:2` or `ratio 3:1` at the beginning of the music of each voice that has it";
+    assert!(out.contains("W106") && out.contains(said), "{out}");
+    // Where people type it first, it is said where it belongs.
+    for head in ["sign 3 ratio 3:2", "sign 3\nratio 3:2"] {
+        let (status, out) = checked(&file(head, ""));
+        let said = "type `ratio 3:2` at the beginning of the music of each voice";
+        assert!(status == 1 && out.contains(said), "{out}");
+        assert_eq!(out.matches("error[").count(), 1, "{out}");
+    }
+    for music in ["ratio 3:2 ", "ratio 3:1 ", "ratio 3:2 perfect sb "] {
+        let (status, out) = checked(&file("sign 3", music));
+        assert!(status == 0 && out.contains("nothing wrong"), "{music}: {out}");
+    }
+}
+
 #[test]
 fn every_code_is_explained() {
     let folder = folder("");

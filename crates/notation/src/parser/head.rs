@@ -107,6 +107,9 @@ impl Parser<'_> {
     /// Nothing else may stand on the line of this item.
     fn line_ends(&mut self, item: &str) {
         if let Some(extra) = self.take_on_line() {
+            if self.reading_in_head(extra) {
+                return;
+            }
             while self.take_on_line().is_some() {}
             let message = format!("too many words on the line of `{item}`");
             self.report(

@@ -138,7 +138,8 @@ impl<'t> Parser<'t> {
         let counted = self.piece.voices[voice].canon.map_or(voice, |canon| canon.dux);
         let count = self.states[counted].next_index - 1;
         if last > count {
-            let message = format!("`{name}` has {count} notes and rests, not {last}");
+            let what = if count == 1 { "note or rest" } else { "notes and rests" };
+            let message = format!("`{name}` has {count} {what}, not {last}");
             self.report(
                 Diagnostic::new(code, span, message)
                     .help("count the printed notes and rests of the voice, from 1"),

@@ -221,6 +221,7 @@ impl<'t> Parser<'t> {
             if token.first_on_line {
                 while self.take_on_line().is_some() {}
             }
+        } else if self.reading_in_head(token) {
         } else if !std::mem::replace(&mut self.stray_music, true) {
             let message = "this is music, but no voice has been opened";
             self.report(
@@ -228,6 +229,25 @@ impl<'t> Parser<'t> {
                     .help("open a voice on a line of its own before it: voice Cantus clef C1"),
             );
         }
+    }
+
+    /// A reading of time in the head, where it is not read; whether it is one.
+    fn reading_in_head(&mut self, token: Token) -> bool {
+        let word = self.word(token);
+        if !vocabulary::READINGS.contains(&word) {
+            return false;
+        }
+        let mut span = token.span;
+        while let Some(more) = self.take_on_line() {
+            span = span.to(more.span);
+        }
+        let message = format!("`{word}` is not read in the head");
+        let typed = span.of(self.text);
+        self.report(
+            Diagnostic::new(Code::HeadItem, span, message)
+                .help(format!("type `{typed}` at the beginning of the music of each voice")),
+        );
+        true
     }
 
     /// What is left to be said when all is read up to a byte.

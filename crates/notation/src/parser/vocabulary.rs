@@ -32,6 +32,9 @@ pub(super) const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "position
 pub(super) const KEYWORDS: [&str; 6] =
     ["clef", "signature", "sign", "ratio", "perfect", "imperfect"];
 
+/// Those of them that read time.
+pub(super) const READINGS: [&str; 3] = ["ratio", "perfect", "imperfect"];
+
 /// The words that may stand in the music of a voice.
 pub(super) fn music_words() -> impl Iterator<Item = &'static str> {
     let values = Value::ALL.into_iter().map(Value::letters);

@@ -134,6 +134,7 @@ fn count_stretches(voice: &Voice, walked: &mut Walked, readings: Readings, asked
         let span = events.skip(place).map(|item| item.span).next().unwrap_or_default();
         asked.ask(Question::Coloration, || Doubtful {
             span,
+            opens: false,
             what: "black notes are".to_owned(),
             reading: match rule {
                 Rule::ColoredThreeForOne => "three in the time of one white",

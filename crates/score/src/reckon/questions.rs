@@ -71,28 +71,39 @@ impl Question {
         }
     }
 
-    /// What to type for another reading.
-    pub(super) fn help(self) -> &'static str {
+    /// What to type for another reading, and where: after the sign, or, where it opens a voice, on the
+    /// line of the voice or in the head, at the beginning of the music.
+    pub(super) fn help(self, opens: bool) -> String {
+        let after = if opens {
+            "at the beginning of the music of each voice that has it"
+        } else {
+            "after it"
+        };
         match self {
-            Question::Stroke => {
-                "type `ratio 2:1` after it where it means two in the time of one, else `ratio 1:1`"
-            }
-            Question::Augmentation => {
-                "type `ratio 1:2` after it where its minim lasts as long as a semibreve of the \
+            Question::Stroke => format!(
+                "type `ratio 2:1` {after} where it means two in the time of one, else `ratio 1:1`"
+            ),
+            Question::Augmentation => format!(
+                "type `ratio 1:2` {after} where its minim lasts as long as a semibreve of the \
                  others, else `ratio 1:1`"
+            ),
+            Question::Reversed => {
+                format!("type `ratio 2:1`, `ratio 4:3` or `ratio 1:1` {after}")
             }
-            Question::Reversed => "type `ratio 2:1`, `ratio 4:3` or `ratio 1:1` after it",
-            Question::Triple | Question::Fraction => {
-                "type `ratio 3:2` or `ratio 3:1` after it, and, where a value holds three, \
+            Question::Triple | Question::Fraction => format!(
+                "type `ratio 3:2` or `ratio 3:1` {after}, and, where a value holds three, \
                  `perfect sb` or `perfect br`"
-            }
+            ),
             Question::Figure => {
-                "type `ratio 2:1` and the like after it; `ratio 1:1` changes nothing"
+                format!("type `ratio 2:1` and the like {after}; `ratio 1:1` changes nothing")
             }
-            Question::Group => "where it holds for what follows too, type `ratio 3:2` after it",
+            Question::Group => {
+                "where it holds for what follows too, type `ratio 3:2` after it".to_owned()
+            }
             Question::Coloration => {
-                "type `ratio 3:2` before a group for two thirds, `ratio 3:1` for three in the time \
-                 of one white, and `ratio 1:1` after it"
+                "type `ratio 3:2` before a group for two thirds, `ratio 3:1` for \
+                                     three in the time of one white, and `ratio 1:1` after it"
+                    .to_owned()
             }
         }
     }
@@ -143,6 +154,8 @@ pub(super) struct Doubtful {
     pub(super) what: String,
     /// How it is read here: `three in the time of two`.
     pub(super) reading: String,
+    /// Whether it is a sign that opens its voice, typed on its line or in the head.
+    pub(super) opens: bool,
 }
 
 /// The questions that a piece asks, each with the first place where it does.

@@ -65,11 +65,11 @@ fn meeting(voices: &[(usize, Walked)]) -> usize {
 }
 
 fn say(question: Question, doubtful: &Doubtful, voices_decide: bool) -> Diagnostic {
-    let Doubtful { span, what, reading } = doubtful;
+    let Doubtful { span, what, reading, opens } = doubtful;
     let (code, message) = if voices_decide {
         (Code::ReadingTaken, format!("{what} read as {reading}, so that the voices meet"))
     } else {
         (Code::ReadingDivided, format!("{what} read as {reading}, but may mean something else"))
     };
-    Diagnostic::new(code, *span, message).help(question.help())
+    Diagnostic::new(code, *span, message).help(question.help(*opens))
 }

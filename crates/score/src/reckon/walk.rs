@@ -67,6 +67,8 @@ struct Fresh {
     span: Span,
     sign: Sign,
     questions: Vec<Question>,
+    /// Whether it opens the voice.
+    opens: bool,
     /// Whether the editor has said which values are perfect.
     perfection: bool,
 }
@@ -94,6 +96,9 @@ pub(super) fn walk(
     walk.begin_stretch();
     if let Some(sign) = voice.sign {
         walk.sign(sign, voice.span);
+        if let Some(fresh) = &mut walk.fresh {
+            fresh.opens = true;
+        }
     }
     for (place, item) in voice.items.iter().enumerate() {
         if !item.standing.is_read() {
@@ -185,6 +190,7 @@ impl Walk<'_> {
             let in_force = self.in_force;
             self.asked.ask(*question, || Doubtful {
                 span: fresh.span,
+                opens: fresh.opens,
                 what: format!("the sign {} is", fresh.sign),
                 reading: format!("{}, {}", spoken(in_force.proportion()), perfection(&in_force)),
             });
@@ -194,7 +200,7 @@ impl Walk<'_> {
     fn sign(&mut self, sign: Sign, span: Span) {
         if let Ok((next, questions)) = self.in_force.after_sign(sign, self.practice) {
             self.in_force = next;
-            self.fresh = Some(Fresh { span, sign, questions, perfection: false });
+            self.fresh = Some(Fresh { span, sign, questions, opens: false, perfection: false });
         } else {
             let message = format!("the proportion of the sign {sign} is too large to be kept");
             self.diagnostics.push(
@@ -230,6 +236,7 @@ impl Walk<'_> {
         let sign = self.practice.readings.of(Question::Group) == 1;
         self.asked.ask(Question::Group, || Doubtful {
             span,
+            opens: false,
             what: "the figure 3 at black notes is".to_owned(),
             reading: if sign { "a sign of proportion" } else { "the mark of its group" }.to_owned(),
         });

@@ -99,12 +99,17 @@ impl Parser<'_> {
         }
         let half = value.smaller();
         if !dotted || half.is_none() {
-            let message = "this completes nothing: the note before it has no dot";
-            let message = if half.is_none() { "no value is half a semifusa" } else { message };
-            self.report(
-                Diagnostic::new(Code::CompletingNote, span, message)
-                    .help("type the dot of the note before: mn G. .F; or the value of this one"),
-            );
+            let (message, help) = match half {
+                Some(_) => (
+                    "this completes nothing: the note before it has no dot",
+                    "type the dot of the note before: mn G. .F; or the value of this one",
+                ),
+                None => (
+                    "no value is half a semifusa",
+                    "type a larger value before the dotted note, or leave both dots out",
+                ),
+            };
+            self.report(Diagnostic::new(Code::CompletingNote, span, message).help(help));
         }
         half.unwrap_or(value)
     }

@@ -52,23 +52,25 @@ impl Parser<'_> {
                     .help("an emendation has two sides: < printed | read >"),
             );
         } else {
-            let help = match self.sign_before(token) {
-                Some(sign) => format!("for the sign, type `sign {sign}`"),
-                None => {
+            let (span, help) = match self.sign_before(token) {
+                Some((span, sign)) => (span, format!("for the sign, type `sign {sign}`")),
+                None => (
+                    token.span,
                     "leave it out, or type `layout barred` in the head; the end of a section is ||"
-                        .to_owned()
-                }
+                        .to_owned(),
+                ),
             };
             let message = "a bar line, but this source has none";
-            self.report(Diagnostic::new(Code::BarLineUnbarred, token.span, message).help(help));
+            self.report(Diagnostic::new(Code::BarLineUnbarred, span, message).help(help));
         }
     }
 
-    /// The sign that a stroke makes of the word to which it is joined: `C|`.
-    fn sign_before(&self, stroke: Token) -> Option<Sign> {
+    /// The sign that a stroke makes of the word to which it is joined, and where both stand: `C|`.
+    fn sign_before(&self, stroke: Token) -> Option<(Span, Sign)> {
         let before = self.tokens.get(self.next.checked_sub(2)?)?;
         let joined = before.kind == TokenKind::Word && before.span.end == stroke.span.start;
-        joined.then(|| Sign::parse(&format!("{}|", self.word(*before))))?
+        let sign = joined.then(|| Sign::parse(&format!("{}|", self.word(*before))))??;
+        Some((before.span.to(stroke.span), sign))
     }
 
     pub(super) fn open(&mut self, voice: usize, token: Token, group: Group) {
