@@ -154,7 +154,7 @@ fn cases() -> Vec<Case> {
 fn followed(text: &str, found: &Diagnostic) -> Option<String> {
     let help = found.help.as_deref()?;
     if let Some(fix) = &found.fix {
-        return Some(apply(text, &[fix.clone()]));
+        return Some(apply(text, std::slice::from_ref(fix)));
     }
     let quoted = || {
         let help = help.strip_suffix('?').unwrap_or(help);
