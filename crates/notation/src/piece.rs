@@ -305,6 +305,29 @@ pub enum Group {
     Variant,
 }
 
+impl Group {
+    /// The mark that opens it.
+    pub(crate) fn opening(self) -> &'static str {
+        match self {
+            Group::Ligature => "(",
+            Group::Coloration => "{",
+            Group::Supplied => "[",
+            Group::Emendation => "<",
+            Group::Variant => "<?",
+        }
+    }
+
+    /// The mark that closes it.
+    pub(crate) fn closing(self) -> &'static str {
+        match self {
+            Group::Ligature => ")",
+            Group::Coloration => "}",
+            Group::Supplied => "]",
+            Group::Emendation | Group::Variant => ">",
+        }
+    }
+}
+
 /// A note or a rest.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Event {

@@ -390,7 +390,7 @@ impl<'t> Parser<'t> {
     }
 
     pub(super) fn not_closed(&mut self, span: Span, group: Group) {
-        let (name, close) = (name_of(group), close_of(group));
+        let (name, close) = (name_of(group), group.closing());
         self.report(
             Diagnostic::new(Code::GroupNotClosed, span, format!("this {name} is not closed"))
                 .help(format!("type {close} after its last note")),
@@ -709,15 +709,6 @@ fn name_of(group: Group) -> &'static str {
         Group::Supplied => "supplied passage [ ]",
         Group::Emendation => "reading emended < | >",
         Group::Variant => "variant <? | >",
-    }
-}
-
-fn close_of(group: Group) -> &'static str {
-    match group {
-        Group::Ligature => ")",
-        Group::Coloration => "}",
-        Group::Supplied => "]",
-        Group::Emendation | Group::Variant => ">",
     }
 }
 

@@ -2,7 +2,6 @@
 
 mod lines;
 mod voice;
-mod word;
 
 use std::fmt::Write as _;
 
@@ -14,7 +13,6 @@ use crate::{
 use lines::Lines;
 use rudiments::Signature;
 use voice::VoiceWriter;
-pub use word::word;
 
 /// What may be chosen about the form.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]

@@ -1,15 +1,20 @@
 //! The grammar of single words: notes, rests, directs, and the arguments of keywords.
 
+mod print;
+mod word;
+
 use nom::branch::alt;
 use nom::bytes::complete::{tag, take_while_m_n, take_while1};
 use nom::character::complete::{char, one_of, satisfy};
-use nom::combinator::{map, map_opt, opt, recognize, value};
-use nom::multi::{many0, separated_list1};
+use nom::combinator::{consumed, map, map_opt, opt, recognize, value};
+use nom::multi::many0;
 use nom::sequence::{delimited, pair, preceded, separated_pair};
 use nom::{IResult, Parser};
 use rudiments::{Accidental, Place, Proportion, Step, Time};
 
 use crate::Dot;
+pub use print::word;
+pub use word::Word;
 
 /// The largest numerator and denominator of an editor's length, and the longest run of rests:
 /// far more than any source needs, and small enough that sums stay exact.
@@ -51,9 +56,29 @@ pub(crate) enum PlaceWord {
     Position(Place),
 }
 
+/// What stands where in the word of an event. Of several notes at once the first is taken apart.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+struct Parts<'w> {
+    head: HeadParts<'w>,
+    /// Other notes of the same event, each with its `+`.
+    others: &'w str,
+    dot: &'w str,
+    /// The marks after it, and the editor's length.
+    marks: &'w str,
+}
+
+/// The parts of a note's head; of a rest the first has all that belongs to it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+struct HeadParts<'w> {
+    place: &'w str,
+    printed: &'w str,
+    editorial: &'w str,
+    octave: &'w str,
+}
+
 /// Reads a note or rest; the second part is what was left over, empty if all is well.
 pub(crate) fn event(word: &str) -> Option<(EventWord, &str)> {
-    event_word(word).ok().map(|(rest, event)| (event, rest))
+    event_word(word).ok().map(|(rest, (event, _))| (event, rest))
 }
 
 /// Reads a direct, `~E4`.
@@ -84,33 +109,46 @@ pub(crate) fn events(word: &str) -> Option<(u32, u32)> {
 
 type Parsed<'w, T> = IResult<&'w str, T>;
 
-fn event_word(word: &str) -> Parsed<'_, EventWord> {
+fn event_word(word: &str) -> Parsed<'_, (EventWord, Parts<'_>)> {
     let (word, completing) = map(opt(char('.')), |dot| dot.is_some()).parse(word)?;
-    let (word, body) = alt((rest, heads)).parse(word)?;
-    let (word, dot) = opt(dot).parse(word)?;
-    let (word, marks) = many0(one_of("^%?")).parse(word)?;
-    let (word, length) = opt(preceded(char('='), time)).parse(word)?;
+    let (word, (body, head, others)) = alt((rest, heads)).parse(word)?;
+    let (word, (dot_part, dot)) = consumed(opt(dot)).parse(word)?;
+    let (word, (marks_part, (marks, length))) =
+        consumed((many0(one_of("^%?")), opt(preceded(char('='), time)))).parse(word)?;
     let has = |mark| marks.contains(&mark);
     let (corona, signum, doubt) = (has('^'), has('%'), has('?'));
-    Ok((word, EventWord { completing, body, dot, corona, signum, doubt, length }))
+    let event = EventWord { completing, body, dot, corona, signum, doubt, length };
+    Ok((word, (event, Parts { head, others, dot: dot_part, marks: marks_part })))
 }
 
-fn heads(word: &str) -> Parsed<'_, Body> {
-    map(separated_list1(char('+'), head), Body::Heads).parse(word)
+/// What an event consists of, its first head in its parts, and the others as they are typed.
+type Heads<'w> = (Body, HeadParts<'w>, &'w str);
+
+fn heads(word: &str) -> Parsed<'_, Heads<'_>> {
+    let (word, (first, parts)) = head(word)?;
+    let (word, (others, more)) = consumed(many0(preceded(char('+'), head))).parse(word)?;
+    let more = more.into_iter().map(|(head, _)| head);
+    Ok((word, (Body::Heads(std::iter::once(first).chain(more).collect()), parts, others)))
 }
 
-fn head(word: &str) -> Parsed<'_, HeadWord> {
-    let (word, place) = place_before_accidental(word)?;
-    let (word, printed) = opt(accidental).parse(word)?;
-    let (word, editorial) = opt(delimited(char('['), accidental, char(']'))).parse(word)?;
-    let (word, place) = match place {
+fn head(word: &str) -> Parsed<'_, (HeadWord, HeadParts<'_>)> {
+    let (word, (place_part, place)) = consumed(place_before_accidental).parse(word)?;
+    let (word, (printed_part, printed)) = consumed(opt(accidental)).parse(word)?;
+    let (word, (editorial_part, editorial)) =
+        consumed(opt(delimited(char('['), accidental, char(']')))).parse(word)?;
+    let (word, (octave_part, place)) = match place {
         PlaceWord::Letter(step, _) => {
-            let (word, octave) = opt(octave).parse(word)?;
-            (word, PlaceWord::Letter(step, octave))
+            consumed(map(opt(octave), |octave| PlaceWord::Letter(step, octave))).parse(word)?
         }
-        PlaceWord::Position(_) => (word, place),
+        PlaceWord::Position(_) => (word, ("", place)),
     };
-    Ok((word, HeadWord { place, printed, editorial }))
+    let parts = HeadParts {
+        place: place_part,
+        printed: printed_part,
+        editorial: editorial_part,
+        octave: octave_part,
+    };
+    Ok((word, (HeadWord { place, printed, editorial }, parts)))
 }
 
 fn place_before_accidental(word: &str) -> Parsed<'_, PlaceWord> {
@@ -144,8 +182,7 @@ fn position(word: &str) -> Parsed<'_, Place> {
     map_opt(recognize(pair(opt(char('-')), digits)), |text: &str| text.parse().ok()).parse(word)
 }
 
-fn rest(word: &str) -> Parsed<'_, Body> {
-    let (word, _) = char('_').parse(word)?;
+fn rest(word: &str) -> Parsed<'_, Heads<'_>> {
     let once = Body::Rest { times: 1, spaces: None };
     let times = map_opt(preceded(char('*'), number), |times| {
         let times = u32::try_from(times).ok().filter(|times| *times > 0)?;
@@ -155,7 +192,9 @@ fn rest(word: &str) -> Parsed<'_, Body> {
         times: 1,
         spaces: Some(if digit == '2' { 2 } else { 3 }),
     });
-    map(opt(alt((times, spaces))), |body| body.unwrap_or(once.clone())).parse(word)
+    let body = map(opt(alt((times, spaces))), |body| body.unwrap_or(once.clone()));
+    let (word, (place, body)) = consumed(preceded(char('_'), body)).parse(word)?;
+    Ok((word, (body, HeadParts { place, ..HeadParts::default() }, "")))
 }
 
 fn dot(word: &str) -> Parsed<'_, Dot> {
