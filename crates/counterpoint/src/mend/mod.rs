@@ -15,7 +15,6 @@ mod search;
 mod sides;
 mod suggestion;
 pub mod tuning;
-mod word;
 
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
