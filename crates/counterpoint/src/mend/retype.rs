@@ -20,12 +20,7 @@ pub fn emend(text: &str, parsed: &Parsed, suggestion: &Suggestion) -> Option<Vec
     made(text, parsed, suggestion, Manner::Emended)
 }
 
-fn made(
-    text: &str,
-    parsed: &Parsed,
-    suggestion: &Suggestion,
-    manner: Manner,
-) -> Option<Vec<Edit>> {
+fn made(text: &str, parsed: &Parsed, suggestion: &Suggestion, manner: Manner) -> Option<Vec<Edit>> {
     let at = ItemId { voice: suggestion.voice, item: suggestion.item };
     score::change(text, parsed, at, &change(suggestion.repair)?, manner)
 }

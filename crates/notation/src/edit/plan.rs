@@ -6,6 +6,9 @@ use super::change::{Change, Manner};
 use crate::parser::state::Course;
 use crate::{Event, Group, Item, ItemKind, Sound, Standing, Voice};
 
+/// From the lowest octave that can be typed to the highest.
+const MOST_STEPS: u32 = 70;
+
 /// An item of the voice as it is to be.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Planned {
@@ -48,7 +51,12 @@ pub(super) enum Place {
 
 /// The items of a voice with a change made at an item; nothing where it cannot be made there in that
 /// manner.
-pub(super) fn plan(voice: &Voice, at: usize, change: &Change, manner: Manner) -> Option<Vec<Planned>> {
+pub(super) fn plan(
+    voice: &Voice,
+    at: usize,
+    change: &Change,
+    manner: Manner,
+) -> Option<Vec<Planned>> {
     let planner = Planner::new(&voice.items, at, change, manner)?;
     match change {
         Change::Insert(_) => planner.inserted(),
@@ -77,17 +85,27 @@ impl<'p> Planner<'p> {
         change: &'p Change,
         manner: Manner,
     ) -> Option<Planner<'p>> {
-        let is_read = |item: &usize| items[*item].standing.is_read() && items[*item].event().is_some();
+        let is_read =
+            |item: &usize| items[*item].standing.is_read() && items[*item].event().is_some();
         let count = usize::try_from(change.events()).ok()?;
         let events: Vec<usize> = (at..items.len()).filter(is_read).take(count).collect();
-        let pair = matches!(change, Change::Pair { .. });
-        if events.first() != Some(&at) || (pair && events.len() < 2) {
+        let whole = match change {
+            Change::Pair { .. } => events.len() == 2,
+            Change::Steps { steps, .. } => steps.unsigned_abs() <= MOST_STEPS,
+            _ => true,
+        };
+        if events.first() != Some(&at) || !whole {
             return None;
         }
-        // Only what is printed has another side.
+        // Only what is printed has another side. What an editor has written on the way to the last
+        // event is retyped, but no variant can be of it.
         let printed = |item: &usize| items[*item].standing == Standing::Printed;
-        let sided = matches!(manner, Manner::Emended | Manner::Variant);
-        if sided && !events.iter().all(printed) {
+        let can_stand = match manner {
+            Manner::Retyped | Manner::Supplied => true,
+            Manner::Emended => printed(&at),
+            Manner::Variant => events.iter().all(printed),
+        };
+        if !can_stand {
             return None;
         }
         let planned = Vec::with_capacity(items.len() + 8);
@@ -118,6 +136,9 @@ impl<'p> Planner<'p> {
 
     fn inserted(mut self) -> Option<Vec<Planned>> {
         let Change::Insert(new) = self.change else { return None };
+        if new.is_empty() {
+            return None;
+        }
         let at = self.events[0];
         // What opens with the event stays with it.
         let before = at - self.opening(at);
@@ -159,7 +180,8 @@ impl<'p> Planner<'p> {
     fn changed_together(&mut self, events: &[usize], with_first: bool) {
         let (first, last) = (events[0], events[events.len() - 1]);
         let outer = self.items[first].standing;
-        let Some((group, standing)) = self.group() else {
+        let group = self.group().filter(|_| outer == Standing::Printed);
+        let Some((group, standing)) = group else {
             for made in self.made(events, with_first) {
                 let (event, item) = made;
                 self.push(ItemKind::Event(event), outer, From::Changed(item));
@@ -205,10 +227,14 @@ impl<'p> Planner<'p> {
         }
         // Up to the next event a clef may stand already.
         let no_event = |item: &&Item| item.event().is_none();
-        let before = self.items[..first].iter().rev().take_while(no_event).position(|item| is_clef(&item));
+        let before =
+            self.items[..first].iter().rev().take_while(no_event).position(|item| is_clef(&item));
         let (start, from) = match before {
             Some(back) => (first - back - 1, From::Changed(first - back - 1)),
-            None => (first - self.opening(first), From::New(Place::BeforeValue(first - self.opening(first)), None)),
+            None => (
+                first - self.opening(first),
+                From::New(Place::BeforeValue(first - self.opening(first)), None),
+            ),
         };
         self.keep(0..start);
         self.push(ItemKind::Clef(clef), outer, from);
@@ -242,9 +268,8 @@ impl<'p> Planner<'p> {
 
     /// How many ligatures and passages in coloration open right before an event.
     fn opening(&self, event: usize) -> usize {
-        let opens = |item: &&Item| {
-            matches!(item.kind, ItemKind::Open(Group::Ligature | Group::Coloration))
-        };
+        let opens =
+            |item: &&Item| matches!(item.kind, ItemKind::Open(Group::Ligature | Group::Coloration));
         self.items[..event].iter().rev().take_while(opens).count()
     }
 

@@ -50,11 +50,13 @@ fn are_same(items: &[Item], planned: &[Planned]) -> bool {
         && items.iter().zip(planned).all(|(item, planned)| {
             let same = match (&item.kind, &planned.kind) {
                 (ItemKind::Event(here), ItemKind::Event(there)) => {
-                    let mut there = Event { index: here.index, completing: here.completing, ..there.clone() };
+                    let mut there =
+                        Event { index: here.index, completing: here.completing, ..there.clone() };
                     if planned.from.item().is_none() {
                         // It stands in the groups that are there.
                         (there.colored, there.ligature) = (here.colored, here.ligature);
-                    } else if let (Some(here), Some(number)) = (here.ligature, &mut there.ligature) {
+                    } else if let (Some(here), Some(number)) = (here.ligature, &mut there.ligature)
+                    {
                         // Ligatures may be counted otherwise, but are the same.
                         *number = *ligatures.entry(*number).or_insert(here);
                     }

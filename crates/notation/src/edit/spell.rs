@@ -122,9 +122,11 @@ impl Speller<'_> {
         let done = item.checked_sub(1).map_or(0, |before| self.voice.items[before].span.end);
         // Where the voice is left for others, their values do not count.
         let mut elsewhere = false;
-        while let Some(token) = self.tokens.get(self.token).filter(|token| token.span.start < start) {
+        while let Some(token) = self.tokens.get(self.token).filter(|token| token.span.start < start)
+        {
             self.token += 1;
-            elsewhere |= token.first_on_line && matches!(token.span.of(self.text), "voice" | "more");
+            elsewhere |=
+                token.first_on_line && matches!(token.span.of(self.text), "voice" | "more");
             if let Some(value) = self.value_of(*token)
                 && token.span.start >= done
                 && !elsewhere
@@ -221,25 +223,29 @@ impl Speller<'_> {
         (0..item).rev().find(|before| self.voice.items[*before].event().is_some())
     }
 
-    /// A word whose notes are those of an event: each as it was typed, if it still means its tone.
-    fn respelled<'w>(&self, word: Word<'w>, typed: &str, event: &Event, octaves: bool) -> Word<'w> {
+    /// A word whose notes are those of an event: each as it was typed, if it still means its tone; the
+    /// first with its octave, where that is to be said.
+    fn respelled<'w>(&self, word: Word<'w>, typed: &str, event: &Event, octave: bool) -> Word<'w> {
         let now = self.new.now;
         let Some((EventWord { body: Body::Heads(heads), .. }, _)) = words::event(typed) else {
             return word;
         };
-        let reads = |place: PlaceWord, tone: Tone| {
-            let said = !octaves || !matches!(place, PlaceWord::Letter(_, None));
+        let reads = |place: PlaceWord, tone: Tone, octave: bool| {
+            let said = !octave || !matches!(place, PlaceWord::Letter(_, None));
             said && now.tone(place) == Some(tone)
         };
+        // On the other side of a variant octaves are always said.
+        let all = self.group == Some(Group::Variant);
         let mut notes = heads.iter().zip(event.notes());
         let Some((first, note)) = notes.next() else { return word };
-        let others = notes.all(|(head, note)| reads(head.place, note.tone));
+        let others = notes.all(|(head, note)| reads(head.place, note.tone, all));
         let positions = now.clef.filter(|_| self.voice.positions);
         let said = |tone| PlaceWord::of(tone, positions);
         let mut word = word;
-        if !reads(first.place, note.tone) {
+        if !reads(first.place, note.tone, octave || all) {
             let bare = PlaceWord::Letter(note.tone.step, None);
-            let short = word.is_bare() && positions.is_none() && reads(bare, note.tone);
+            let short =
+                word.is_bare() && positions.is_none() && reads(bare, note.tone, octave || all);
             word = word.spelled(if short { bare } else { said(note.tone) });
         }
         if others { word } else { word.with_others(event, said) }
@@ -248,7 +254,9 @@ impl Speller<'_> {
     fn direct(&mut self, item: usize, tone: Tone, changed: bool) {
         let now = self.new.now;
         let typed = words::direct(self.voice.items[item].span.of(self.text));
-        if (!changed && self.old.now == now) || typed.and_then(|place| now.tone(place)) == Some(tone) {
+        if (!changed && self.old.now == now)
+            || typed.and_then(|place| now.tone(place)) == Some(tone)
+        {
             return;
         }
         let positions = now.clef.filter(|_| self.voice.positions);
@@ -260,15 +268,16 @@ impl Speller<'_> {
         let now = self.new.now;
         let half = now.value.and_then(Value::smaller);
         let like = like.and_then(|item| Some((item, self.voice.items[item].event()?)));
-        let joined = like.is_some() && !self.first_in_side && now.dotted && half == Some(event.value);
-        let point = joined
-            && like.is_some_and(|(_, old)| self.free_completing || old.completing);
+        let joined =
+            like.is_some() && !self.first_in_side && now.dotted && half == Some(event.value);
+        let point = joined && like.is_some_and(|(_, old)| self.free_completing || old.completing);
         // A new event says its value, unless it stands among others that have it.
-        let alone = like.is_none() && match place {
-            _ if self.group.is_some() => self.first_in_side,
-            Place::BeforeValue(item) if self.touched != Some(place) => self.is_valued(item),
-            _ => false,
-        };
+        let alone = like.is_none()
+            && match place {
+                _ if self.group.is_some() => self.first_in_side,
+                Place::BeforeValue(item) if self.touched != Some(place) => self.is_valued(item),
+                _ => false,
+            };
         if !point && (alone || now.value != Some(event.value)) {
             self.type_at(place, event.value.letters());
         }
@@ -276,9 +285,9 @@ impl Speller<'_> {
             Some((item, old)) => {
                 let token = one_rest(self.voice.items[item].span.of(self.text));
                 let first = |event: &Event| event.notes().first().map(|note| note.tone);
-                let octaves = self.group == Some(Group::Variant) || first(old) != first(event);
+                let moved = first(old) != first(event);
                 Word::new(&token).map(|word| {
-                    self.respelled(word.changed(old, event), &token, event, octaves).to_string()
+                    self.respelled(word.changed(old, event), &token, event, moved).to_string()
                 })
             }
             None => None,
@@ -288,7 +297,11 @@ impl Speller<'_> {
             let place = |tone: Tone| {
                 let bare = PlaceWord::Letter(tone.step, None);
                 let short = self.group.is_none() && positions.is_none();
-                if short && now.tone(bare) == Some(tone) { bare } else { PlaceWord::of(tone, positions) }
+                if short && now.tone(bare) == Some(tone) {
+                    bare
+                } else {
+                    PlaceWord::of(tone, positions)
+                }
             };
             EventWord::of(event, place).to_string()
         });

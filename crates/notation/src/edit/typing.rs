@@ -112,7 +112,9 @@ impl<'t> Typing<'t> {
     /// Words, with a blank after them, before what stands at a byte.
     fn insertion(&self, byte: u32, words: &str) -> Edit {
         let joined = |c: char| !c.is_whitespace() && !"()[]{}<>|".contains(c);
-        let blank = if self.text[..byte as usize].ends_with(joined) { " " } else { "" };
+        let would_join =
+            !words.starts_with(['<', '[', '|']) && self.text[..byte as usize].ends_with(joined);
+        let blank = if would_join { " " } else { "" };
         Edit::new(Span { start: byte, end: byte }, format!("{blank}{words}"))
     }
 
@@ -169,7 +171,9 @@ fn same_token(items: &[Item], item: usize) -> Range<usize> {
 /// One of the rests of a token: `_.` of `_*4.`; of any other token, the whole.
 pub(super) fn one_rest(token: &str) -> Cow<'_, str> {
     match token.strip_prefix("_*") {
-        Some(rests) => format!("_{}", rests.trim_start_matches(|c: char| c.is_ascii_digit())).into(),
+        Some(rests) => {
+            format!("_{}", rests.trim_start_matches(|c: char| c.is_ascii_digit())).into()
+        }
         None => token.into(),
     }
 }

@@ -127,9 +127,19 @@ mod tests {
     /// What is read is written so, and read again as the same.
     #[test]
     fn writing_is_reading_the_other_way_round() {
-        for word in
-            ["F#[n]4.^%?=5/2", "D4+A4.", ".6#", "_", "_3", "_*4.", "-1", "Bb", "b", "d.:?^", "D=4/2"]
-        {
+        for word in [
+            "F#[n]4.^%?=5/2",
+            "D4+A4.",
+            ".6#",
+            "_",
+            "_3",
+            "_*4.",
+            "-1",
+            "Bb",
+            "b",
+            "d.:?^",
+            "D=4/2",
+        ] {
             let (read, _) = event(word).unwrap();
             assert_eq!(event(&read.to_string()), Some((read, "")), "{word}");
         }

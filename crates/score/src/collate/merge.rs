@@ -13,7 +13,7 @@ mod write;
 use std::collections::HashMap;
 use std::ops::Range;
 
-use notation::{Edit, Parsed, apply, examples};
+use notation::{Edit, Parsed, Typing, apply, examples};
 
 use super::alignment::Column;
 use super::element::{Joint, What};
@@ -21,7 +21,7 @@ use super::{Collation, Pair};
 use barriers::Barriers;
 use context::Context;
 use proof::{Origins, Proof};
-use write::Insertions;
+use write::write;
 
 /// So many bytes are read again at most, to find which variants a file cannot hold, or the file so many
 /// times if it is large. Where that does not do, variants that were not tried are left out.
@@ -175,11 +175,11 @@ impl Merger<'_, '_> {
         {
             let (sheet, pair) = (&self.sheets[of_voice[0].sheet], of_voice[0].pair);
             let (context, pair) = (&sheet.contexts[pair], &sheet.collation.pairs[pair]);
-            let mut insertions = Insertions::new(self.text, context.voice());
+            let mut typing = Typing::new(self.text, &context.voice().items);
             for variant in of_voice.iter().flat_map(|told| &told.variants) {
-                insertions.write(pair, context, variant);
+                write(&mut typing, self.text, pair, context, variant);
             }
-            edits.extend(insertions.edits());
+            edits.extend(typing.edits());
         }
         edits
     }

@@ -1,9 +1,8 @@
 //! Variants as text.
 
-use std::collections::BTreeMap;
 use std::ops::Range;
 
-use notation::{Edit, Item, ItemKind, Span, Voice, word};
+use notation::{Item, ItemKind, Typing, word};
 use rudiments::{Clef, Value};
 
 use super::context::Context;
@@ -13,110 +12,29 @@ use crate::collate::alignment::Column;
 use crate::collate::differences::mark;
 use crate::collate::element::{Element, Joint, What};
 
-/// What is typed before and after the items of a voice.
-pub(super) struct Insertions<'t> {
-    text: &'t str,
-    voice: &'t Voice,
-    /// By item.
-    typed: BTreeMap<usize, (String, String)>,
-}
-
-impl<'t> Insertions<'t> {
-    pub(super) fn new(text: &'t str, voice: &'t Voice) -> Insertions<'t> {
-        Insertions { text, voice, typed: BTreeMap::new() }
-    }
-
-    pub(super) fn write(&mut self, pair: &Pair<'_>, context: &Context<'_>, variant: &Variant) {
-        let side = Side { text: self.text, pair, context };
-        match variant.place {
-            Spot::Around(first, last) => {
-                let side = side.text(variant, Some(first), Some(last));
-                self.typed.entry(first).or_default().0.push_str("<? ");
-                self.typed.entry(last).or_default().1.push_str(&format!(" | {side}>"));
-            }
-            Spot::After(item) => {
-                let side = side.text(variant, Some(item), Some(item));
-                self.typed.entry(item).or_default().1.push_str(&format!(" <? | {side}>"));
-            }
-            Spot::Before(item) => {
-                let side = side.text(variant, Some(item), Some(item));
-                self.typed.entry(item).or_default().0.push_str(&format!("<? | {side}> "));
-            }
+/// Types a variant around the items of a voice, or beside one.
+pub(super) fn write(
+    typing: &mut Typing<'_>,
+    text: &str,
+    pair: &Pair<'_>,
+    context: &Context<'_>,
+    variant: &Variant,
+) {
+    let side = Side { text, pair, context };
+    match variant.place {
+        Spot::Around(first, last) => {
+            let side = side.text(variant, Some(first), Some(last));
+            typing.before(first, "<?");
+            typing.after(last, &format!("| {side}>"));
         }
-    }
-
-    /// As edits, in the order of the text.
-    pub(super) fn edits(self) -> Vec<Edit> {
-        let mut edits = Vec::new();
-        let mut done = 0;
-        for (item, (before, after)) in &self.typed {
-            if *item < done {
-                continue;
-            }
-            let span = self.voice.items[*item].span;
-            let tokens = self.same_token(*item);
-            if tokens.len() > 1 {
-                done = tokens.end;
-                edits.push(Edit::new(span, self.parted(tokens)));
-                continue;
-            }
-            let at = |byte| Span { start: byte, end: byte };
-            if !before.is_empty() {
-                edits.push(Edit::new(at(span.start), before.clone()));
-            }
-            if !after.is_empty() {
-                let next = self.text[span.end as usize..].chars().next();
-                let blank = if next.is_none_or(char::is_whitespace) { "" } else { " " };
-                edits.push(Edit::new(at(span.end), format!("{after}{blank}")));
-            }
+        Spot::After(item) => {
+            let side = side.text(variant, Some(item), Some(item));
+            typing.after(item, &format!("<? | {side}>"));
         }
-        edits
-    }
-
-    /// The items that share a token with one: the rests of `_*4`.
-    fn same_token(&self, item: usize) -> Range<usize> {
-        let items = &self.voice.items;
-        let span = items[item].span;
-        let rest = |item: &Item| item.span == span && matches!(item.kind, ItemKind::Event(_));
-        let first = item - items[..item].iter().rev().take_while(|item| rest(item)).count();
-        let last = item + items[item + 1..].iter().take_while(|item| rest(item)).count();
-        first..last + 1
-    }
-
-    /// Rests of one token, with what is typed between them.
-    fn parted(&self, items: Range<usize>) -> String {
-        let token = self.voice.items[items.start].span.of(self.text);
-        // `_*4.` is dotted rests.
-        let marks = token.trim_start_matches(|c: char| c == '_' || c == '*' || c.is_ascii_digit());
-        let mut text = String::new();
-        let mut waiting = 0;
-        let rests = |waiting: &mut usize, text: &mut String| match std::mem::take(waiting) {
-            0 => {}
-            1 => text.push_str(&format!("_{marks}")),
-            count => text.push_str(&format!("_*{count}{marks}")),
-        };
-        let parted = |text: &mut String| {
-            if !text.is_empty() && !text.ends_with(' ') {
-                text.push(' ');
-            }
-        };
-        for item in items {
-            let (before, after) = self.typed.get(&item).cloned().unwrap_or_default();
-            if !before.is_empty() {
-                rests(&mut waiting, &mut text);
-                parted(&mut text);
-                text.push_str(&before);
-            }
-            waiting += 1;
-            if !after.is_empty() {
-                rests(&mut waiting, &mut text);
-                text.push_str(&after);
-                text.push(' ');
-            }
+        Spot::Before(item) => {
+            let side = side.text(variant, Some(item), Some(item));
+            typing.before(item, &format!("<? | {side}>"));
         }
-        rests(&mut waiting, &mut text);
-        text.truncate(text.trim_end().len());
-        text
     }
 }
 
