@@ -63,12 +63,14 @@ pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_mu
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, MarkColor, MarkShape, Piece,
-    Severity, Span, Spelling, Standing, Term, apply,
+    Change, Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, Manner, MarkColor,
+    MarkShape, NewEvent, Note, Piece, Severity, Span, Spelling, Standing, Term, apply,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]
-pub use rudiments::{Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value};
+pub use rudiments::{
+    Accidental, Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value,
+};
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]
 pub use score::{

@@ -220,9 +220,8 @@ impl<'p> Planner<'p> {
         let old = course.now.clef?;
         let is_clef = |item: &&Item| matches!(item.kind, ItemKind::Clef(_));
         let within = &self.items[first..=last];
-        let parts = |item: &Item| is_clef(&item) || item.kind == ItemKind::Divide;
         let outer = self.items[first].standing;
-        if within.iter().any(parts) || self.items[last].standing != outer {
+        if within.iter().any(|item| is_clef(&item)) || !is_whole(within) {
             return None;
         }
         // Up to the next event a clef may stand already.
@@ -260,7 +259,8 @@ impl<'p> Planner<'p> {
         let rest = &self.items[last + 1..];
         let clef_follows = rest.iter().take_while(no_event).any(|item| is_clef(&item));
         if !clef_follows && rest.iter().any(|item| item.event().is_some()) {
-            self.push(ItemKind::Clef(old), outer, From::New(Place::After(last), None));
+            let standing = self.items[last].standing;
+            self.push(ItemKind::Clef(old), standing, From::New(Place::After(last), None));
         }
         self.keep(last + 1..self.items.len());
         Some(self.planned)
@@ -284,6 +284,23 @@ impl<'p> Planner<'p> {
         });
         made.collect()
     }
+}
+
+/// Whether groups with two sides stand in a stretch with both, or not at all: a clef holds for a side.
+fn is_whole(items: &[Item]) -> bool {
+    let mut open = 0_u32;
+    for item in items {
+        match item.kind {
+            ItemKind::Open(Group::Emendation | Group::Variant) => open += 1,
+            ItemKind::Divide if open == 0 => return false,
+            ItemKind::Close(Group::Emendation | Group::Variant) => match open.checked_sub(1) {
+                Some(outer) => open = outer,
+                None => return false,
+            },
+            _ => {}
+        }
+    }
+    open == 0
 }
 
 /// How the stroke between the sides of a group stands.

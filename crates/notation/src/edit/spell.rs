@@ -239,28 +239,38 @@ impl Speller<'_> {
         let mut notes = heads.iter().zip(event.notes());
         let Some((first, note)) = notes.next() else { return word };
         let others = notes.all(|(head, note)| reads(head.place, note.tone, all));
-        let positions = now.clef.filter(|_| self.voice.positions);
-        let said = |tone| PlaceWord::of(tone, positions);
         let mut word = word;
-        if !reads(first.place, note.tone, octave || all) {
-            let bare = PlaceWord::Letter(note.tone.step, None);
-            let short =
-                word.is_bare() && positions.is_none() && reads(bare, note.tone, octave || all);
-            word = word.spelled(if short { bare } else { said(note.tone) });
+        let octave = octave || all;
+        if !reads(first.place, note.tone, octave) {
+            let short = word.is_bare() && !octave;
+            word = word.spelled(self.place(note.tone, short));
         }
+        let said = |tone| self.place(tone, false);
         if others { word } else { word.with_others(event, said) }
     }
 
     fn direct(&mut self, item: usize, tone: Tone, changed: bool) {
         let now = self.new.now;
         let typed = words::direct(self.voice.items[item].span.of(self.text));
-        if (!changed && self.old.now == now)
-            || typed.and_then(|place| now.tone(place)) == Some(tone)
-        {
+        let same = typed.and_then(|place| now.tone(place)) == Some(tone);
+        if same || (!changed && self.old.now == now) {
             return;
         }
+        let short = matches!(typed, Some(PlaceWord::Letter(_, None)));
+        self.typing.instead(item, format!("~{}", self.place(tone, short)));
+    }
+
+    /// Where a tone stands under the clef in force: as a letter, without its octave if that may be
+    /// short and is understood; or as a position.
+    fn place(&self, tone: Tone, short: bool) -> PlaceWord {
+        let now = self.new.now;
         let positions = now.clef.filter(|_| self.voice.positions);
-        self.typing.instead(item, format!("~{}", PlaceWord::of(tone, positions)));
+        let bare = PlaceWord::Letter(tone.step, None);
+        if short && positions.is_none() && now.tone(bare) == Some(tone) {
+            bare
+        } else {
+            PlaceWord::of(tone, positions)
+        }
     }
 
     /// An event beside those that are there.
@@ -268,9 +278,13 @@ impl Speller<'_> {
         let now = self.new.now;
         let half = now.value.and_then(Value::smaller);
         let like = like.and_then(|item| Some((item, self.voice.items[item].event()?)));
-        let joined =
-            like.is_some() && !self.first_in_side && now.dotted && half == Some(event.value);
-        let point = joined && like.is_some_and(|(_, old)| self.free_completing || old.completing);
+        // The first on a side says its value, unless it would then count otherwise.
+        let completes = |old: &Event| match (self.first_in_side, self.free_completing) {
+            (true, free) => old.completing && !free,
+            (false, free) => old.completing || free,
+        };
+        let point =
+            now.dotted && half == Some(event.value) && like.is_some_and(|(_, old)| completes(old));
         // A new event says its value, unless it stands among others that have it.
         let alone = like.is_none()
             && match place {
@@ -292,18 +306,9 @@ impl Speller<'_> {
             }
             None => None,
         };
-        let positions = now.clef.filter(|_| self.voice.positions);
         let word = word.unwrap_or_else(|| {
-            let place = |tone: Tone| {
-                let bare = PlaceWord::Letter(tone.step, None);
-                let short = self.group.is_none() && positions.is_none();
-                if short && now.tone(bare) == Some(tone) {
-                    bare
-                } else {
-                    PlaceWord::of(tone, positions)
-                }
-            };
-            EventWord::of(event, place).to_string()
+            let short = self.group.is_none();
+            EventWord::of(event, |tone| self.place(tone, short)).to_string()
         });
         self.type_at(place, &format!("{}{word}", if point { "." } else { "" }));
         self.new.pass(&ItemKind::Event(event.clone()));
