@@ -65,7 +65,7 @@ pub(super) fn plan(
         }
         Change::Clef { .. } => None,
         _ if manner == Manner::Supplied => None,
-        _ => planner.changed(),
+        _ => Some(planner.changed()),
     }
 }
 
@@ -164,7 +164,7 @@ impl<'p> Planner<'p> {
     }
 
     /// The events changed one by one; a pair whose notes follow each other in one group.
-    fn changed(mut self) -> Option<Vec<Planned>> {
+    fn changed(mut self) -> Vec<Planned> {
         let events = std::mem::take(&mut self.events);
         let joined = matches!(self.change, Change::Pair { .. }) && events[1] == events[0] + 1;
         let mut done = 0;
@@ -174,7 +174,7 @@ impl<'p> Planner<'p> {
             done = together[together.len() - 1] + 1;
         }
         self.keep(done..self.items.len());
-        Some(self.planned)
+        self.planned
     }
 
     fn changed_together(&mut self, events: &[usize], with_first: bool) {
@@ -192,13 +192,13 @@ impl<'p> Planner<'p> {
         let made = self.made(events, with_first);
         let same = |(event, item): &(Event, usize)| self.items[*item].event() == Some(event);
         if !made.is_empty() && made.iter().all(same) {
-            self.keep(first..last + 1);
+            self.keep(first..=last);
             return;
         }
         let (before, after) = (From::New(Place::Before(first), None), Place::After(last));
         self.push(ItemKind::Open(group), outer, before);
         let kept = self.planned.len();
-        self.keep(first..last + 1);
+        self.keep(first..=last);
         if group == Group::Emendation {
             for planned in &mut self.planned[kept..] {
                 planned.standing = Standing::Replaced;
@@ -245,7 +245,9 @@ impl<'p> Planner<'p> {
                 ItemKind::Direct(tone) => ItemKind::Direct(moved(tone)),
                 ItemKind::Event(mut event) => {
                     if let Sound::Notes(notes) = &mut event.sound {
-                        notes.iter_mut().for_each(|note| note.tone = moved(note.tone));
+                        for note in notes {
+                            note.tone = moved(note.tone);
+                        }
                     }
                     ItemKind::Event(event)
                 }

@@ -28,7 +28,9 @@ pub(super) fn spell(text: &str, parsed: &Parsed, voice: usize, planned: &[Planne
         group: None,
         first_in_side: false,
     };
-    planned.iter().for_each(|planned| speller.item(planned));
+    for planned in planned {
+        speller.item(planned);
+    }
     speller.take_out(voice.items.len());
     speller.typing.edits()
 }
@@ -181,7 +183,7 @@ impl Speller<'_> {
     /// An event that is there, or is changed in its place.
     fn event(&mut self, item: usize, event: &Event, changed: bool) {
         let old = self.voice.items[item].event().unwrap_or(event);
-        let neighbour = std::mem::replace(&mut self.before, Some(item));
+        let neighbour = self.before.replace(item);
         let touched = self.touched.take();
         if !changed && self.old.now == self.new.now {
             self.new.now.value = in_force(event, event.completing);
