@@ -7,6 +7,7 @@
 
 mod bytes;
 mod change;
+mod numbers;
 mod plan;
 mod proof;
 mod spell;
@@ -71,11 +72,12 @@ pub fn change(
 ) -> Option<Changed> {
     let ItemId { voice, item } = at;
     let planned = plan::plan(parsed.piece.voices.get(voice)?, item, change, manner)?;
-    let edits = spell::spell(text, parsed, voice, &planned);
+    let (head, mut edits) = numbers::renumbered(text, parsed, voice, &planned)?;
+    edits.extend(spell::spell(text, parsed, voice, &planned));
     if edits.is_empty() {
         return None;
     }
-    let read = proof::read(&apply(text, &edits), parsed, voice, &planned)?;
+    let read = proof::read(&apply(text, &edits), parsed, &head, voice, &planned)?;
     let meant = proof::meant(&read, &parsed.piece, voice, &planned);
     Some(Changed { edits, read, meant })
 }

@@ -3,13 +3,14 @@
 use std::collections::HashMap;
 
 use super::plan::{From, Planned};
-use crate::{Code, Event, Item, ItemKind, Parsed, Piece, Voice, examples};
+use crate::{Code, Event, Head, Item, ItemKind, Parsed, Piece, Voice, examples};
 
 /// What is read of a changed text, if that is the piece with a voice as it was planned: all other
-/// voices as they were, and no new error.
+/// voices as they were, what a head names as that says, and no new error.
 pub(super) fn read(
     text: &str,
     before: &Parsed,
+    head: &Head,
     voice: usize,
     planned: &[Planned],
 ) -> Option<Parsed> {
@@ -22,10 +23,17 @@ pub(super) fn read(
             && (place == voice || are_same(&one.items, &kept(&other.items)))
     });
     let reads = voices.len() == old.len()
+        && named(&after.piece.head) == named(head)
         && others
         && no_new_errors(&errors(before), &errors(&after))
         && are_same(&voices.get(voice)?.items, planned);
     reads.then_some(after)
+}
+
+/// The notes and rests that a head names.
+fn named(head: &Head) -> Vec<(usize, u32, u32)> {
+    let subjects = head.subjects.iter().map(|one| (one.voice, one.first, one.last));
+    subjects.chain(head.marks.iter().map(|one| (one.voice, one.first, one.last))).collect()
 }
 
 /// What of the voices is no item.

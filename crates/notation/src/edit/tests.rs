@@ -227,3 +227,27 @@ fn other_errors_stay_as_they_are() {
     let made = change(text, &parsed, at, &Change::Sign(Some(Accidental::Flat)), Manner::Retyped);
     assert_eq!(apply(text, &made.unwrap().edits), "voice A clef C4\n  MN D4 Eb D F\n");
 }
+
+/// What the head names by numbers goes with its notes.
+#[test]
+fn subjects_and_marks_stay_at_their_notes() {
+    let text = "subject A 2-3\nmark B 4 circle ; the last\nmark A 3-3 \"x\"\n\
+                voice A clef C4\n  mn D4 E F G\nvoice B canon A 5 above after 2\n";
+    let parsed = parse(text);
+    assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+    let made = |item: usize, what: &Change, manner: Manner| {
+        let at = ItemId { voice: 0, item };
+        Some(apply(text, &change(text, &parsed, at, what, manner)?.edits))
+    };
+    let head = |subject: &str, first: &str, second: &str| {
+        format!("subject A {subject}\nmark B {first} circle ; the last\nmark A {second} \"x\"\n")
+    };
+    let rest = inserted(&[NewEvent::rest(Value::Minim)]);
+    let begins = |text: Option<String>, head: &str| assert!(text.unwrap().starts_with(head));
+    begins(made(1, &rest, Manner::Retyped), &head("3-4", "5", "4-4"));
+    begins(made(2, &rest, Manner::Retyped), &head("2-4", "5", "4-4"));
+    begins(made(1, &Change::Delete, Manner::Retyped), &head("2-2", "3", "2-2"));
+    begins(made(1, &Change::Delete, Manner::Emended), &head("2-3", "4", "3-3"));
+    begins(made(1, &rest, Manner::Supplied), &head("2-3", "4", "3-3"));
+    assert_eq!(made(2, &Change::Delete, Manner::Retyped), None);
+}
