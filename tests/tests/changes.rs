@@ -153,21 +153,13 @@ fn expected(mut read: Vec<Event>, at: usize, change: &Change) -> Vec<Event> {
         Change::Sign(sign) => first_note(&mut read[at], |note| note.printed = *sign),
         Change::EditorialSign(sign) => first_note(&mut read[at], |note| note.editorial = *sign),
         Change::Insert(new) => {
+            let sound = |note: Option<Note>| match note {
+                Some(note) => Sound::Notes(vec![note]),
+                None => Sound::Rest { spaces: None },
+            };
             let new = new.iter().map(|new| Event {
-                index: None,
-                value: new.value,
-                completing: false,
-                sound: match new.note {
-                    Some(note) => Sound::Notes(vec![note]),
-                    None => Sound::Rest { spaces: None },
-                },
                 dot: new.dotted.then_some(Dot::Plain),
-                corona: false,
-                signum: false,
-                doubt: false,
-                length: None,
-                colored: false,
-                ligature: None,
+                ..Event::new(new.value, sound(new.note))
             });
             read.splice(at..at, new);
         }

@@ -1,6 +1,6 @@
 //! What tidies, mends or reads leaves the music as it is, event for event.
 
-use notation::{Code, Diagnostic, Digits, Spelling, parse, tidy};
+use notation::{Code, Diagnostic, Digits, Spelling, parse, print, tidy};
 use proptest::prelude::*;
 use score::{BarLength, first_difference, fix};
 use suite::{aligned, pieces};
@@ -61,6 +61,20 @@ proptest! {
             prop_assert_eq!(counted(&text), counted(&tidied), "{}", tidied);
             prop_assert_eq!(first_difference(&parse(&text).piece, &parse(&tidied).piece), None);
             prop_assert_eq!(errors(&text), errors(&tidied));
+        }
+    }
+}
+
+proptest! {
+    /// A piece that is printed, whoever built it, reads as that piece.
+    #[test]
+    fn printing_leaves_all_onsets_lengths_and_rules(text in pieces::piece()) {
+        let read = parse(&text);
+        prop_assume!(!read.has_errors());
+        for digits in [Digits::Canonical, Digits::Needed, Digits::Every] {
+            let printed = print(&read.piece, Spelling { digits, ..Spelling::default() });
+            prop_assert_eq!(counted(&text), counted(&printed), "{}", printed);
+            prop_assert_eq!(first_difference(&read.piece, &parse(&printed).piece), None);
         }
     }
 }

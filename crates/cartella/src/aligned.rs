@@ -1,5 +1,6 @@
 //! A document's voices side by side.
 
+use counterpoint::Observation;
 use counterpoint::mend::{self, Suggestion};
 use notation::Diagnostic;
 use score::{Basis, Collation, Merged, Options, Report, Score, Side};
@@ -72,6 +73,24 @@ impl<'d> Aligned<'d> {
     /// ```
     pub fn report(&self) -> Report {
         score::report(self.example.piece(), &self.score)
+    }
+
+    /// Everything that the rules of counterpoint observe: intervals, dissonances and their figures,
+    /// parallels, motions, finals, directs.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let text = "voice Cantus clef C1\n sb A4 B lg C5 //\nvoice Tenor clef C4\n sb D4 E lg C4 //\n";
+    /// let document = Document::parse(text);
+    /// let aligned = document.score(BarLength::Breve);
+    /// let seen = aligned.observations();
+    /// let parallel = seen.iter().find(|seen| seen.what.rule() == "parallel").unwrap();
+    /// let said = parallel.sentence(&aligned.score);
+    /// assert_eq!(said, "bar 1, Cantus 2 and Tenor 2: parallel fifths");
+    /// ```
+    pub fn observations(&self) -> Vec<Observation> {
+        counterpoint::observe(self.example.piece(), &self.score)
     }
 
     /// [`Example::mend`], by this score.

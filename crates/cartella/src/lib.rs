@@ -45,6 +45,9 @@ pub use counterpoint::causes::{Cause, LIKELY, What, causes};
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};
+// What the rules of counterpoint observe.
+#[doc(inline)]
+pub use counterpoint::{EventId, Observation, rules::Observed};
 // Why there is no file of a picture.
 #[doc(inline)]
 pub use engrave::Error as EngraveError;

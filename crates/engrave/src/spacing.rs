@@ -124,7 +124,10 @@ pub(crate) fn of_bar(
 ) -> BarSpace {
     let bar = &arrangement.score.bars[number];
     let close = close_width(bar.close);
-    let quarters = |length: Time| float(arrangement.options.reduction.quarters(length));
+    let quarters = |length: Time| {
+        let quarters = arrangement.options.reduction.quarters(length);
+        quarters.numerator() as f64 / quarters.denominator() as f64
+    };
     let Some(first) = draft.columns.first() else {
         let natural = natural(quarters(bar.end - bar.start));
         let least = signs.width(Sign::RestWhole) + Sp(3.0);

@@ -7,7 +7,7 @@ use midly::num::{u4, u7, u15, u24, u28};
 use midly::{
     Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind,
 };
-use rudiments::{Interval, Pitch, Time};
+use rudiments::{Interval, Pitch, Quarters, Time};
 use score::{Score, legible};
 
 use crate::Error;
@@ -110,8 +110,9 @@ impl Clock {
     }
 }
 
-fn quarters(time: Time) -> Time {
-    time * 2
+/// A minim is a half note.
+fn quarters(time: Time) -> Quarters {
+    Quarters::of(time, Quarters::whole(2))
 }
 
 /// The usual number of ticks, or the least above it that makes all times whole.

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 
-use notation::{LARGEST_TEXT, LineIndex, MOST_EVENTS, MOST_MINIMS, MOST_VOICES};
+use notation::{Digits, LARGEST_TEXT, LineIndex, MOST_EVENTS, MOST_MINIMS, MOST_VOICES, Spelling};
 
 /// The longest note, rest or bar that is read, in minims: the longest that a parts file can name.
 pub(crate) const LONGEST_EVENT: i64 = 9999;
@@ -14,10 +14,14 @@ pub(crate) const LONGEST_EVENT: i64 = 9999;
 /// counted exactly by the program either.
 pub(crate) const FINEST: i64 = 1_000_000;
 
+/// How the piece that was read is written: with an octave at every note, so that no slip in one makes
+/// another.
+pub(crate) const EXPLICIT: Spelling = Spelling { letters: false, digits: Digits::Every };
+
 /// A parts file made from files of another format.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Reading {
-    /// The text of the parts file, correct but not in canonical form.
+    /// The text of the parts file, with an octave at every note.
     pub text: String,
     /// What was not kept, by file and in the order of the first occurrence.
     pub remarks: Vec<Remark>,

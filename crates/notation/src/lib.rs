@@ -48,5 +48,5 @@ pub use piece::{
     Piece, Sound, Standing, Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
-pub use tidy::{Digits, Spelling, tidy, tidy_example};
+pub use tidy::{Digits, Spelling, print, tidy, tidy_example};
 pub use words::{Word, word};

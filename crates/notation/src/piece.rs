@@ -218,6 +218,11 @@ pub struct Item {
 }
 
 impl Item {
+    /// A printed item that was not typed.
+    pub fn new(kind: ItemKind) -> Item {
+        Item { span: Span::default(), standing: Standing::Printed, kind }
+    }
+
     /// The note or rest that it is.
     pub fn event(&self) -> Option<&Event> {
         match &self.kind {
@@ -368,6 +373,23 @@ pub struct Event {
 }
 
 impl Event {
+    /// An event of this value with nothing at it.
+    pub fn new(value: Value, sound: Sound) -> Event {
+        Event {
+            index: None,
+            value,
+            completing: false,
+            sound,
+            dot: None,
+            corona: false,
+            signum: false,
+            doubt: false,
+            length: None,
+            colored: false,
+            ligature: None,
+        }
+    }
+
     /// Its notes; none for a rest.
     pub fn notes(&self) -> &[Note] {
         match &self.sound {

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::iter::Sum;
-use std::ops::{Add, AddAssign, Mul, Sub};
+use std::ops::{Add, AddAssign, Div, Mul, Sub};
 
 use num_rational::Ratio;
 use num_traits::{CheckedAdd, CheckedMul};
@@ -89,13 +89,13 @@ impl Time {
         if whole == self { whole } else { whole + unit }
     }
 
-    /// The quotient of two lengths, as a proportion of their sizes.
+    /// How many of `unit` make up this length; nothing where they do not do so exactly.
     ///
     /// # Panics
-    /// If `other` is zero.
-    #[must_use]
-    pub fn over(self, other: Time) -> Time {
-        Time(self.0 / other.0)
+    /// If the unit is zero.
+    pub fn exactly(self, unit: Time) -> Option<i64> {
+        let count = self.0 / unit.0;
+        count.is_integer().then(|| count.to_integer())
     }
 
     /// As a musician counts it: `41 1/2` rather than `83/2`.
@@ -128,6 +128,13 @@ impl Mul<i64> for Time {
     type Output = Time;
     fn mul(self, by: i64) -> Time {
         Time(self.0 * by)
+    }
+}
+
+impl Div<i64> for Time {
+    type Output = Time;
+    fn div(self, by: i64) -> Time {
+        Time(self.0 / by)
     }
 }
 

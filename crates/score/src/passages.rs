@@ -72,10 +72,9 @@ fn of_semibreves(voices: &[TimedVoice], passage: Passage) -> bool {
         let inside = voice.events[first..].iter().take_while(|event| event.onset < passage.end);
         for event in inside.filter(|event| !event.is_rest()) {
             // In minims as they are written.
-            let at = (event.onset - passage.start) * 3;
-            let at = at.over(Time::minims(2)).within(Time::minims(6));
-            if at.denominator() == 1 {
-                begin[at.numerator() as usize] += 1;
+            let at = (event.onset - passage.start) * 3 / 2;
+            if let Some(at) = at.within(Time::minims(6)).exactly(Time::minims(1)) {
+                begin[at as usize] += 1;
             }
         }
     }

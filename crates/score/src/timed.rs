@@ -1,5 +1,7 @@
 //! Timed voices, and the score that they make on the minim grid.
 
+use std::ops::Add;
+
 use notation::{ItemId, Span, Standing};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
 
@@ -124,9 +126,10 @@ pub enum Change {
     PageEnd,
 }
 
-/// A note or rest with its time.
+/// A note or rest with its time: in a [`Score`] that of the piece; while a voice is counted, that of
+/// its section.
 #[derive(Clone, PartialEq, Debug)]
-pub struct TimedEvent {
+pub struct TimedEvent<At = Time> {
     /// The item of the piece that it comes from; in a canon, that of the voice which is followed.
     /// Nothing for a silence that nobody printed.
     pub item: Option<ItemId>,
@@ -135,7 +138,7 @@ pub struct TimedEvent {
     /// Its token in the parts file.
     pub span: Span,
     /// When it begins.
-    pub onset: Time,
+    pub onset: At,
     /// How long it lasts, by the rules and, at the end of a section, by where the voices meet.
     pub length: Time,
     /// The value that is printed.
@@ -163,10 +166,34 @@ pub struct TimedEvent {
     pub ligature: Option<u32>,
 }
 
-impl TimedEvent {
+impl<At: Copy + Add<Time, Output = At>> TimedEvent<At> {
     /// When it is over.
-    pub fn end(&self) -> Time {
+    pub fn end(&self) -> At {
         self.onset + self.length
+    }
+}
+
+impl<At> TimedEvent<At> {
+    /// The same event at another time, or by another way of counting time.
+    pub(crate) fn at<Other>(self, onset: Other) -> TimedEvent<Other> {
+        TimedEvent {
+            onset,
+            item: self.item,
+            index: self.index,
+            span: self.span,
+            length: self.length,
+            value: self.value,
+            dotted: self.dotted,
+            proportion: self.proportion,
+            rule: self.rule,
+            notes: self.notes,
+            standing: self.standing,
+            corona: self.corona,
+            signum: self.signum,
+            doubt: self.doubt,
+            colored: self.colored,
+            ligature: self.ligature,
+        }
     }
 
     /// Whether it is a rest.

@@ -13,7 +13,7 @@ use std::ops::Range;
 use rudiments::{Time, Value};
 
 use super::mensuration::{in_force, stretches};
-use super::voice::{Event, Item, Sound, Voice};
+use super::voice::{Event, Item, Voice};
 use crate::reading::Remarks;
 
 const LEFT: &str = "coloured notes and the semiminims beside them do not go in threes, so the \
@@ -25,7 +25,7 @@ const PERFECT: &str = "the semiminims beside coloured notes are left as encoded,
 
 /// Reads what looks like semiminims beside coloured notes as black minims.
 pub(super) fn read(voice: &mut Voice, remarks: &mut Remarks) {
-    let is_black = |item: &Item| matches!(item, Item::Event(event) if event.colored);
+    let is_black = |item: &Item| matches!(item, Item::Event(event) if event.printed.colored);
     if !voice.items.iter().any(is_black) {
         return;
     }
@@ -36,7 +36,7 @@ pub(super) fn read(voice: &mut Voice, remarks: &mut Remarks) {
             .iter()
             .filter_map(|place| match &voice.items[*place] {
                 Item::Event(event) => Some((*place, event)),
-                _ => None,
+                Item::Other(_) => None,
             })
             .collect();
         for Found { group, company, fills } in groups(&events) {
@@ -49,7 +49,9 @@ pub(super) fn read(voice: &mut Voice, remarks: &mut Remarks) {
             if !time[first].mensuration.is_imperfect() {
                 remarks.add(event.at, PERFECT);
             } else if fills {
-                read.extend(group.iter().filter(|(_, event)| !event.colored).map(|(at, _)| *at));
+                read.extend(
+                    group.iter().filter(|(_, event)| !event.printed.colored).map(|(at, _)| *at),
+                );
             } else {
                 remarks.add(event.at, LEFT);
             }
@@ -60,9 +62,9 @@ pub(super) fn read(voice: &mut Voice, remarks: &mut Remarks) {
         if let Item::Event(event) = &mut voice.items[place] {
             number += 1;
             first = first.or(Some(event.at));
-            smaller |= event.value > Value::Semiminim;
-            event.colored = true;
-            event.value = event.value.larger().unwrap_or(event.value);
+            smaller |= event.printed.value > Value::Semiminim;
+            event.printed.colored = true;
+            event.printed.value = event.printed.value.larger().unwrap_or(event.printed.value);
         }
     }
     if let Some(first) = first {
@@ -93,15 +95,15 @@ struct Found {
 /// How many parts an event of a group has, a black minim being one; nothing for what cannot belong
 /// to a group.
 fn parts(event: &Event) -> Option<Time> {
-    if matches!(event.sound, Sound::Rest(_)) {
+    if event.printed.is_rest() {
         return None;
     }
-    let value = match event.value {
-        value if event.colored => value,
+    let value = match event.printed.value {
+        value if event.printed.colored => value,
         value if value >= Value::Semiminim => value.larger()?,
         _ => return None,
     };
-    let adds = event.dot.is_some_and(|dot| dot != notation::Dot::Divides);
+    let adds = event.printed.dot.is_some_and(|dot| dot != notation::Dot::Divides);
     Some(if adds { value.plain() + value.plain().half() } else { value.plain() })
 }
 
@@ -111,12 +113,13 @@ fn groups(events: &[(usize, &Event)]) -> Vec<Found> {
     let mut groups = Vec::new();
     let mut start = 0;
     while start < events.len() {
-        let run: Vec<Time> = if events[start].1.colored {
+        let run: Vec<Time> = if events[start].1.printed.colored {
             events[start..].iter().map_while(|(_, event)| parts(event)).collect()
         } else {
             Vec::new()
         };
-        let Some(last) = (0..run.len()).rev().find(|place| events[start + place].1.colored) else {
+        let Some(last) = (0..run.len()).rev().find(|place| events[start + place].1.printed.colored)
+        else {
             start += 1;
             continue;
         };
@@ -127,7 +130,7 @@ fn groups(events: &[(usize, &Event)]) -> Vec<Found> {
             length += 1;
         }
         let group = start..start + length;
-        let company = events[group.clone()].iter().any(|(_, event)| !event.colored);
+        let company = events[group.clone()].iter().any(|(_, event)| !event.printed.colored);
         groups.push(Found { group, company, fills: fills(sum) });
         start += length;
     }

@@ -1,13 +1,13 @@
 //! A note, a chord or a rest with all that hangs on it.
 
-use notation::Dot;
+use notation::{Dot, Note, Sound};
 use roxmltree::Node;
 use rudiments::{Accidental, Tone, Value};
 
 use super::definition;
 use super::elements::{elements, is_true, name};
 use super::said::Said;
-use super::voice::{Event, Head, Sound};
+use super::voice::Event;
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};
 
@@ -27,25 +27,21 @@ pub(super) fn read(
 ) -> Result<Event, ReadError> {
     let mut event = Event {
         at: node.range().start,
-        value: value(node, default, remarks)?,
-        sound: Sound::Rest(None),
-        dot: None,
+        printed: notation::Event::new(value(node, default, remarks)?, Sound::Rest { spaces: None }),
         dot_seen: false,
-        corona: false,
-        signum: false,
-        doubt: false,
-        colored: false,
         oblique: false,
         joined: false,
         said: Said::default(),
-        length: None,
     };
     let is_chord = name(node) == "chord";
     let mut heads = Vec::new();
     attributes(node, &mut event, remarks);
     match name(node) {
         "note" => heads.push(head(node, remarks)?),
-        "rest" => event.sound = Sound::Rest(spaces(node, event.value, remarks)),
+        "rest" => {
+            let spaces = spaces(node, event.printed.value, remarks);
+            event.printed.sound = Sound::Rest { spaces };
+        }
         _ => {}
     }
     // What stands in the note, each with whether an editor added it.
@@ -73,10 +69,10 @@ pub(super) fn read(
             }
             "fermata" => {
                 remarks.attributes(node, &["place"]);
-                event.corona = true;
+                event.printed.corona = true;
             }
             "unclear" => {
-                event.doubt = true;
+                event.printed.doubt = true;
                 push(&mut open, node, added);
             }
             "supplied" | "corr" => push(&mut open, node, true),
@@ -88,7 +84,7 @@ pub(super) fn read(
         if heads.is_empty() {
             return Err(remarks.fault(node, Fault::NoPitch));
         }
-        event.sound = Sound::Notes(heads);
+        event.printed.sound = Sound::Notes(heads);
     }
     Ok(event)
 }
@@ -138,14 +134,14 @@ fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
     );
     match node.attribute("dots").map_or("0", str::trim) {
         "" | "0" => {}
-        "1" => event.dot = event.dot.or(Some(Dot::Plain)),
+        "1" => event.printed.dot = event.printed.dot.or(Some(Dot::Plain)),
         _ => {
-            event.dot = event.dot.or(Some(Dot::Plain));
+            event.printed.dot = event.printed.dot.or(Some(Dot::Plain));
             remarks.about(node, SECOND_DOT);
         }
     }
-    event.corona |= node.has_attribute("fermata");
-    event.colored |= is_true(node, "colored");
+    event.printed.corona |= node.has_attribute("fermata");
+    event.printed.colored |= is_true(node, "colored");
     event.oblique |= node.attribute("lig") == Some("obliqua");
     event.said.take(node, remarks);
 }
@@ -156,19 +152,19 @@ fn note_of_chord(node: Node<'_, '_>, event: &mut Event, added: bool, remarks: &m
         remarks.about(node, "one of several notes at once that is supplied is read as if printed");
     }
     let own = node.attribute("dur").and_then(definition::value);
-    if own.is_some_and(|value| value != event.value) {
+    if own.is_some_and(|value| value != event.printed.value) {
         remarks.about(node, "of several notes at once, all have the value of the first");
     }
     attributes(node, event, remarks);
 }
 
 /// The step, octave and printed sign of a note.
-fn head(node: Node<'_, '_>, remarks: &mut Remarks) -> Result<Head, ReadError> {
+fn head(node: Node<'_, '_>, remarks: &mut Remarks) -> Result<Note, ReadError> {
     let Some(tone) = tone(node) else {
         return Err(remarks.fault(node, Fault::NoPitch));
     };
     let printed = node.attribute("accid").and_then(|text| sign(node, text, remarks));
-    Ok(Head { tone, printed, editorial: None })
+    Ok(Note { tone, printed, editorial: None })
 }
 
 /// The tone that `pname` and `oct` name.
@@ -180,7 +176,7 @@ pub(super) fn tone(node: Node<'_, '_>) -> Option<Tone> {
 
 /// An `<accid>`: what is printed goes before the note, what an editor adds above it. One that
 /// only says what sounds (`accid.ges`) is not printed.
-fn accidental(node: Node<'_, '_>, added: bool, head: Option<&mut Head>, remarks: &mut Remarks) {
+fn accidental(node: Node<'_, '_>, added: bool, head: Option<&mut Note>, remarks: &mut Remarks) {
     remarks.attributes(node, &["accid", "func"]);
     let Some(text) = node.attribute("accid") else { return };
     let Some(read) = sign(node, text, remarks) else { return };

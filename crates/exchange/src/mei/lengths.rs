@@ -8,15 +8,15 @@
 
 use std::collections::HashMap;
 
-use notation::{Dot, Group, parse};
+use notation::{Dot, Group, ItemId, ItemKind, Piece, Spelling, parse, print};
 use rudiments::{Proportion, Time, Value};
 use score::{BarLength, Rule, TimedEvent, align, reckon};
 
 use super::heading::Heading;
 use super::mensuration::{TimeInForce, in_force, stretches};
+use super::piece;
 use super::said::{Quality, Said};
 use super::voice::{Event, Item, Voice};
-use super::write;
 use crate::reading::Remarks;
 
 /// Writes ratios around notes that say them.
@@ -37,10 +37,16 @@ pub(super) fn ratios(voice: &mut Voice) {
             let joins = |place: usize| matches!(voice.items.get(place), Some(Item::Event(event)) if event.joined);
             if run.len() > 1 && plain && !joins(first) && !joins(last + 1) {
                 let opens = |place: usize| {
-                    matches!(voice.items.get(place), Some(Item::Open(Group::Ligature)))
+                    matches!(
+                        voice.items.get(place),
+                        Some(Item::Other(ItemKind::Open(Group::Ligature)))
+                    )
                 };
                 let closes = |place: usize| {
-                    matches!(voice.items.get(place), Some(Item::Close(Group::Ligature)))
+                    matches!(
+                        voice.items.get(place),
+                        Some(Item::Other(ItemKind::Close(Group::Ligature)))
+                    )
                 };
                 let before = if first > 0 && opens(first - 1) { first - 1 } else { first };
                 let after = if closes(last + 1) { last + 2 } else { last + 1 };
@@ -62,7 +68,7 @@ pub(super) fn ratios(voice: &mut Voice) {
     let end = items.len();
     for (place, item) in items.into_iter().enumerate() {
         while let Some((_, ratio)) = marks.next_if(|(before, _)| *before == place) {
-            voice.items.push(Item::Ratio(ratio));
+            voice.add(ItemKind::Ratio(ratio));
         }
         voice.items.push(item);
     }
@@ -74,41 +80,44 @@ pub(super) fn ratios(voice: &mut Voice) {
 /// beside it.
 const ROUNDS: usize = 4;
 
-/// The text of a piece, in which every note lasts as long as its file says.
-pub(super) fn text(heading: &Heading, voices: &mut [Voice], remarks: &mut [Remarks]) -> String {
+/// The piece, in which every note lasts as long as its file says.
+pub(super) fn piece(heading: &Heading, voices: &mut [Voice], remarks: &mut [Remarks]) -> Piece {
     let says = |item: &Item| matches!(item, Item::Event(event) if event.said.is_something());
     if !voices.iter().any(|voice| voice.items.iter().any(says)) {
-        return write::text(heading, voices).0;
+        return piece::of(heading, voices);
     }
     for round in 1..=ROUNDS {
-        let (text, starts) = write::text(heading, voices);
-        let piece = parse(&text).piece;
+        // Which of the events are read follows from the text.
+        let piece = parse(&print(&piece::of(heading, voices), Spelling::default())).piece;
         let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-        let counted: HashMap<u32, &TimedEvent> = score
+        let counted: HashMap<ItemId, &TimedEvent> = score
             .voices
             .iter()
             .flat_map(|voice| &voice.events)
-            .map(|event| (event.span.start, event))
+            .filter_map(|event| Some((event.item?, event)))
             .collect();
         let mut changed = false;
-        for ((voice, starts), remarks) in voices.iter_mut().zip(&starts).zip(remarks.iter_mut()) {
+        for (place, (voice, remarks)) in voices.iter_mut().zip(remarks.iter_mut()).enumerate() {
             let time = in_force(voice);
             let events = voice.items.iter_mut().zip(time).filter_map(|(item, time)| match item {
                 Item::Event(event) => Some((event, time)),
-                _ => None,
+                Item::Other(_) => None,
             });
-            for ((event, time), start) in events.zip(starts) {
-                if event.said.is_something() && event.length.is_none() {
-                    let counted = counted.get(start).copied();
+            let items = piece.voices[place].items.iter().enumerate();
+            let ids = items
+                .filter_map(|(item, read)| read.event().map(|_| ItemId { voice: place, item }));
+            for ((event, time), id) in events.zip(ids) {
+                if event.said.is_something() && event.printed.length.is_none() {
+                    let counted = counted.get(&id).copied();
                     changed |= compare(event, time, counted, round == ROUNDS, remarks);
                 }
             }
         }
         if !changed {
-            return text;
+            break;
         }
     }
-    write::text(heading, voices).0
+    piece::of(heading, voices)
 }
 
 /// Gives an event the length that the file says, if it is counted otherwise, or at any rate.
@@ -129,8 +138,8 @@ fn compare(
     if counted.rule == Rule::Held {
         return false;
     }
-    let length = whole(event.said, event.value, time).and_then(|length| {
-        let adds = event.dot == Some(Dot::Adds) || counted.rule == Rule::DotAdds;
+    let length = whole(event.said, event.printed.value, time).and_then(|length| {
+        let adds = event.printed.dot == Some(Dot::Adds) || counted.rule == Rule::DotAdds;
         let length = if adds { length + length.half() } else { length };
         length.checked_scale(in_force_at(counted)).filter(|length| is_typable(*length))
     });
@@ -145,7 +154,7 @@ fn compare(
     };
     let differs = at_any_rate || length != counted.length;
     if differs {
-        event.length = Some(length);
+        event.printed.length = Some(length);
     }
     differs
 }

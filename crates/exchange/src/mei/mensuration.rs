@@ -1,6 +1,6 @@
 //! What the signs in a file say of perfect values, as far as that is not left to the counting.
 
-use notation::Group;
+use notation::{Group, ItemKind};
 use rudiments::{Circle, Mensuration, Proportion, Sign, Value};
 
 use super::voice::{Item, Voice, is_of_the_editor};
@@ -39,9 +39,9 @@ impl TimeInForce {
 
     fn take(&mut self, item: &Item) {
         match item {
-            Item::Sign(sign) => self.take_sign(*sign),
-            Item::Ratio(ratio) => self.take_ratio(*ratio),
-            Item::Perfection { value, perfect } => {
+            Item::Other(ItemKind::Sign(sign)) => self.take_sign(*sign),
+            Item::Other(ItemKind::Ratio(ratio)) => self.take_ratio(*ratio),
+            Item::Other(ItemKind::Perfection { value, perfect }) => {
                 self.take_perfection(*value, *perfect);
                 self.undecided &= !matches!(value, Value::Breve | Value::Semibreve);
             }
@@ -59,9 +59,9 @@ pub(super) fn in_force(voice: &Voice) -> Vec<TimeInForce> {
     let (mut before, mut printed) = (now, None);
     let at = |item: &Item| {
         match item {
-            Item::Open(Group::Emendation) => before = now,
-            Item::Divide => printed = Some(std::mem::replace(&mut now, before)),
-            Item::Close(Group::Emendation) => now = printed.take().unwrap_or(now),
+            Item::Other(ItemKind::Open(Group::Emendation)) => before = now,
+            Item::Other(ItemKind::Divide) => printed = Some(std::mem::replace(&mut now, before)),
+            Item::Other(ItemKind::Close(Group::Emendation)) => now = printed.take().unwrap_or(now),
             item => now.take(item),
         }
         now
@@ -72,14 +72,15 @@ pub(super) fn in_force(voice: &Voice) -> Vec<TimeInForce> {
 /// Whether notes before and after an item are not counted together: signs, readings of time, ends
 /// of sections, and the editor's groups.
 pub(super) fn divides(item: &Item) -> bool {
-    match item {
-        Item::Sign(_)
-        | Item::Ratio(_)
-        | Item::Perfection { .. }
-        | Item::SectionEnd
-        | Item::Repeat
-        | Item::Divide => true,
-        Item::Open(group) | Item::Close(group) => is_of_the_editor(*group),
+    let Item::Other(kind) = item else { return false };
+    match kind {
+        ItemKind::Sign(_)
+        | ItemKind::Ratio(_)
+        | ItemKind::Perfection { .. }
+        | ItemKind::SectionEnd
+        | ItemKind::Repeat
+        | ItemKind::Divide => true,
+        ItemKind::Open(group) | ItemKind::Close(group) => is_of_the_editor(*group),
         _ => false,
     }
 }

@@ -18,7 +18,8 @@
 //! - what looks like a semiminim beside coloured notes as the black minim that it is ([`black`]).
 //!
 //! A file is looked over ([`survey`]), walked through from end to end ([`walk`]) into a flat list
-//! of what is printed ([`voice`]), in which black minims are found, and all lists together are written as text ([`write`]).
+//! of what is printed ([`voice`]), in which black minims are found; all lists together are a piece
+//! ([`piece`]).
 
 mod black;
 mod definition;
@@ -27,15 +28,15 @@ mod event;
 mod heading;
 mod lengths;
 mod mensuration;
+mod piece;
 mod said;
 mod survey;
 mod voice;
 mod walk;
-mod write;
 
-use notation::MOST_VOICES;
+use notation::{MOST_VOICES, print};
 
-use crate::reading::Remarks;
+use crate::reading::{EXPLICIT, Remarks};
 use crate::{Error, Fault, ReadError, Reading, names, xml};
 use heading::Heading;
 use survey::Survey;
@@ -83,7 +84,8 @@ pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, Error> {
         voices.push(voice);
         remarks_of_all.push(remarks);
     }
-    let text = lengths::text(&heading, &mut voices, &mut remarks_of_all);
+    let piece = lengths::piece(&heading, &mut voices, &mut remarks_of_all);
+    let text = print(&piece, EXPLICIT);
     Ok(Reading { text, remarks: remarks_of_all.into_iter().flat_map(Remarks::into_list).collect() })
 }
 

@@ -1,7 +1,7 @@
 //! What a part file holds: one voice, as a flat list of what is printed.
 
-use notation::{Dot, Group};
-use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
+use notation::{Dot, Group, ItemKind};
+use rudiments::{Clef, Sign, Signature};
 
 use super::said::Said;
 
@@ -18,71 +18,37 @@ pub(super) struct Voice {
     pub(super) items: Vec<Item>,
 }
 
-/// One thing in a voice. Coloration is marked on the events; its groups are made when the text is
-/// written.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) enum Item {
-    Event(Event),
-    Clef(Clef),
-    Signature(Signature),
-    Sign(Sign),
-    /// So many of any value in the time of so many.
-    Ratio(Proportion),
-    /// That a value is perfect from here on, or imperfect.
-    Perfection {
-        value: Value,
-        perfect: bool,
-    },
-    LineEnd,
-    PageEnd,
-    SectionEnd,
-    Repeat,
-    Direct(Tone),
-    Words(String),
-    Open(Group),
-    Divide,
-    Close(Group),
+impl Voice {
+    /// Adds what stands between notes.
+    pub(super) fn add(&mut self, kind: ItemKind) {
+        self.items.push(Item::Other(kind));
+    }
 }
 
-/// A note, several at once, or a rest.
+/// One thing in a voice. Coloration is marked on the events; its groups are made when all is read.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) enum Item {
+    /// A note, several at once, or a rest.
+    Event(Event),
+    /// What stands between them.
+    Other(ItemKind),
+}
+
+/// A note, several at once, or a rest, and what only this file says of it.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Event {
     /// Where its element begins in the file, in bytes.
     pub(super) at: usize,
-    pub(super) value: Value,
-    pub(super) sound: Sound,
-    pub(super) dot: Option<Dot>,
+    /// What a parts file has of it.
+    pub(super) printed: notation::Event,
     /// Whether the dot was also found as an element of its own.
     pub(super) dot_seen: bool,
-    pub(super) corona: bool,
-    pub(super) signum: bool,
-    pub(super) doubt: bool,
-    pub(super) colored: bool,
     /// Whether the file says that the note is part of an oblique body.
     pub(super) oblique: bool,
     /// Whether it shares an oblique body with the event before it.
     pub(super) joined: bool,
     /// What the file says of its length.
     pub(super) said: Said,
-    /// The editor's length, in minims.
-    pub(super) length: Option<Time>,
-}
-
-/// What an event sounds like.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) enum Sound {
-    /// A rest, and over how many spaces it stands where that is to be said.
-    Rest(Option<u8>),
-    /// The heads of one note or several.
-    Notes(Vec<Head>),
-}
-
-/// The head of a note with the signs before it.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) struct Head {
-    pub(super) tone: Tone,
-    pub(super) printed: Option<Accidental>,
-    pub(super) editorial: Option<Accidental>,
 }
 
 impl Event {
@@ -93,10 +59,10 @@ impl Event {
             return false;
         }
         self.dot_seen = true;
-        self.dot = match form {
+        self.printed.dot = match form {
             Some("aug") => Some(Dot::Adds),
             Some("div") => Some(Dot::Divides),
-            _ => self.dot.or(Some(Dot::Plain)),
+            _ => self.printed.dot.or(Some(Dot::Plain)),
         };
         true
     }

@@ -100,22 +100,11 @@ impl NewEvent {
     }
 
     pub(super) fn event(self) -> Event {
-        Event {
-            index: None,
-            value: self.value,
-            completing: false,
-            sound: match self.note {
-                Some(note) => Sound::Notes(vec![note]),
-                None => Sound::Rest { spaces: None },
-            },
-            dot: self.dotted.then_some(Dot::Plain),
-            corona: false,
-            signum: false,
-            doubt: false,
-            length: None,
-            colored: false,
-            ligature: None,
-        }
+        let sound = match self.note {
+            Some(note) => Sound::Notes(vec![note]),
+            None => Sound::Rest { spaces: None },
+        };
+        Event { dot: self.dotted.then_some(Dot::Plain), ..Event::new(self.value, sound) }
     }
 }
 

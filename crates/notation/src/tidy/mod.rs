@@ -1,6 +1,7 @@
 //! The canonical form: other spacing and spelling, the same meaning. Comments are kept.
 
 mod lines;
+mod print;
 mod voice;
 
 use std::fmt::Write as _;
@@ -11,6 +12,7 @@ use crate::{
     parser, words,
 };
 use lines::Lines;
+pub use print::print;
 use rudiments::Signature;
 use voice::VoiceWriter;
 
@@ -32,6 +34,8 @@ pub enum Digits {
     Canonical,
     /// Only where needed: as few keystrokes as can be.
     Needed,
+    /// At every note and direct.
+    Every,
 }
 
 /// The text in canonical form.
@@ -205,8 +209,9 @@ fn argument(item: &str, word: &str) -> String {
 /// system stays so.
 fn write_voices(text: &str, piece: &Piece, body: &[Token], spelling: Spelling, lines: &mut Lines) {
     let mut comments = body.iter().filter(|token| token.kind == TokenKind::Comment).peekable();
-    let mut writers: Vec<VoiceWriter<'_>> =
-        piece.voices.iter().map(|voice| VoiceWriter::new(piece, voice, spelling)).collect();
+    let free_completing = !piece.may_have_perfect_values();
+    let writer = |voice| VoiceWriter::new(piece, voice, spelling, free_completing);
+    let mut writers: Vec<VoiceWriter<'_>> = piece.voices.iter().map(writer).collect();
     let mut blocks: Vec<(u32, usize)> = Vec::new();
     for (place, voice) in piece.voices.iter().enumerate() {
         blocks.push((voice.span.start, place));

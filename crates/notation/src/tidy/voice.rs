@@ -31,7 +31,12 @@ pub(super) struct VoiceWriter<'p> {
 }
 
 impl<'p> VoiceWriter<'p> {
-    pub(super) fn new(piece: &'p Piece, voice: &'p Voice, spelling: Spelling) -> Self {
+    pub(super) fn new(
+        piece: &'p Piece,
+        voice: &'p Voice,
+        spelling: Spelling,
+        free_completing: bool,
+    ) -> Self {
         let (next, begun, course) = (0, false, Course::new(voice.clef));
         let (line_begins, value_unsaid) = (true, true);
         VoiceWriter {
@@ -43,7 +48,7 @@ impl<'p> VoiceWriter<'p> {
             course,
             line_begins,
             value_unsaid,
-            free_completing: !piece.may_have_perfect_values(),
+            free_completing,
         }
     }
 
@@ -125,7 +130,9 @@ impl<'p> VoiceWriter<'p> {
             ItemKind::Perfection { value, perfect: false } => format!("imperfect {value}"),
             ItemKind::LineEnd => "/".to_owned(),
             ItemKind::PageEnd => "//".to_owned(),
-            ItemKind::Direct(tone) => format!("~{}", self.place(*tone, false)),
+            ItemKind::Direct(tone) => {
+                format!("~{}", self.place(*tone, self.spelling.digits == Digits::Every))
+            }
             ItemKind::BarLine | ItemKind::Divide => "|".to_owned(),
             ItemKind::SectionEnd => "||".to_owned(),
             ItemKind::Repeat => "::".to_owned(),
@@ -140,7 +147,12 @@ impl<'p> VoiceWriter<'p> {
     }
 
     fn event(&mut self, event: &Event, rests: usize) -> String {
-        let mut word = EventWord::of(event, |tone| self.place(tone, self.line_begins));
+        let with_digit = match self.spelling.digits {
+            Digits::Canonical => self.line_begins,
+            Digits::Needed => false,
+            Digits::Every => true,
+        };
+        let mut word = EventWord::of(event, |tone| self.place(tone, with_digit));
         if rests > 1 {
             word = word.rests(rests as u32);
         }
@@ -182,13 +194,12 @@ impl<'p> VoiceWriter<'p> {
         next.flatten() != Some(event.value)
     }
 
-    /// A tone as a letter or a position; at the beginning of a line, with its octave.
-    fn place(&self, tone: Tone, line_begins: bool) -> PlaceWord {
+    /// A tone as a letter or a position.
+    fn place(&self, tone: Tone, with_digit: bool) -> PlaceWord {
         let now = self.course.now;
         let positions = now.clef.filter(|_| self.voice.positions && !self.spelling.letters);
-        let said = line_begins && self.spelling.digits == Digits::Canonical;
         let bare = PlaceWord::Letter(tone.step, None);
-        if positions.is_none() && !said && now.tone(bare) == Some(tone) {
+        if positions.is_none() && !with_digit && now.tone(bare) == Some(tone) {
             bare
         } else {
             PlaceWord::of(tone, positions)

@@ -4,7 +4,7 @@ use notation::{Code, Diagnostic, Layout, Piece, Span};
 use rudiments::{Time, Value};
 
 use super::name;
-use crate::reckon::ReckonedVoice;
+use crate::reckon::{InSection, ReckonedVoice};
 
 /// Reports, in a barred print, every bar whose values do not fill it.
 ///
@@ -44,8 +44,8 @@ pub(super) fn compare(
 }
 
 /// The lengths of the bars that end with each bar line.
-fn bars(bar_lines: &[(Time, Span)]) -> impl Iterator<Item = (Time, Span)> {
-    let starts = std::iter::once(Time::ZERO).chain(bar_lines.iter().map(|(time, _)| *time));
+fn bars(bar_lines: &[(InSection, Span)]) -> impl Iterator<Item = (Time, Span)> {
+    let starts = std::iter::once(InSection::START).chain(bar_lines.iter().map(|(time, _)| *time));
     bar_lines.iter().zip(starts).map(|((time, span), start)| (*time - start, *span))
 }
 

@@ -4,8 +4,7 @@ use notation::{Code, Diagnostic};
 use rudiments::Time;
 
 use super::meeting::Final;
-use crate::reckon::Section;
-use crate::timed::TimedEvent;
+use crate::reckon::{Section, SectionEvent};
 
 /// The last notes and rests of a section that neither begin nor end where plain values can.
 ///
@@ -28,9 +27,9 @@ pub(super) fn find<'f, 'p>(
 pub(super) fn is_broken(section: &Section) -> bool {
     // Plain values are halves of one another.
     let apart = |time: Time| !(time.denominator() as u64).is_power_of_two();
-    let by_proportion = |event: &TimedEvent| apart(event.length) && !event.proportion.is_equal();
-    section.events.last().is_some_and(|last| apart(last.onset))
-        && apart(section.length)
+    let by_proportion = |event: &SectionEvent| apart(event.length) && !event.proportion.is_equal();
+    section.events.last().is_some_and(|last| apart(last.onset.passed()))
+        && apart(section.end.passed())
         && section.events.iter().any(by_proportion)
 }
 
@@ -39,8 +38,8 @@ pub(super) fn report(last: &Final<'_>) -> Diagnostic {
     let what = if last.is_rest { "rest" } else { "note" };
     let message = format!(
         "{name} ends within a proportion: its last {what} begins after {} minims and would end after {}",
-        last.onset.spoken(),
-        last.end.spoken()
+        last.onset.passed().spoken(),
+        last.end.passed().spoken()
     );
     Diagnostic::new(Code::EndsBroken, last.span, message).help(
         "look for a note or rest that is missing or too many since the ratio, the sign or the black \

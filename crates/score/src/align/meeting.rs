@@ -4,16 +4,16 @@ use notation::{Code, Diagnostic, Piece, Span};
 use rudiments::{Time, Value};
 
 use super::{broken_end, name, source_lines, sums};
-use crate::reckon::{ReckonedVoice, Section};
+use crate::reckon::{InSection, ReckonedVoice, Section};
 
 /// The last event of a voice in a section.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Final<'p> {
     pub(super) name: &'p str,
-    /// When it begins, from the beginning of the section.
-    pub(super) onset: Time,
+    /// When it begins.
+    pub(super) onset: InSection,
     /// Where its own value leads.
-    pub(super) end: Time,
+    pub(super) end: InSection,
     value: Value,
     pub(super) is_rest: bool,
     /// Whether another voice follows it in canon, so that it comes to its end before the others.
@@ -29,16 +29,16 @@ pub(super) struct Final<'p> {
 /// of a section stand for no particular length, as the last notes of a piece do: all are held or
 /// trimmed to the end of the bar in which the last of them begins (common practice).
 fn length(finals: &[Final<'_>], last: bool, bar: Time) -> Time {
-    let latest = finals.iter().map(|f| f.onset).max().unwrap_or(Time::ZERO);
+    let latest = finals.iter().map(|f| f.onset).max().unwrap_or_default();
     let together = finals.iter().all(|f| f.end == finals[0].end);
     let of_no_length = last || finals.iter().any(|f| f.value <= Value::Longa);
     if finals.is_empty() {
         // A double bar after another, or at the very beginning.
         Time::ZERO
     } else if together && !of_no_length {
-        finals[0].end
+        finals[0].end.passed()
     } else {
-        bar * (latest.whole(bar) + 1)
+        bar * (latest.passed().whole(bar) + 1)
     }
 }
 
@@ -91,7 +91,7 @@ fn of_voice<'p>(piece: &'p Piece, voice: &ReckonedVoice, number: usize) -> Optio
     Some(Final {
         name: name(piece, voice),
         onset: event.onset,
-        end: section.length,
+        end: section.end,
         value: event.value,
         is_rest: event.is_rest(),
         is_followed: piece
@@ -130,13 +130,13 @@ fn apart<'f, 'p>(notes: &'f [Final<'p>]) -> Vec<(&'f Final<'p>, Apart)> {
         .collect()
 }
 
-fn on_a_beat(time: Time) -> bool {
-    time.within(Value::Semibreve.plain()).is_zero()
+fn on_a_beat(time: InSection) -> bool {
+    time.passed().within(Value::Semibreve.plain()).is_zero()
 }
 
 /// When most of the last notes begin; of equals, on a beat rather than off it, and later.
-fn most_common(notes: &[Final<'_>]) -> Option<Time> {
-    let count = |time: Time| notes.iter().filter(|f| f.onset == time).count();
+fn most_common(notes: &[Final<'_>]) -> Option<InSection> {
+    let count = |time: InSection| notes.iter().filter(|f| f.onset == time).count();
     notes.iter().map(|f| f.onset).max_by_key(|time| (count(*time), on_a_beat(*time), *time))
 }
 

@@ -12,7 +12,7 @@ use rudiments::{Proportion, Time, Value};
 
 use crate::mark;
 use crate::passages;
-use crate::reckon::{ASSUMED_CLEF, Reckoned, ReckonedVoice, Section};
+use crate::reckon::{ASSUMED_CLEF, InSection, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
 use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
 use meeting::meet;
@@ -66,7 +66,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
         let last = number + 1 == count;
         let length = meet(piece, &voices, number, last, bar, &mut diagnostics);
         let repeat =
-            voices.iter().any(|voice| voice.sections[number].end.is_some_and(|end| end.repeat));
+            voices.iter().any(|voice| voice.sections[number].close.is_some_and(|end| end.repeat));
         add_bars(&mut bars, start, length, bar, close(last, repeat));
         for (voice, timed) in voices.iter_mut().zip(&mut timed) {
             let section = std::mem::take(&mut voice.sections[number]);
@@ -163,9 +163,9 @@ fn around_passages(bars: Vec<Bar>, voices: &[TimedVoice], bar: Time) -> Vec<Bar>
 fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Time, bar: Time) {
     let end = start + length;
     let first = timed.events.len();
-    timed.events.extend(section.events.into_iter().map(|mut event| {
-        event.onset += start;
-        event
+    timed.events.extend(section.events.into_iter().map(|event| {
+        let onset = start + event.onset.passed();
+        event.at(onset)
     }));
     let changes = section.changes.into_iter().map(|(before, change)| {
         let at = timed.events.get(first + before).map_or(end, |event| event.onset);
@@ -173,7 +173,7 @@ fn add_section(timed: &mut TimedVoice, section: Section, start: Time, length: Ti
     });
     timed.changes.extend(changes.collect::<Vec<(Time, Change)>>());
     // A voice that stops long before the others is silent at the end, rather than held.
-    let written_end = start + section.length;
+    let written_end = start + section.end.passed();
     let held = timed.events.len() > first && written_end + bar >= end;
     match timed.events.last_mut() {
         Some(last) if held => {
@@ -217,8 +217,9 @@ fn name<'p>(piece: &'p Piece, voice: &ReckonedVoice) -> &'p str {
 }
 
 /// `Cantus 12, Altus 12, Bassus 11 1/2`
-fn sums<'n>(sums: impl Iterator<Item = (&'n str, Time)>) -> String {
-    let sums: Vec<String> = sums.map(|(name, sum)| format!("{name} {}", sum.spoken())).collect();
+fn sums<'n>(sums: impl Iterator<Item = (&'n str, InSection)>) -> String {
+    let sums: Vec<String> =
+        sums.map(|(name, sum)| format!("{name} {}", sum.passed().spoken())).collect();
     sums.join(", ")
 }
 

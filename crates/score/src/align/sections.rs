@@ -4,7 +4,7 @@ use notation::{Code, Diagnostic, Piece};
 use rudiments::{Time, Value};
 
 use super::{meeting, name};
-use crate::reckon::{ReckonedVoice, Section, SectionEnd};
+use crate::reckon::{InSection, ReckonedVoice, Section, SectionEnd};
 
 /// Gives every voice as many sections as the voice that has the most.
 pub(super) fn take_from_others(
@@ -25,7 +25,7 @@ pub(super) fn take_from_others(
     for number in 0..count - 1 {
         let models: Vec<&ReckonedVoice> = complete.iter().map(|voice| &voices[*voice]).collect();
         let length = meeting::length_of_section(piece, &models, number, bar);
-        let end = models.iter().find_map(|model| model.sections[number].end);
+        let end = models.iter().find_map(|model| model.sections[number].close);
         for (voice, division) in lacking.iter().zip(&mut divisions) {
             let voice = &voices[*voice];
             if voice.sections.len() + division.cuts.len() < count {
@@ -78,7 +78,7 @@ impl Division {
     ) -> Option<Diagnostic> {
         let events = &sections.get(self.section)?.events;
         let start = match self.first {
-            0 => Time::ZERO,
+            0 => InSection::START,
             first => events[first].onset,
         };
         let after = start + length;
@@ -130,25 +130,27 @@ impl Division {
 /// Takes the events from a place on out of a section, as a section of their own.
 fn split_off(section: &mut Section, place: usize, end: SectionEnd) -> Section {
     let start = section.events[place].onset;
-    let mut events = section.events.split_off(place);
-    for event in &mut events {
-        event.onset = event.onset - start;
-    }
-    let moved = |times: &mut Vec<(Time, notation::Span)>| {
+    let moved = |at: InSection| InSection::START + (at - start);
+    let events = section.events.split_off(place).into_iter();
+    let events = events.map(|event| {
+        let onset = moved(event.onset);
+        event.at(onset)
+    });
+    let split = |times: &mut Vec<(InSection, notation::Span)>| {
         let first = times.partition_point(|(time, _)| *time <= start);
-        times.split_off(first).into_iter().map(|(time, span)| (time - start, span)).collect()
+        times.split_off(first).into_iter().map(|(time, span)| (moved(time), span)).collect()
     };
     let first = section.changes.partition_point(|(before, _)| *before < place);
     let changes = section.changes.split_off(first);
     let rest = Section {
-        events,
-        length: section.length - start,
+        events: events.collect(),
+        end: moved(section.end),
         changes: changes.into_iter().map(|(before, change)| (before - place, change)).collect(),
-        bar_lines: moved(&mut section.bar_lines),
-        line_ends: moved(&mut section.line_ends),
-        end: section.end.replace(end),
+        bar_lines: split(&mut section.bar_lines),
+        line_ends: split(&mut section.line_ends),
+        close: section.close.replace(end),
     };
-    section.length = start;
+    section.end = start;
     rest
 }
 

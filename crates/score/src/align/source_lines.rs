@@ -1,10 +1,9 @@
 //! The lines of a stacked source, which break together.
 
 use notation::{Code, Diagnostic, Item, ItemKind, Layout, Piece, Span};
-use rudiments::Time;
 
 use super::{name, sums};
-use crate::reckon::ReckonedVoice;
+use crate::reckon::{InSection, ReckonedVoice};
 
 /// Reports voices that have fewer source lines than others, in a stacked source.
 pub(super) fn count(piece: &Piece, voices: &[ReckonedVoice], diagnostics: &mut Vec<Diagnostic>) {
@@ -39,7 +38,7 @@ pub(super) fn apart(
     if piece.head.layout != Layout::Stacked {
         return None;
     }
-    let lines: Vec<(&str, &[(Time, Span)])> = voices
+    let lines: Vec<(&str, &[(InSection, Span)])> = voices
         .iter()
         .map(|voice| (name(piece, voice), voice.sections[number].line_ends.as_slice()))
         .collect();
@@ -54,7 +53,7 @@ pub(super) fn apart(
         return None;
     }
     // The voice that differs from most of the others is the one to look at.
-    let common = |time: Time| sum(line).filter(|(_, sum)| *sum == time).count();
+    let common = |time: InSection| sum(line).filter(|(_, sum)| *sum == time).count();
     let (_, odd) =
         lines.iter().min_by_key(|(_, lines)| common(lines[line].0)).map(|(n, l)| (n, l[line]))?;
     let label =

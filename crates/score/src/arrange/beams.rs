@@ -14,7 +14,7 @@ use crate::Score;
 
 /// Draws the beams of a voice.
 pub(super) fn draw(score: &Score, voice: usize, reduction: Reduction, bars: &mut [ArrangedBar]) {
-    let quarter = Time::minims(1).over(reduction.quarters(Time::minims(1)));
+    let quarter = reduction.quarter();
     let unit = quarter.max(Time::minims(1));
     for (bar, arranged) in score.bars.iter().zip(bars) {
         let segments = &mut arranged.voices[voice];

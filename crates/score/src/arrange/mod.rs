@@ -28,7 +28,7 @@ pub(crate) mod testing;
 
 use std::borrow::Cow;
 
-use rudiments::{Clef, Interval, Pitch, Signature, Time};
+use rudiments::{Clef, Interval, Pitch, Quarters, Signature, Time};
 
 use crate::{Score, passages};
 
@@ -108,12 +108,13 @@ impl Reduction {
     }
 
     /// A length of the score in quarter notes, as an exact fraction.
-    pub fn quarters(self, length: Time) -> Time {
-        match self {
-            Reduction::Original => length * 2,
-            Reduction::Halved => length,
-            Reduction::Quartered => length.over(Time::minims(2)),
-        }
+    pub fn quarters(self, length: Time) -> Quarters {
+        Quarters::of(length, self.minim().quarters())
+    }
+
+    /// How long a written quarter note is, in minims.
+    fn quarter(self) -> Time {
+        Quarters::whole(1).minims(self.minim().quarters())
     }
 }
 

@@ -591,10 +591,10 @@ mod tests {
                         if let Shape::Plain { value, dotted } = segment.shape {
                             let mut written = value.quarters();
                             if dotted {
-                                written = (written * 3).over(Time::minims(2));
+                                written = written * 3 / 2;
                             }
                             if let Some(Tuplet { many, in_time_of, .. }) = segment.tuplet {
-                                written = (written * in_time_of as i64).over(Time::minims(many as i64));
+                                written = written * in_time_of as i64 / many as i64;
                             }
                             prop_assert_eq!(written, reduction.quarters(segment.length));
                         }

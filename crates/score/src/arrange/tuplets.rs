@@ -42,8 +42,7 @@ impl Ratio {
 
     /// The length that sounds, of a written one.
     pub(super) fn sounding(self, written: Time) -> Time {
-        let parts = Time::minims(self.many as i64);
-        (written * self.in_time_of as i64).over(parts)
+        written * self.in_time_of as i64 / self.many as i64
     }
 
     /// The ratio of a proportion, values being doubled or halved until it lies between one and
@@ -128,7 +127,7 @@ pub(super) fn groups(lengths: &[Time], ratio: Ratio, group: Option<Time>) -> Vec
 
 /// A complete group of one length, or its halves, or theirs.
 fn halve(lengths: &[Time], ratio: Ratio, group: Time, counts: &mut Vec<usize>) {
-    let half = group.over(Time::minims(2));
+    let half = group.half();
     // In sesquialtera a third of the half is its beat. A dotted beat still belongs to the half.
     let small = |length: &Time| *length * (2 * ratio.many as i64) <= half * 3;
     let mut sum = Time::ZERO;

@@ -1,6 +1,6 @@
 //! Modern note values.
 
-use rudiments::Time;
+use rudiments::Quarters;
 
 /// A modern note value, from the maxima (eight whole notes) to the 1024th.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -46,9 +46,9 @@ impl NoteValue {
     }
 
     /// Its length in quarter notes.
-    pub fn quarters(self) -> Time {
+    pub fn quarters(self) -> Quarters {
         let power = self.power() + 2;
-        if power >= 0 { Time::minims(1 << power) } else { Time::new(1, 1 << -power) }
+        if power >= 0 { Quarters::whole(1 << power) } else { Quarters::new(1, 1 << -power) }
     }
 }
 
@@ -67,8 +67,8 @@ mod tests {
 
     #[test]
     fn lengths_in_quarters() {
-        assert_eq!(NoteValue::BREVE.quarters(), Time::minims(8));
-        assert_eq!(NoteValue::EIGHTH.quarters(), Time::new(1, 2));
+        assert_eq!(NoteValue::BREVE.quarters(), Quarters::whole(8));
+        assert_eq!(NoteValue::EIGHTH.quarters(), Quarters::new(1, 2));
         assert_eq!(NoteValue::of_power(4), None);
     }
 }

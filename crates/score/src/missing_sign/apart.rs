@@ -8,9 +8,8 @@
 use rudiments::{Mensuration, Time, Value};
 
 use super::{Line, Passage, SESQUIALTERA, common, crossing, is_plain, tolerated};
-use crate::reckon::count_under;
+use crate::reckon::{InSection, SectionEvent, count_under};
 use crate::rule::Rule;
-use crate::timed::TimedEvent;
 
 /// The fewest perfections of such a passage.
 const FEWEST: i64 = 3;
@@ -25,7 +24,7 @@ const LONGEST: Time = Time::minims(96);
 const MOST_COUNTED: usize = 2_000_000;
 
 pub(super) fn find(lines: &[Line<'_>]) -> Vec<Passage> {
-    let from_start: Vec<Vec<Time>> =
+    let from_start: Vec<Vec<InSection>> =
         lines.iter().map(|line| line.events().iter().map(|event| event.onset).collect()).collect();
     let from_end: Vec<Vec<Time>> = lines
         .iter()
@@ -128,7 +127,7 @@ fn is_triple(lines: &[Line<'_>], firsts: &[usize], ends: &[usize], lengths: &[Ti
 
 /// Whether the last note is perfect only as the passage ends there: what follows would have made it
 /// imperfect.
-fn cut_short(events: &[TimedEvent], end: usize, counted: &[Time]) -> bool {
+fn cut_short(events: &[SectionEvent], end: usize, counted: &[Time]) -> bool {
     let smaller = events.get(end).is_some_and(|next| next.value > Value::Semibreve);
     let last = &events[end - 1];
     let perfect = counted.last() == Some(&Time::minims(3));
@@ -145,6 +144,6 @@ fn corrected(lengths: &[Time]) -> usize {
     lengths.len() - lengths.iter().map(agree).max().unwrap_or(0)
 }
 
-fn fits(event: &TimedEvent) -> bool {
+fn fits(event: &SectionEvent) -> bool {
     is_plain(event) && event.value >= Value::Semibreve && event.value <= Value::Semiminim
 }

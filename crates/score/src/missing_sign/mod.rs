@@ -17,12 +17,14 @@ mod apart;
 mod some;
 mod together;
 
+use std::ops::Sub;
+
 use notation::{Code, Diagnostic, Piece, Voice};
 use rudiments::{Proportion, Sign, Time, Value};
 
-use crate::reckon::{Reckoned, ReckonedVoice, Section};
+use crate::reckon::{InSection, Reckoned, ReckonedVoice, Section, SectionEvent};
 use crate::rule::Rule;
-use crate::timed::{Change, TimedEvent};
+use crate::timed::Change;
 
 /// No larger piece is searched.
 const MOST_EVENTS: usize = 50_000;
@@ -37,17 +39,17 @@ struct Line<'r> {
 }
 
 impl Line<'_> {
-    fn events(&self) -> &[TimedEvent] {
+    fn events(&self) -> &[SectionEvent] {
         &self.section.events
     }
 
     /// When its last note begins.
-    fn last_onset(&self) -> Option<Time> {
+    fn last_onset(&self) -> Option<InSection> {
         self.events().last().map(|event| event.onset)
     }
 
     /// The event that begins at a time.
-    fn at(&self, time: Time) -> Option<usize> {
+    fn at(&self, time: InSection) -> Option<usize> {
         self.events().binary_search_by(|event| event.onset.cmp(&time)).ok()
     }
 
@@ -128,7 +130,8 @@ fn in_section(piece: &Piece, voices: &[ReckonedVoice], number: usize) -> Vec<Dia
 fn say(line: &Line<'_>, passage: &Passage) -> Diagnostic {
     let events = line.events();
     let (first, last) = (&events[passage.first], &events[passage.end - 1]);
-    let number = |event: &TimedEvent| event.index.map_or("?".to_owned(), |index| index.to_string());
+    let number =
+        |event: &SectionEvent| event.index.map_or("?".to_owned(), |index| index.to_string());
     let (name, sign) = (&line.printed.name, passage.sign);
     let message = format!(
         "{name} {} to {} seem to stand under a sign that is missing: {sign}",
@@ -150,7 +153,7 @@ fn say(line: &Line<'_>, passage: &Passage) -> Diagnostic {
 }
 
 /// Whether an event is counted plainly, so that it might stand under another sign.
-fn is_plain(event: &TimedEvent) -> bool {
+fn is_plain(event: &SectionEvent) -> bool {
     event.proportion == Proportion::EQUAL
         && matches!(event.rule, Rule::Plain | Rule::DotAdds)
         && !event.colored
@@ -159,7 +162,7 @@ fn is_plain(event: &TimedEvent) -> bool {
 /// The times at which every voice begins a note or rest, with the places of these.
 ///
 /// `times` gives the rising times of a voice's events.
-fn common(times: &[Vec<Time>]) -> Vec<(Time, Vec<usize>)> {
+fn common<At: Copy + Ord>(times: &[Vec<At>]) -> Vec<(At, Vec<usize>)> {
     let Some((first, others)) = times.split_first() else { return Vec::new() };
     let mut next = vec![0; others.len()];
     let mut found = Vec::new();
@@ -182,7 +185,10 @@ fn common(times: &[Vec<Time>]) -> Vec<(Time, Vec<usize>)> {
 
 /// How many notes run across the end of a perfection, where perfections of three minims begin at a
 /// time.
-fn crossing<'e>(spans: impl Iterator<Item = (Time, Time)> + 'e, start: Time) -> usize {
+fn crossing<'e, At: Copy + Sub<Output = Time>>(
+    spans: impl Iterator<Item = (At, At)> + 'e,
+    start: At,
+) -> usize {
     let three = Time::minims(3);
     spans
         .filter(|(onset, end)| {
@@ -198,7 +204,7 @@ fn tolerated(voices: usize) -> usize {
 }
 
 /// The largest and smallest value of such a passage.
-fn is_white(event: &TimedEvent) -> bool {
+fn is_white(event: &SectionEvent) -> bool {
     (Value::Semibreve..=Value::Semiminim).contains(&event.value)
 }
 

@@ -3,12 +3,12 @@
 use rudiments::{Mensuration, Proportion, Sign, Time, Value};
 
 use super::{Line, Passage, is_plain};
-use crate::reckon::count_under;
+use crate::reckon::{InSection, count_under};
 
 /// A passage under a sign of proportion, in a voice that has it.
 struct Model {
-    start: Time,
-    end: Time,
+    start: InSection,
+    end: InSection,
     proportion: Proportion,
     sign: Sign,
     /// The sign after it; none where it goes on to the last note.
@@ -49,10 +49,10 @@ fn model(line: &Line<'_>) -> Option<Model> {
 
 /// The passage of a voice that lacks the sign: it begins when that of the model does, ends as long
 /// before the last note, and is as long, in one of the ways in which its figures may be meant.
-fn lacking(lines: &[Line<'_>], line: usize, model: &Model, last: Time) -> Option<Passage> {
+fn lacking(lines: &[Line<'_>], line: usize, model: &Model, last: InSection) -> Option<Passage> {
     let voice = &lines[line];
     let first = voice.at(model.start)?;
-    let end = voice.at(voice.last_onset()? + model.end - last)?;
+    let end = voice.at(voice.last_onset()? + (model.end - last))?;
     let events = voice.events().get(first..end)?;
     let late = voice.last_onset()? != last;
     let ways = [

@@ -12,13 +12,13 @@ use rudiments::{Time, Value};
 use super::{
     FEWEST_PERFECTIONS, Line, Passage, THREE, common, crossing, is_plain, is_white, tolerated,
 };
-use crate::timed::TimedEvent;
+use crate::reckon::{InSection, SectionEvent};
 
 /// Of so many events, one may be a semiminim.
 const SEMIMINIMS: usize = 8;
 
 pub(super) fn find(lines: &[Line<'_>]) -> Vec<Passage> {
-    let times: Vec<Vec<Time>> =
+    let times: Vec<Vec<InSection>> =
         lines.iter().map(|line| line.events().iter().map(|event| event.onset).collect()).collect();
     let common = common(&times);
     let mut passages = Vec::new();
@@ -45,7 +45,7 @@ pub(super) fn find(lines: &[Line<'_>]) -> Vec<Passage> {
     passages
 }
 
-type Common = (Time, Vec<usize>);
+type Common = (InSection, Vec<usize>);
 
 /// Whether all voices have nothing but white notes, counted plainly, from some places to others.
 fn all_white(lines: &[Line<'_>], first: &[usize], end: &[usize]) -> bool {
@@ -59,7 +59,7 @@ fn all_white(lines: &[Line<'_>], first: &[usize], end: &[usize]) -> bool {
 /// For each of three phases, the longest passage of whole threes.
 fn in_threes(common: &[Common]) -> Vec<(&Common, &Common)> {
     let (Some(begin), true) = (common.first(), common.len() > 1) else { return Vec::new() };
-    let phase = |time: Time| (time - begin.0).within(Time::minims(3));
+    let phase = |time: InSection| (time - begin.0).within(Time::minims(3));
     (0..3)
         .filter_map(|minims| {
             let fits = |(time, _): &&Common| phase(*time) == Time::minims(minims);
@@ -74,7 +74,7 @@ fn is_triple(lines: &[Line<'_>], start: &Common, end: &Common) -> bool {
     let events = |line: usize| &lines[line].events()[start.1[line]..end.1[line]];
     let all = || (0..voices).flat_map(events);
     let count = all().count();
-    let onsets: BTreeSet<Time> = all().map(|event| event.onset).collect();
+    let onsets: BTreeSet<InSection> = all().map(|event| event.onset).collect();
     let off_beat = all().filter(|event| is_off_beat(event)).count();
     let semiminims = all().filter(|event| event.value == Value::Semiminim).count();
     let spans = all().map(|event| (event.onset, event.end()));
@@ -87,6 +87,7 @@ fn is_triple(lines: &[Line<'_>], start: &Common, end: &Common) -> bool {
 }
 
 /// Whether this is a semibreve that begins off the beat of semibreves.
-fn is_off_beat(event: &TimedEvent) -> bool {
-    event.value == Value::Semibreve && !event.onset.within(Value::Semibreve.plain()).is_zero()
+fn is_off_beat(event: &SectionEvent) -> bool {
+    event.value == Value::Semibreve
+        && !event.onset.passed().within(Value::Semibreve.plain()).is_zero()
 }

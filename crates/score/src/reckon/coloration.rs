@@ -13,11 +13,10 @@ use rudiments::{Circle, Mensuration, Proportion, Sign, Time, Value};
 
 use super::perfection::sum;
 use super::questions::Duple;
-use super::section::{ReckonedVoice, Section};
+use super::section::{InSection, ReckonedVoice, Section, SectionEvent};
 use super::walk::Stretch;
 use super::written::Written;
 use crate::rule::Rule;
-use crate::timed::TimedEvent;
 
 /// Says of every black note of a stretch whether it is made imperfect, and counts the others.
 /// Returns the first note of a group that could be read otherwise in duple time.
@@ -130,7 +129,7 @@ pub(super) fn minor_color(voices: &mut [ReckonedVoice]) -> Option<Span> {
                 let (start, third) = (pair[0].onset, pair[1].onset);
                 let half = (pair[1].end() - start).half();
                 let dotted = start + half + half.half();
-                let begins = |time: Time| {
+                let begins = |time: InSection| {
                     voices.iter().enumerate().any(|(other, found)| {
                         other != voice
                             && found.sections.get(number).is_some_and(|s| begins(s, time))
@@ -147,7 +146,7 @@ pub(super) fn minor_color(voices: &mut [ReckonedVoice]) -> Option<Span> {
 }
 
 /// Where such pairs begin.
-fn pairs(events: &[TimedEvent]) -> Vec<usize> {
+fn pairs(events: &[SectionEvent]) -> Vec<usize> {
     let thirds =
         |place: usize| events.get(place).is_some_and(|event| event.rule == Rule::ColoredThirds);
     let black = |place: Option<usize>| {
@@ -163,12 +162,12 @@ fn pairs(events: &[TimedEvent]) -> Vec<usize> {
 }
 
 /// Whether a note or rest of the section begins at that time.
-fn begins(section: &Section, time: Time) -> bool {
+fn begins(section: &Section, time: InSection) -> bool {
     section.events.binary_search_by(|event| event.onset.cmp(&time)).is_ok()
 }
 
 /// Lets the second of a pair begin at another time.
-fn shift(pair: &mut [TimedEvent], time: Time) {
+fn shift(pair: &mut [SectionEvent], time: InSection) {
     let [long, short] = pair else { return };
     let end = short.end();
     (long.length, short.onset, short.length) = (time - long.onset, time, end - time);

@@ -24,12 +24,11 @@ use notation::{Code, Diagnostic, Item, ItemKind, Piece, Voice};
 use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time};
 
 use crate::rule::Rule;
-use crate::timed::TimedEvent;
 use exact::Exact;
 use questions::{Asked, Doubtful, Question, Readings};
 use readings::Counted;
 use section::lay_out;
-pub(crate) use section::{ReckonedVoice, Section, SectionEnd};
+pub(crate) use section::{InSection, ReckonedVoice, Section, SectionEnd, SectionEvent};
 use signs::Practice;
 pub(crate) use sound::Sounding;
 use walk::{Walked, walk};
@@ -140,9 +139,9 @@ fn count_stretches(voice: &Voice, walked: &mut Walked, readings: Readings, asked
 pub(crate) fn count_under(
     mensuration: Mensuration,
     voice: &Voice,
-    events: &[TimedEvent],
+    events: &[SectionEvent],
 ) -> Vec<Time> {
-    let printed = |event: &TimedEvent| {
+    let printed = |event: &SectionEvent| {
         let printed = voice.items.get(event.item?.item)?.event()?;
         Some(Written::new(printed, event.proportion))
     };

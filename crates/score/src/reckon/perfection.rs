@@ -117,12 +117,8 @@ impl Level {
             }
             return;
         }
-        let Some(parts) = sum(&events[run.clone()]).map(|sum| sum.over(self.length)) else {
-            return;
-        };
-        if parts.denominator() != 1 {
-            return;
-        }
+        let sum = sum(&events[run.clone()]);
+        let Some(parts) = sum.and_then(|sum| sum.exactly(self.length)) else { return };
         let may = May {
             after: left.is_some_and(|left| self.may_lose_after(&events[left]))
                 && self.ends_a_part(events[run.clone()].iter()),
@@ -130,7 +126,7 @@ impl Level {
                 && self.ends_a_part(events[run.clone()].iter().rev()),
             alter: right.is_some_and(|right| self.may_be_altered(events, run.end - 1, right)),
         };
-        let plan = plan(parts.numerator(), may);
+        let plan = plan(parts, may);
         if let Some(left) = left.filter(|_| plan.after) {
             self.take(&mut events[left], Rule::After, Rule::PartAfter);
         }

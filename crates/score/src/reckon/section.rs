@@ -1,5 +1,7 @@
 //! Sections: what a voice has between two double bars, its counted events one after another.
 
+use std::ops::{Add, Sub};
+
 use notation::{
     Code, Diagnostic, Event, Item, ItemId, ItemKind, Piece, SECTION_END, Span, too_long,
 };
@@ -19,21 +21,53 @@ pub(crate) struct ReckonedVoice {
     pub(crate) sections: Vec<Section>,
 }
 
+/// A moment of a section, counted from its beginning. Where that is in the piece is known when all
+/// voices are counted.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub(crate) struct InSection(Time);
+
+impl InSection {
+    /// The beginning of a section.
+    pub(crate) const START: InSection = InSection(Time::ZERO);
+
+    /// How much of the section is over by then.
+    pub(crate) fn passed(self) -> Time {
+        self.0
+    }
+}
+
+impl Add<Time> for InSection {
+    type Output = InSection;
+    fn add(self, length: Time) -> InSection {
+        InSection(self.0 + length)
+    }
+}
+
+impl Sub for InSection {
+    type Output = Time;
+    fn sub(self, other: InSection) -> Time {
+        self.0 - other.0
+    }
+}
+
+/// A note or rest while its voice is counted.
+pub(crate) type SectionEvent = TimedEvent<InSection>;
+
 /// What a voice has between two double bars.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub(crate) struct Section {
-    /// Onsets are counted from the beginning of the section.
-    pub(crate) events: Vec<TimedEvent>,
+    /// What is read in it, in order.
+    pub(crate) events: Vec<SectionEvent>,
     /// Where the values printed in it lead.
-    pub(crate) length: Time,
+    pub(crate) end: InSection,
     /// What happens before the event of that number.
     pub(crate) changes: Vec<(usize, Change)>,
     /// Printed bar lines.
-    pub(crate) bar_lines: Vec<(Time, Span)>,
+    pub(crate) bar_lines: Vec<(InSection, Span)>,
     /// The ends of the source's lines and pages.
-    pub(crate) line_ends: Vec<(Time, Span)>,
+    pub(crate) line_ends: Vec<(InSection, Span)>,
     /// What ends it; nothing for the last one.
-    pub(crate) end: Option<SectionEnd>,
+    pub(crate) close: Option<SectionEnd>,
 }
 
 /// A `||` or `::`.
@@ -76,9 +110,9 @@ pub(super) fn lay_out(
                     diagnostics.push(too_fine(item));
                 }
                 let id = ItemId { voice: place, item: number };
-                let onset = section.length;
+                let onset = section.end;
                 let event = timed(id, item, event, onset, written, length, &mut sounding);
-                section.length += event.length;
+                section.end = event.end();
                 section.events.push(event);
             }
             ItemKind::Clef(clef) => change(Change::Clef(*clef)),
@@ -94,12 +128,12 @@ pub(super) fn lay_out(
             ItemKind::LineEnd | ItemKind::PageEnd => {
                 let page = item.kind == ItemKind::PageEnd;
                 change(if page { Change::PageEnd } else { Change::LineEnd });
-                section.line_ends.push((section.length, item.span));
+                section.line_ends.push((section.end, item.span));
             }
-            ItemKind::BarLine => section.bar_lines.push((section.length, item.span)),
+            ItemKind::BarLine => section.bar_lines.push((section.end, item.span)),
             ItemKind::SectionEnd | ItemKind::Repeat => {
                 let repeat = item.kind == ItemKind::Repeat;
-                section.end = Some(SectionEnd { repeat, span: item.span });
+                section.close = Some(SectionEnd { repeat, span: item.span });
                 left = left - SECTION_END;
                 sections.push(std::mem::take(&mut section));
             }
@@ -121,11 +155,11 @@ fn timed(
     id: ItemId,
     item: &Item,
     event: &Event,
-    onset: Time,
+    onset: InSection,
     written: &Written,
     length: Option<Time>,
     sounding: &mut Sounding,
-) -> TimedEvent {
+) -> SectionEvent {
     TimedEvent {
         item: Some(id),
         index: event.index,

@@ -82,7 +82,7 @@ fn sections_end_at_double_bars() {
     let ends: Vec<Option<bool>> = reckoned.voices[0]
         .sections
         .iter()
-        .map(|section| section.end.map(|end| end.repeat))
+        .map(|section| section.close.map(|end| end.repeat))
         .collect();
     assert_eq!(ends, [Some(false), Some(true), None]);
 }
@@ -152,7 +152,8 @@ fn two_proportions_at_once_are_exact() {
     let seven = "ratio 7:4 mn G G G G G G G ratio 1:1 lg G";
     let parsed = parse(&two("", five, seven));
     let reckoned = reckon(&parsed.piece);
-    let last = |voice: usize| reckoned.voices[voice].sections[0].events.last().unwrap().onset;
+    let last =
+        |voice: usize| reckoned.voices[voice].sections[0].events.last().unwrap().onset.passed();
     assert_eq!((last(0), last(1)), (Time::minims(4), Time::minims(4)));
     assert_eq!(reckoned.diagnostics, []);
 }
@@ -227,7 +228,7 @@ fn a_few_letters_do_not_become_a_long_score() {
         let reckoned = reckon(&parsed.piece);
         let mut all = parsed.diagnostics.iter().chain(&reckoned.diagnostics);
         let long = all.any(|found| found.code == Code::TooLarge);
-        (reckoned.voices[0].sections[0].length, long)
+        (reckoned.voices[0].sections[0].end.passed(), long)
     };
     assert_eq!(length("br C5=9999 D=9999"), (Time::minims(19_998), false));
     let longest = notation::longest_voice(1);

@@ -22,7 +22,7 @@ fn supplied_notes() {
             notes("d4 minima"),
             notes("e4 fusa")
         )),
-        "mn D4 [ fu E4 E4 ] mn D4"
+        "mn D4 [ fu E4 E4 ] D4"
     );
 }
 
@@ -32,8 +32,8 @@ fn corrections() {
         let (sic, corr) = (notes(sic), notes(corr));
         format!("<choice><corr>{corr}</corr><sic>{sic}</sic></choice>{}", notes("a4 minima"))
     };
-    assert_eq!(line(&choice("d4 minima", "e4 fusa")), "< mn D4 | fu E4 > mn A4");
-    assert_eq!(line(&choice("d4 minima", "")), "< mn D4 | > mn A4");
+    assert_eq!(line(&choice("d4 minima", "e4 fusa")), "< mn D4 | fu E4 > A4");
+    assert_eq!(line(&choice("d4 minima", "")), "< mn D4 | > A4");
     assert_eq!(line(&choice("", "d4 minima")), "< | mn D4 > mn A4");
     assert_eq!(line(&choice("", "")), "mn A4");
 }

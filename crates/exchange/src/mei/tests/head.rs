@@ -15,7 +15,7 @@ fn what_all_voices_share_stands_in_the_head() {
     let flat = STAFF.replace("key.sig=\"0\"", "key.sig=\"1f\"");
     assert_eq!(
         voices(&[("cantus", &flat), ("cantus", &flat)]),
-        "signature Bb\nsign C\n\nvoice Cantus clef C1\n  lg D4\n\nvoice Cantus-2 clef C1\n  lg D4\n"
+        "signature Bb\nsign    C\n\nvoice Cantus  clef C1\n  lg D4\n\nvoice Cantus-2  clef C1\n  lg D4\n"
     );
 }
 
@@ -25,7 +25,7 @@ fn what_some_voices_have_stands_with_them() {
     let cut = STAFF.replace("mensur.sign=\"C\"", "mensur.sign=\"C\" mensur.slash=\"1\"");
     assert_eq!(
         voices(&[("cantus", &flat), ("bassus", &cut)]),
-        "voice Cantus clef C1 signature Bb sign C\n  lg D4\n\nvoice Bassus clef C1 sign C|\n  lg D4\n"
+        "voice Cantus  clef C1 signature Bb sign C\n  lg D4\n\nvoice Bassus  clef C1 sign C|\n  lg D4\n"
     );
 }
 
@@ -35,7 +35,7 @@ fn the_beginning_may_stand_in_elements() {
         "<clef shape=\"G\" line=\"2\"/><keySig sig=\"1f\"/><mensur sign=\"C\" slash=\"1\"/>";
     let inside = format!("<staffDef n=\"1\" notationtype=\"mensural\">{elements}</staffDef>");
     let text = file(&inside, &measure("dbl", &notes("d4 longa")));
-    let head = "signature Bb\nsign C|\n\nvoice Cantus clef G2\n";
+    let head = "signature Bb\nsign    C|\n\nvoice Cantus  clef G2\n";
     assert_eq!(read_one(&text).unwrap().text, format!("{head}  lg D4\n"));
     let text =
         file("<staffDef n=\"1\"/>", &measure("dbl", &format!("{elements}{}", notes("d4 longa"))));
@@ -59,7 +59,7 @@ fn title_and_names() {
     let text = file(STAFF, &measure("dbl", &notes("d4 longa"))).replace("<meiHead/>", head);
     assert_eq!(
         read_one(&text).unwrap().text,
-        "title O dolce vita\nsource Valdeluz, fol. 3r\nnote Composer: Invented Name\nsign C\n\n\
-         voice Cantus clef C1\n  lg D4\n"
+        "title   O dolce vita\nsource  Valdeluz, fol. 3r\nnote    Composer: Invented Name\nsign    C\n\n\
+         voice Cantus  clef C1\n  lg D4\n"
     );
 }

@@ -54,7 +54,7 @@ fn read_one(text: &str) -> Result<Reading, ReadError> {
 /// The text lines of a voice, and the remarks, from the content of its section.
 fn section(section: &str) -> (String, Vec<String>) {
     let reading = read_one(&file(STAFF, section)).unwrap();
-    let text = reading.text.strip_prefix("sign C\n\nvoice Cantus clef C1\n").unwrap();
+    let text = reading.text.strip_prefix("sign    C\n\nvoice Cantus  clef C1\n").unwrap();
     let lines: Vec<&str> = text.lines().map(str::trim_start).collect();
     (lines.join("\n"), reading.remarks.into_iter().map(|remark| remark.what).collect())
 }
@@ -96,10 +96,10 @@ fn the_text_is_a_parts_file() {
     let errors: Vec<_> = parsed.diagnostics.iter().filter(|found| found.is_error()).collect();
     assert!(errors.is_empty(), "{}\n{errors:?}", reading.text);
     insta::assert_snapshot!(reading.text, @r#"
-    sign C
+    sign    C
 
-    voice Cantus clef C1
-      "a; ”b” | c" < { br D5 } | ( { br D5 \ D5 } ) > [ < { br D5 } | ( { br D5 \ D5 } ) > mn D4.: fu _ ~D4 /
-      ] ( { br D5 } < { br D5 } | { br D5 D5 } > { br D5 ) D5 } || sign C| signature Bb,Eb lg _3 ::
+    voice Cantus  clef C1
+      "a; ”b” | c" < { br D5 } | ( { br D5 \ D5 } ) > [ < { D5 } | ( { D5 \ D5 } ) > mn D4.: fu _ ~D4 /
+      ] ( { D5 } < { D5 } | { D5 D5 } > { D5 ) D5 } || sign C| signature Bb,Eb lg _3 ::
     "#);
 }

@@ -139,7 +139,7 @@ fn coloration_stays_within_the_editors_groups() {
     let colored = r#"<note pname="d" oct="4" dur="brevis" colored="true"/>"#;
     assert_eq!(
         line(&format!("{colored}<supplied>{colored}</supplied>{colored}")),
-        "{ br D4 } [ { br D4 } ] { br D4 }"
+        "{ br D4 } [ { D4 } ] { D4 }"
     );
 }
 

@@ -1,5 +1,6 @@
 //! Clefs, signatures and signs, at the beginning and inside a voice.
 
+use notation::ItemKind;
 use roxmltree::Node;
 use rudiments::{Clef, Sign, Signature, Value};
 
@@ -51,7 +52,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 self.remarks.about(node, "of two clefs at the beginning, the second is read");
             }
         } else if before != Some(clef) || !self.edits.is_empty() {
-            self.voice.items.push(Item::Clef(clef));
+            self.voice.add(ItemKind::Clef(clef));
         }
     }
 
@@ -63,7 +64,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 self.remarks.about(node, "of two signatures at the beginning, the second is read");
             }
         } else if before != signature || !self.edits.is_empty() {
-            self.voice.items.push(Item::Signature(signature));
+            self.voice.add(ItemKind::Signature(signature));
         }
     }
 
@@ -74,21 +75,22 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             self.now.time.take_sign(sign);
         }
         if let Some(ratio) = counting.ratio {
-            self.reading(Item::Ratio(ratio));
+            self.reading(ItemKind::Ratio(ratio));
         }
         for (value, perfect) in counting.divisions.iter().copied() {
             // Under a figure 3 practice is divided on the breve and the semibreve.
             let undecided =
                 self.now.time.undecided && matches!(value, Value::Breve | Value::Semibreve);
             if undecided || self.now.time.mensuration.is_perfect(value) != perfect {
-                self.reading(Item::Perfection { value, perfect });
+                self.reading(ItemKind::Perfection { value, perfect });
                 self.now.time.take_perfection(value, perfect);
             }
         }
     }
 
     /// A reading of time; what is read already after the same sign is not said again.
-    fn reading(&mut self, reading: Item) {
+    fn reading(&mut self, reading: ItemKind) {
+        let reading = Item::Other(reading);
         let items =
             if self.is_beginning() { &mut self.voice.opening } else { &mut self.voice.items };
         let same = items.iter().rev().take_while(|item| is_reading(item)).any(|it| *it == reading);
@@ -116,15 +118,15 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             return;
         }
         match self.voice.items.iter_mut().rev().find(|item| !is_reading(item)) {
-            Some(Item::Sign(before)) if *before == sign => {}
-            Some(Item::Sign(before)) if together(*before).is_some() => {
+            Some(Item::Other(ItemKind::Sign(before))) if *before == sign => {}
+            Some(Item::Other(ItemKind::Sign(before))) if together(*before).is_some() => {
                 *before = together(*before).unwrap_or(sign);
             }
-            _ => self.voice.items.push(Item::Sign(sign)),
+            _ => self.voice.add(ItemKind::Sign(sign)),
         }
     }
 }
 
 fn is_reading(item: &Item) -> bool {
-    matches!(item, Item::Ratio(_) | Item::Perfection { .. })
+    matches!(item, Item::Other(ItemKind::Ratio(_) | ItemKind::Perfection { .. }))
 }

@@ -1,11 +1,10 @@
 //! What the editor of the file added, corrected or chose.
 
-use notation::Group;
+use notation::{Group, ItemKind};
 use roxmltree::Node;
 
 use super::{InForce, Leaving, Task, Walk};
 use crate::mei::elements::{elements, name};
-use crate::mei::voice::Item;
 
 impl<'a, 'i> Walk<'a, 'i, '_> {
     pub(super) fn supplied(&mut self, node: Node<'a, 'i>) {
@@ -23,7 +22,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
 
     pub(super) fn open_edit(&mut self, group: Group) {
         self.edits.push(self.voice.items.len());
-        self.voice.items.push(Item::Open(group));
+        self.voice.add(ItemKind::Open(group));
     }
 
     /// A choice between what is printed and a correction is an emendation; of any other, one side
@@ -70,6 +69,6 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
     pub(super) fn divide(&mut self, before: InForce) {
         self.edited.printed_side = false;
         self.after_printed = Some(std::mem::replace(&mut self.now, before));
-        self.voice.items.push(Item::Divide);
+        self.voice.add(ItemKind::Divide);
     }
 }

@@ -1,5 +1,6 @@
 //! Ends of lines and pages, and bar lines.
 
+use notation::ItemKind;
 use roxmltree::Node;
 
 use super::Walk;
@@ -7,15 +8,15 @@ use crate::mei::voice::Item;
 
 impl<'a, 'i> Walk<'a, 'i, '_> {
     /// The end of a line or page. Breaks are marked where a line begins, so the first ends nothing.
-    pub(super) fn line_end(&mut self, end: Item) {
+    pub(super) fn line_end(&mut self, end: ItemKind) {
         match self.voice.items.last_mut() {
             _ if self.last_event.is_none() => {}
-            Some(last @ (Item::LineEnd | Item::PageEnd)) => {
-                if end == Item::PageEnd {
+            Some(Item::Other(last @ (ItemKind::LineEnd | ItemKind::PageEnd))) => {
+                if end == ItemKind::PageEnd {
                     *last = end;
                 }
             }
-            _ => self.voice.items.push(end),
+            _ => self.voice.add(end),
         }
     }
 
@@ -24,7 +25,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
     pub(super) fn end_of_measure(&mut self, node: Node<'a, 'i>) {
         match node.attribute("right") {
             None | Some("invis") if self.has_line_ends => {}
-            None | Some("invis") => self.line_end(Item::LineEnd),
+            None | Some("invis") => self.line_end(ItemKind::LineEnd),
             Some(form) => self.bar(node, form),
         }
     }
@@ -35,9 +36,9 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
     }
 
     pub(super) fn bar(&mut self, node: Node<'a, 'i>, form: &str) {
-        let item = match form {
-            "dbl" | "end" => Item::SectionEnd,
-            "rptend" => Item::Repeat,
+        let end = match form {
+            "dbl" | "end" => ItemKind::SectionEnd,
+            "rptend" => ItemKind::Repeat,
             "invis" => return,
             _ => {
                 return self
@@ -45,8 +46,9 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                     .about(node, "a bar line that is neither double nor a repeat is not kept");
             }
         };
-        if self.last_event.is_some() && self.voice.items.last() != Some(&item) {
-            self.voice.items.push(item);
+        let is_same = |last: &Item| matches!(last, Item::Other(kind) if *kind == end);
+        if self.last_event.is_some() && !self.voice.items.last().is_some_and(is_same) {
+            self.voice.add(end);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Signs that stand apart from the event to which they belong.
 
+use notation::ItemKind;
 use roxmltree::Node;
 
 use super::{Mark, Walk};
@@ -36,7 +37,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             node.parent().is_some_and(|parent| !matches!(name(parent), "measure" | "section"));
         match (survey::target(node), mark) {
             (Some(target), mark) => self.marks.push((target, mark, node)),
-            (None, Mark::Words(words)) if in_line => self.voice.items.push(Item::Words(words)),
+            (None, Mark::Words(words)) if in_line => self.voice.add(ItemKind::Words(words)),
             (None, _) => self.remarks.about(node, "a sign or words that name no note are not kept"),
         }
     }
@@ -50,8 +51,8 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 continue;
             };
             match (mark, &mut self.voice.items[place]) {
-                (Mark::Corona, Item::Event(event)) => event.corona = true,
-                (Mark::Signum, Item::Event(event)) => event.signum = true,
+                (Mark::Corona, Item::Event(event)) => event.printed.corona = true,
+                (Mark::Signum, Item::Event(event)) => event.printed.signum = true,
                 (Mark::Words(text), _) => words.push((place, text)),
                 _ => {}
             }
@@ -64,7 +65,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         let items = std::mem::take(&mut self.voice.items);
         for (place, item) in items.into_iter().enumerate() {
             while let Some((_, text)) = words.next_if(|(before, _)| *before == place) {
-                self.voice.items.push(Item::Words(text));
+                self.voice.add(ItemKind::Words(text));
             }
             self.voice.items.push(item);
         }

@@ -8,7 +8,7 @@ mod notes;
 
 use std::collections::{HashMap, HashSet};
 
-use notation::Group;
+use notation::{Group, ItemKind};
 use roxmltree::{Node, NodeId};
 use rudiments::{Clef, Signature, Value};
 
@@ -191,8 +191,8 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             "choice" => self.choice(node),
             "app" => self.apparatus(node),
             "barLine" => self.bar_line(node),
-            "sb" => self.line_end(Item::LineEnd),
-            "pb" => self.line_end(Item::PageEnd),
+            "sb" => self.line_end(ItemKind::LineEnd),
+            "pb" => self.line_end(ItemKind::PageEnd),
             "fermata" | "dir" | "symbol" | "signifLet" => self.mark(node),
             _ => self.unknown(node),
         }
@@ -233,7 +233,10 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 if let Some(after) = self.after_printed.take() {
                     self.now = after;
                 }
-                if self.voice.items.ends_with(&[Item::Open(Group::Emendation), Item::Divide]) {
+                if self.voice.items.ends_with(&[
+                    Item::Other(ItemKind::Open(Group::Emendation)),
+                    Item::Other(ItemKind::Divide),
+                ]) {
                     self.voice.items.pop();
                 }
                 self.close(Group::Emendation);
@@ -243,17 +246,20 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
 
     /// Closes a group; an empty one is taken back.
     fn close(&mut self, group: Group) {
-        if self.voice.items.last() == Some(&Item::Open(group)) {
+        if self.voice.items.last() == Some(&Item::Other(ItemKind::Open(group))) {
             self.voice.items.pop();
         } else {
-            self.voice.items.push(Item::Close(group));
+            self.voice.add(ItemKind::Close(group));
         }
     }
 
     /// The voice. At its end stands nothing but the end.
     fn finish(self) -> Voice {
         let mut voice = self.voice;
-        let ends = |item: &Item| matches!(item, Item::LineEnd | Item::PageEnd | Item::SectionEnd);
+        let ends = |item: &Item| {
+            let Item::Other(kind) = item else { return false };
+            matches!(kind, ItemKind::LineEnd | ItemKind::PageEnd | ItemKind::SectionEnd)
+        };
         while voice.items.last().is_some_and(ends) {
             voice.items.pop();
         }

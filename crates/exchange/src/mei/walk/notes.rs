@@ -1,6 +1,6 @@
 //! Notes, and what goes with them: dots, directs, ligatures.
 
-use notation::Group;
+use notation::{Group, ItemKind};
 use roxmltree::Node;
 
 use super::{Leaving, Task, Walk};
@@ -12,7 +12,7 @@ use crate::mei::voice::Item;
 impl<'a, 'i> Walk<'a, 'i, '_> {
     pub(super) fn event(&mut self, node: Node<'a, 'i>) -> Result<(), ReadError> {
         let mut event = event::read(node, self.default_value, self.remarks)?;
-        event.doubt |= self.doubts > 0;
+        event.printed.doubt |= self.doubts > 0;
         if node.has_attribute("lig") && !self.in_ligature {
             self.remarks.about(node, "a ligature that only its notes name (`lig`) is not kept");
         }
@@ -41,7 +41,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             self.remarks.about(node, event::EDITED_DOT);
         }
         if let Item::Event(event) = &mut self.voice.items[place] {
-            event.doubt |= doubt;
+            event.printed.doubt |= doubt;
             if !event.take_dot(node.attribute("form")) {
                 self.remarks.about(node, event::SECOND_DOT);
             }
@@ -54,7 +54,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             self.remarks.element(sign);
         }
         match event::tone(node) {
-            Some(tone) => self.voice.items.push(Item::Direct(tone)),
+            Some(tone) => self.voice.add(ItemKind::Direct(tone)),
             None => self.remarks.about(node, "a direct without step and octave is not kept"),
         }
     }
@@ -66,7 +66,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         } else {
             let start = self.voice.items.len();
             self.open.push(Task::Leave(Leaving::Ligature { node, start }));
-            self.voice.items.push(Item::Open(Group::Ligature));
+            self.voice.add(ItemKind::Open(Group::Ligature));
         }
         self.push_elements(node);
     }
@@ -78,7 +78,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
         let events: Vec<(usize, bool)> = (start..items.len())
             .filter_map(|place| match &items[place] {
                 Item::Event(event) => Some((place, event.oblique)),
-                _ => None,
+                Item::Other(_) => None,
             })
             .collect();
         let by_notes = events.iter().any(|(_, oblique)| *oblique);

@@ -1,5 +1,6 @@
 //! Numbers of the file as exact fractions, within what music needs.
 
+use num_rational::Ratio;
 use rudiments::Time;
 
 use crate::Fault;
@@ -10,8 +11,11 @@ use crate::reading::{FINEST, LONGEST_EVENT};
 const LARGEST: i64 = 999_999_999;
 const MOST_DECIMALS: usize = 3;
 
+/// A number as it stands in the file.
+pub(super) type Number = Ratio<i64>;
+
 /// A decimal number as XML Schema has it; nothing for one that is larger or finer than music needs.
-pub(super) fn decimal(text: &str) -> Option<Time> {
+pub(super) fn decimal(text: &str) -> Option<Number> {
     let text = text.trim();
     let (negative, digits) = match text.strip_prefix('-') {
         Some(digits) => (true, digits),
@@ -30,14 +34,14 @@ pub(super) fn decimal(text: &str) -> Option<Time> {
     let number = |text: &str| if text.is_empty() { Some(0) } else { text.parse().ok() };
     let whole: i64 = number(whole).filter(|whole| *whole <= LARGEST)?;
     let scale = 10_i64.pow(part.len() as u32);
-    let value = Time::new(whole * scale + number(part)?, scale);
-    Some(if negative { Time::ZERO - value } else { value })
+    let value = Number::new(whole * scale + number(part)?, scale);
+    Some(if negative { -value } else { value })
 }
 
 /// A whole number within these bounds.
 pub(super) fn whole(text: &str, bounds: std::ops::RangeInclusive<i64>) -> Option<i64> {
     let number = decimal(text)?;
-    (number.denominator() == 1 && bounds.contains(&number.numerator())).then(|| number.numerator())
+    (number.is_integer() && bounds.contains(number.numer())).then(|| number.to_integer())
 }
 
 /// Keeps all times of a file within what can be added exactly.
@@ -91,7 +95,7 @@ mod tests {
             ("7.", 7, 1),
             ("000000000001", 1, 1),
         ] {
-            assert_eq!(decimal(text), Some(Time::new(above, below)), "{text}");
+            assert_eq!(decimal(text), Some(Number::new(above, below)), "{text}");
         }
     }
 

@@ -3,26 +3,27 @@
 //! What sounds is read, and when: parts and the voices on their staves, notes joined by ties,
 //! rests, exact lengths also where durations are rounded; with that clefs, signatures, double bars
 //! and repeats, coronas, the editor's accidentals, words over the staff, and as marks those that begin a
-//! bracket. Whatever else stands in
-//! the file is named in a remark, once for each kind.
+//! bracket. Whatever else stands in the file is named in a remark, once for each kind.
 //!
 //! The parts of a file are found ([`survey`]) and walked through one after the other ([`walk`])
 //! into a flat list of what is in them ([`part`]); the measures of all parts are laid on one line
-//! of time ([`grid`]); notes are sorted into voices ([`voices`]), and these written ([`write`]).
+//! of time ([`grid`]); notes are sorted into voices ([`voices`]), and these are a piece
+//! ([`piece`]).
 
 mod exact;
 mod grid;
 mod heading;
 mod part;
+mod piece;
 mod pitch;
 mod survey;
 mod voices;
 mod walk;
-mod write;
 
-use rudiments::Time;
+use notation::{LARGEST_TEXT, print};
+use rudiments::{Quarters, Time};
 
-use crate::reading::Remarks;
+use crate::reading::{EXPLICIT, Remarks};
 use crate::{Error, Fault, Reading, mxl, xml};
 use grid::{Grid, Measures};
 use heading::Heading;
@@ -42,12 +43,12 @@ pub enum Minim {
 
 impl Minim {
     /// A length in quarters as one in minims.
-    fn minims(self, quarters: Time) -> Time {
-        match self {
-            Minim::Half => quarters.half(),
-            Minim::Quarter => quarters,
-            Minim::Eighth => quarters * 2,
-        }
+    fn minims(self, length: Quarters) -> Time {
+        length.minims(match self {
+            Minim::Half => Quarters::whole(2),
+            Minim::Quarter => Quarters::whole(1),
+            Minim::Eighth => Quarters::new(1, 2),
+        })
     }
 
     /// As a file may say it; see [`read_musicxml`].
@@ -98,7 +99,10 @@ pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<R
     }
     let grid = Grid::of(&measures).ok_or_else(|| remarks.fault(survey.score, Fault::TooLong))?;
     let voices = voices::of_parts(parts, &grid, &mut remarks)?;
-    let text = write::text(&heading, &voices, &grid, &mut remarks)?;
+    let text = print(&piece::of(&heading, &voices, &grid, &mut remarks)?, EXPLICIT);
+    if text.len() > LARGEST_TEXT {
+        return Err(remarks.error(0, Fault::TooMuchMusic).into());
+    }
     Ok(Reading { text, remarks: remarks.into_list() })
 }
 

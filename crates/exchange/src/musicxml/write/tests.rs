@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use notation::{MarkShape, parse};
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
-use rudiments::{Direction, Interval, Time};
+use rudiments::{Direction, Interval, Quarters, Time};
 use score::{BarLength, Mark, Options, Reduction, Run, Score, Staves, align, arrange, reckon};
 
 use super::write_musicxml;
@@ -241,7 +241,7 @@ fn nothing_is_still_a_score() {
 type Sounds = Vec<(Time, Time, i32)>;
 
 /// What the file says sounds, by voice number. Knows nothing of how it was written.
-fn sounds_in(xml: &str, minim_in_quarters: Time) -> HashMap<usize, Sounds> {
+fn sounds_in(xml: &str, minim: Quarters) -> HashMap<usize, Sounds> {
     let document = Document::parse(xml).unwrap();
     let child = |node: Node<'_, '_>, name: &str| {
         node.children()
@@ -262,7 +262,7 @@ fn sounds_in(xml: &str, minim_in_quarters: Time) -> HashMap<usize, Sounds> {
                     divisions = integer(typed);
                 }
                 let Some(duration) = child(element, "duration").map(integer) else { continue };
-                let length = Time::new(duration, divisions).over(minim_in_quarters);
+                let length = Quarters::new(duration, divisions).minims(minim);
                 match element.tag_name().name() {
                     "backup" => now = now - length,
                     "note" => {

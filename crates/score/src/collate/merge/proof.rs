@@ -9,7 +9,7 @@ use super::{Told, rights};
 use crate::collate::alignment::Column;
 use crate::collate::element::{Element, printed};
 use crate::collate::{Collation, Pair};
-use crate::reckon::{Reckoned, Section, reckon};
+use crate::reckon::{Reckoned, Section, SectionEvent, reckon};
 use crate::timed::TimedEvent;
 
 /// What a file with variants has to read as.
@@ -142,7 +142,7 @@ fn same_items(one: &[Item], other: &[Item]) -> bool {
 
 /// Whether all events have the same lengths, by the same rules, at the same times.
 fn same_times(one: &Reckoned, other: &Reckoned) -> bool {
-    let events = |one: &TimedEvent, other: &TimedEvent| {
+    let events = |one: &SectionEvent, other: &SectionEvent| {
         let one = TimedEvent {
             item: other.item,
             span: other.span,
@@ -153,9 +153,9 @@ fn same_times(one: &Reckoned, other: &Reckoned) -> bool {
         one == *other
     };
     let sections = |one: &Section, other: &Section| {
-        one.length == other.length
+        one.end == other.end
             && one.changes == other.changes
-            && one.end.map(|end| end.repeat) == other.end.map(|end| end.repeat)
+            && one.close.map(|end| end.repeat) == other.close.map(|end| end.repeat)
             && one.bar_lines.iter().map(|line| line.0).eq(other.bar_lines.iter().map(|line| line.0))
             && one.line_ends.iter().map(|line| line.0).eq(other.line_ends.iter().map(|line| line.0))
             && one.events.len() == other.events.len()

@@ -21,8 +21,8 @@ fn title_and_names() {
         </identification>";
     assert_eq!(
         head(elements),
-        "title A book. A duo; the first\nsource A print\neditor E. E.\nnote Number: 3\n\
-         note Composer: N. N.\nnote By: X\nnote free\nnote A note\n"
+        "title   A book. A duo; the first\nsource  A print\neditor  E. E.\nnote    Number: 3\n\
+         note    Composer: N. N.\nnote    By: X\nnote    free\nnote    A note\n"
     );
 }
 
@@ -33,7 +33,7 @@ fn an_empty_title_is_none() {
     let (text, _) = text_and_remarks(
         &of_parts(&[&["C5 half"]]).replace("<part-list>", &format!("{elements}<part-list>")),
     );
-    assert_eq!(text, "voice Voice1 clef G2\n  mn C5\n");
+    assert_eq!(text, "voice Voice1  clef G2\n  mn C5\n");
 }
 
 fn direction(content: &str) -> String {
@@ -60,7 +60,7 @@ fn words_belong_to_their_voice() {
     let measure = words + &notes("C5 half") + "<backup><duration>24</duration></backup>" + &low;
     assert_eq!(
         text(&of_parts(&[&[&measure]])),
-        "voice Voice1 clef G2\n  mn C5\n\nvoice Voice2 clef G2\n  \"low\" mn C4\n"
+        "voice Voice1  clef G2\n  mn C5\n\nvoice Voice2  clef G2\n  \"low\" mn C4\n"
     );
 }
 
@@ -97,13 +97,13 @@ fn words_with_a_bracket_are_a_mark() {
         text.split_once('\n').unwrap().0.to_owned()
     };
     let words = "<words>a \"b\"</words>";
-    assert_eq!(read(words, "line-end=\"down\""), "mark Voice1 2-3 \"a ”b”\"");
+    assert_eq!(read(words, "line-end=\"down\""), "mark    Voice1 2-3 \"a ”b”\"");
     let circle = "<words enclosure=\"circle\"/>";
     let color = "line-end=\"none\" color=\"#d55E00\"";
-    assert_eq!(read(circle, color), "mark Voice1 2-3 circle red");
+    assert_eq!(read(circle, color), "mark    Voice1 2-3 circle red");
     assert_eq!(
         read(words, "line-end=\"arrow\" color=\"#123456\""),
-        "mark Voice1 2-3 arrow \"a ”b”\""
+        "mark    Voice1 2-3 arrow \"a ”b”\""
     );
 }
 
@@ -120,12 +120,12 @@ fn a_mark_without_an_end_is_words() {
 /// What was written is read again: marks that overlap, over bar lines, at rests, in two voices.
 #[test]
 fn marks_come_back() {
-    const HEAD: &str = "mark Cantus 1-4 \"soggetto\"\nmark Cantus 2-7 circle blue \"<&>\"\n\
-                        mark Cantus 2-2 arrow red\nmark Tenor 1-3 green \"risposta\"\n\
-                        mark Tenor 3-6 sky\n";
+    const HEAD: &str = "mark    Cantus 1-4 \"soggetto\"\nmark    Cantus 2-7 circle blue \"<&>\"\n\
+                        mark    Cantus 2-2 arrow red\nmark    Tenor 1-3 green \"risposta\"\n\
+                        mark    Tenor 3-6 sky\n";
     let text = format!(
-        "{HEAD}\nvoice Cantus clef C1\n  sb A4. mn B C5 D sb D C lg D\n\
-         voice Tenor clef C4\n  br _ sb D3 mn G F sb E lg D3\n"
+        "{HEAD}\nvoice Cantus  clef C1\n  sb A4. mn B C5 D sb D C lg D\n\
+         voice Tenor  clef C4\n  br _ sb D3 mn G F sb E lg D3\n"
     );
     let parsed = notation::parse(&text);
     assert!(!parsed.has_errors(), "{:?}", parsed.diagnostics);

@@ -1,12 +1,12 @@
 //! Divisions, signatures, times, clefs and transpositions.
 
 use roxmltree::Node;
-use rudiments::{Accidental, Clef, ClefShape, Sign, Signature, Step, Time};
+use rudiments::{Accidental, Clef, ClefShape, Quarters, Sign, Signature, Step, Time};
 
 use super::{Walk, staff_number};
 use crate::ReadError;
 use crate::elements::{child, children, elements, name};
-use crate::musicxml::read::exact::{decimal, whole};
+use crate::musicxml::read::exact::{Number, decimal, whole};
 use crate::musicxml::read::part::{BarLine, Change, Moment, Staff};
 use crate::musicxml::read::pitch::Transposition;
 
@@ -108,7 +108,7 @@ impl<'a> Walk<'a, '_> {
     fn divisions(&mut self, element: Node<'_, '_>) -> Result<(), ReadError> {
         let text = element.text().unwrap_or_default();
         self.divisions = decimal(text)
-            .filter(|divisions| divisions.is_positive())
+            .filter(|divisions| *divisions > Number::ZERO)
             .ok_or_else(|| self.bad_number(element, "divisions", text))?;
         Ok(())
     }
@@ -155,8 +155,8 @@ impl<'a> Walk<'a, '_> {
         });
         let values = children(element, "beat-type")
             .map(|value| whole(value.text().unwrap_or_default(), 1..=1024));
-        let bar: Option<Time> =
-            beats.zip(values).map(|(beats, value)| Some(Time::new(4 * beats?, value?))).sum();
+        let bar: Option<Quarters> =
+            beats.zip(values).map(|(beats, value)| Some(Quarters::new(4 * beats?, value?))).sum();
         let bar = bar.map(|quarters| self.minim.minims(quarters)).filter(|bar| bar.is_positive());
         self.measures.time(self.measure, bar);
         if !shown {

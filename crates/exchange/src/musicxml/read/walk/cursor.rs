@@ -2,26 +2,26 @@
 
 use std::collections::BTreeMap;
 
-use rudiments::Time;
+use rudiments::{Quarters, Time};
 
 use crate::musicxml::read::Minim;
 
 /// A place in a measure: as the durations of the file have it, which may be rounded, and exactly.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub(super) struct Cursor {
-    /// In quarters, by the durations.
-    declared: Time,
+    /// By the durations.
+    declared: Quarters,
     /// In minims, exactly.
     pub(super) at: Time,
     /// How far notes and rests reach, but for those rests that fill a measure of any length.
     pub(super) extent: Time,
     /// The places where the two differ.
-    rounded: BTreeMap<Time, Time>,
+    rounded: BTreeMap<Quarters, Time>,
 }
 
 impl Cursor {
     /// Goes on by a note or rest.
-    pub(super) fn advance(&mut self, declared: Time, length: Time, minim: Minim, fills: bool) {
+    pub(super) fn advance(&mut self, declared: Quarters, length: Time, minim: Minim, fills: bool) {
         self.declared += declared;
         self.at += length;
         if minim.minims(self.declared) != self.at {
@@ -33,7 +33,7 @@ impl Cursor {
     }
 
     /// Goes on over a silence.
-    pub(super) fn forward(&mut self, declared: Time, length: Time) {
+    pub(super) fn forward(&mut self, declared: Quarters, length: Time) {
         self.declared += declared;
         self.at += length;
         self.extent = self.extent.max(self.at);
@@ -41,24 +41,24 @@ impl Cursor {
 
     /// Goes back; to a place where something began or ended, if the durations lead as near to it
     /// as that. False if it would go back beyond the beginning.
-    pub(super) fn back(&mut self, declared: Time, minim: Minim, near: Time) -> bool {
+    pub(super) fn back(&mut self, declared: Quarters, minim: Minim, near: Quarters) -> bool {
         let inside = declared <= self.declared || declared - self.declared <= near;
-        self.declared = (self.declared - declared).max(Time::ZERO);
+        self.declared = (self.declared - declared).max(Quarters::ZERO);
         self.at = self.rounded_to(near).unwrap_or_else(|| minim.minims(self.declared));
         inside
     }
 
-    fn rounded_to(&self, near: Time) -> Option<Time> {
+    fn rounded_to(&self, near: Quarters) -> Option<Time> {
         let before = self.rounded.range(..=self.declared).next_back();
         let after = self.rounded.range(self.declared..).next();
         let places = [before, after].into_iter().flatten();
         let distances = places.map(|(place, at)| (distance(*place, self.declared), *at));
         let nearest = distances.min().filter(|(far, _)| *far <= near);
-        nearest.filter(|_| !self.declared.is_zero()).map(|(_, at)| at)
+        nearest.filter(|_| self.declared != Quarters::ZERO).map(|(_, at)| at)
     }
 }
 
-fn distance(one: Time, other: Time) -> Time {
+fn distance(one: Quarters, other: Quarters) -> Quarters {
     if one < other { other - one } else { one - other }
 }
 
@@ -66,8 +66,8 @@ fn distance(one: Time, other: Time) -> Time {
 mod tests {
     use super::*;
 
-    fn third() -> Time {
-        Time::new(341, 256)
+    fn third() -> Quarters {
+        Quarters::new(341, 256)
     }
 
     #[test]
@@ -77,8 +77,8 @@ mod tests {
             cursor.advance(third(), Time::new(2, 3), Minim::Half, false);
         }
         assert_eq!((cursor.at, cursor.extent), (Time::minims(2), Time::minims(2)));
-        let near = Time::new(2, 256);
-        assert!(cursor.back(Time::minims(4), Minim::Half, near));
+        let near = Quarters::new(2, 256);
+        assert!(cursor.back(Quarters::whole(4), Minim::Half, near));
         assert_eq!(cursor.at, Time::ZERO);
         cursor.forward(third() * 2, Time::new(341, 256));
         assert!(cursor.back(third(), Minim::Half, near));
@@ -88,8 +88,8 @@ mod tests {
     #[test]
     fn the_beginning_of_a_measure_is_not_gone_over() {
         let mut cursor = Cursor::default();
-        cursor.forward(Time::minims(2), Time::minims(1));
-        assert!(!cursor.back(Time::minims(3), Minim::Half, Time::new(1, 2)));
+        cursor.forward(Quarters::whole(2), Time::minims(1));
+        assert!(!cursor.back(Quarters::whole(3), Minim::Half, Quarters::new(1, 2)));
         assert_eq!(cursor.at, Time::ZERO);
     }
 }

@@ -55,7 +55,7 @@ impl<'a> Walk<'a, '_> {
         if let Some(offset) = child(direction, "offset") {
             let text = offset.text().unwrap_or_default();
             let read = decimal(text).ok_or_else(|| self.bad_number(offset, "offset", text))?;
-            let offset_minims = self.minim.minims(read.over(self.divisions));
+            let offset_minims = self.minim.minims(self.quarters(read));
             let distance = offset_minims.max(Time::ZERO - offset_minims);
             self.admit(offset, distance)?;
             at.within = (at.within + offset_minims).max(Time::ZERO);

@@ -9,10 +9,10 @@ mod signs;
 use std::collections::HashMap;
 
 use roxmltree::Node;
-use rudiments::Time;
+use rudiments::{Quarters, Time};
 
 use super::Minim;
-use super::exact::{Exact, decimal};
+use super::exact::{Exact, Number, decimal};
 use super::grid::Measures;
 use super::part::{Moment, Part};
 use super::survey::PartElements;
@@ -41,7 +41,7 @@ pub(super) fn part(
         measures,
         part: Part { name: elements.name, ..Part::default() },
         voices: HashMap::new(),
-        divisions: Time::minims(1),
+        divisions: Number::ONE,
         staves: HashMap::new(),
         measure: 0,
         cursor: Cursor::default(),
@@ -64,7 +64,7 @@ struct Walk<'a, 'r> {
     /// The places of voices by name.
     voices: HashMap<&'a str, usize>,
     /// So many divisions are a quarter.
-    divisions: Time,
+    divisions: Number,
     /// What is in force on each staff, and on all others.
     staves: HashMap<Option<u32>, StaffState>,
     /// The number of the measure, from 0.
@@ -89,7 +89,7 @@ impl<'a> Walk<'a, '_> {
                 "backup" => {
                     let quarters = self.duration(element)?;
                     self.admit(element, self.minim.minims(quarters))?;
-                    let near = self.division() * 2;
+                    let near = self.quarters(Number::ONE) * 2;
                     if !self.cursor.back(quarters, self.minim, near) {
                         let what = "what goes back over the beginning of a measure stops there";
                         self.remarks.about(element, what);
@@ -137,18 +137,19 @@ impl<'a> Walk<'a, '_> {
         child(element, "staff").and_then(|staff| staff.text()).and_then(staff_number).unwrap_or(1)
     }
 
-    /// The duration in an element, in quarters.
-    fn duration(&mut self, element: Node<'_, '_>) -> Result<Time, ReadError> {
+    /// The duration in an element.
+    fn duration(&mut self, element: Node<'_, '_>) -> Result<Quarters, ReadError> {
         let duration = child(element, "duration").unwrap_or(element);
         let text = child(element, "duration").and_then(|duration| duration.text()).unwrap_or("");
-        let read = decimal(text).filter(|duration| *duration >= Time::ZERO);
+        let read = decimal(text).filter(|duration| *duration >= Number::ZERO);
         let duration = read.ok_or_else(|| self.bad_number(duration, "duration", text))?;
-        Ok(duration.over(self.divisions))
+        Ok(self.quarters(duration))
     }
 
-    /// A division, in quarters.
-    fn division(&self) -> Time {
-        Time::minims(1).over(self.divisions)
+    /// So many divisions.
+    fn quarters(&self, divisions: Number) -> Quarters {
+        let quarters = divisions / self.divisions;
+        Quarters::new(*quarters.numer(), *quarters.denom())
     }
 
     fn admit(&mut self, element: Node<'_, '_>, length: Time) -> Result<Time, ReadError> {

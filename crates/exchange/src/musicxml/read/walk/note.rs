@@ -1,13 +1,13 @@
 //! Notes and rests.
 
 use roxmltree::Node;
-use rudiments::{Accidental, Proportion, Time};
+use rudiments::{Accidental, Proportion, Quarters, Time};
 
 use super::Walk;
 use super::attributes::{accidental, letter};
 use super::signs::{Sign, Signed};
 use crate::elements::{child, children, elements, name};
-use crate::musicxml::read::exact::{decimal, whole};
+use crate::musicxml::read::exact::{Number, decimal, whole};
 use crate::musicxml::read::part::{Event, Head};
 use crate::musicxml::read::pitch;
 use crate::{Fault, ReadError};
@@ -15,8 +15,8 @@ use crate::{Fault, ReadError};
 /// How long a note is.
 #[derive(Clone, Copy)]
 struct Length {
-    /// In quarters, as its duration has it.
-    declared: Time,
+    /// As its duration has it.
+    declared: Quarters,
     /// In minims, exactly.
     exact: Time,
     /// The tuplet in which it stands.
@@ -137,7 +137,7 @@ impl<'a> Walk<'a, '_> {
             None => None,
         };
         let written = written(note).map(|quarters| match modification {
-            Some((many, time)) => (quarters * time).over(Time::minims(many)),
+            Some((many, time)) => quarters * time / many,
             None => quarters,
         });
         let missing = child(note, "duration").is_none();
@@ -148,7 +148,7 @@ impl<'a> Walk<'a, '_> {
         // Durations are admitted too, since the cursor goes on by them.
         self.admit(note, self.minim.minims(declared))?;
         let exact = match written.filter(|_| modification.is_some()) {
-            Some(written) if within(written, declared, self.division()) => written,
+            Some(written) if within(written, declared, self.quarters(Number::ONE)) => written,
             Some(_) => {
                 let what = "the duration of a note in a tuplet differs from its type: its duration \
                             is read";
@@ -186,14 +186,14 @@ impl<'a> Walk<'a, '_> {
         let content = |wanted| child(pitch, wanted).and_then(|found| found.text());
         let step = content("step").and_then(letter);
         let octave = content("octave").and_then(|octave| whole(octave, 0..=9));
-        let alter = content("alter").map_or(Some(Time::ZERO), decimal);
+        let alter = content("alter").map_or(Some(Number::ZERO), decimal);
         let (Some(step), Some(octave), Some(alter)) = (step, octave, alter) else {
             return Err(self.remarks.fault(pitch, Fault::NoSuchPitch));
         };
-        if alter.denominator() != 1 {
+        if !alter.is_integer() {
             self.remarks.about(pitch, "intervals smaller than a semitone are not kept");
         }
-        let semitones = alter.numerator() / alter.denominator();
+        let semitones = alter.to_integer();
         let staff = Self::staff(note);
         let transposition = self.transposing(Some(staff));
         let written = pitch::written(step, octave as i8, semitones);
@@ -283,28 +283,28 @@ fn mark_over<'n, 'i>(note: Node<'n, 'i>) -> Option<(Node<'n, 'i>, Option<i8>)> {
     Some((mark, alteration))
 }
 
-/// The value of a note with its dots, in quarters.
-fn written(note: Node<'_, '_>) -> Option<Time> {
+/// The value of a note with its dots.
+fn written(note: Node<'_, '_>) -> Option<Quarters> {
     let value = child(note, "type")?.text()?.trim();
     let quarters = match value {
-        "maxima" => Time::minims(32),
-        "long" => Time::minims(16),
-        "breve" => Time::minims(8),
-        "whole" => Time::minims(4),
-        "half" => Time::minims(2),
-        "quarter" => Time::minims(1),
-        "eighth" => Time::new(1, 2),
+        "maxima" => Quarters::whole(32),
+        "long" => Quarters::whole(16),
+        "breve" => Quarters::whole(8),
+        "whole" => Quarters::whole(4),
+        "half" => Quarters::whole(2),
+        "quarter" => Quarters::whole(1),
+        "eighth" => Quarters::new(1, 2),
         _ => {
             let parts: i64 = value.strip_suffix("th").or(value.strip_suffix("nd"))?.parse().ok()?;
             let known = (16..=1024).contains(&parts) && (parts as u64).is_power_of_two();
-            known.then(|| Time::new(4, parts))?
+            known.then(|| Quarters::new(4, parts))?
         }
     };
     let dots = children(note, "dot").take(5).count();
-    (dots < 5).then(|| quarters * ((2 << dots) - 1)).map(|all| all.over(Time::minims(1 << dots)))
+    (dots < 5).then(|| quarters * ((2 << dots) - 1) / (1 << dots))
 }
 
-fn within(one: Time, other: Time, tolerance: Time) -> bool {
+fn within(one: Quarters, other: Quarters, tolerance: Quarters) -> bool {
     let distance = if one < other { other - one } else { one - other };
     distance <= tolerance
 }

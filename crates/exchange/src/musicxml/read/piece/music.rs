@@ -1,43 +1,38 @@
 //! The music of one voice.
 
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use std::iter::Peekable;
 use std::slice::Iter;
 
-use notation::{LARGEST_TEXT, MOST_EVENTS, SECTION_END};
+use notation::{Event, Item, ItemKind, MOST_EVENTS, SECTION_END, Sound};
 use rudiments::{Clef, Proportion, Sign, Signature, Time, Value};
 
-use super::signs::{Signs, Spelled};
+use super::signs::Signs;
 use super::values::{Written, editors, in_proportion};
-use super::{Clefs, Opening, Page};
+use super::{Clefs, Limits, Opening};
 use crate::musicxml::read::grid::Grid;
 use crate::musicxml::read::voices::{Timed, Voice};
 use crate::reading::Remarks;
 use crate::{Fault, ReadError};
 
-/// So many words stand on a line.
-const WORDS_A_LINE: usize = 16;
-
-/// Writes the music of a voice, from the beginning of the piece to its end; says when its notes and
-/// rests begin.
+/// The items of a voice, from the beginning of the piece to its end, and when its notes and rests
+/// begin.
 ///
 /// # Errors
-/// If a length cannot be written, or the text grows too large.
-pub(super) fn write(
-    page: &mut Page,
+/// If a length cannot be written, or there is more than a parts file may hold.
+pub(super) fn items(
+    limits: &mut Limits,
     voice: &Voice,
     clefs: &Clefs,
     opening: &Opening,
     ends: &BTreeMap<Time, bool>,
     grid: &Grid,
     remarks: &mut Remarks,
-) -> Result<Vec<Time>, ReadError> {
+) -> Result<(Vec<Item>, Vec<Time>), ReadError> {
     let ends: Vec<(Time, bool)> = ends.iter().map(|(at, repeat)| (*at, *repeat)).collect();
     let mut writer = Writer {
-        page,
-        words: 0,
-        value: None,
+        limits,
+        items: Vec::new(),
         ratio: Proportion::EQUAL,
         now: Time::ZERO,
         onsets: Vec::new(),
@@ -61,18 +56,14 @@ pub(super) fn write(
     }
     writer.silence(grid.end(), &mut rests)?;
     if let Some((_, true)) = writer.ends.next() {
-        writer.word("::");
+        writer.add(ItemKind::Repeat);
     }
-    writer.end_line();
-    Ok(writer.onsets)
+    Ok((writer.items, writer.onsets))
 }
 
 struct Writer<'t, 'r> {
-    page: &'t mut Page,
-    /// Words on the line.
-    words: usize,
-    /// The value in force.
-    value: Option<Value>,
+    limits: &'t mut Limits,
+    items: Vec<Item>,
     /// The ratio in force.
     ratio: Proportion,
     /// Up to where all is written.
@@ -124,7 +115,7 @@ impl Writer<'_, '_> {
                 self.write_length(length, None, 0)?
             };
             self.lengthen(length, written, 0)?;
-            self.end_event("_".to_owned(), written);
+            self.add_event(written.event(Sound::Rest { spaces: None }));
             self.signs.rest();
             self.now += length;
         }
@@ -149,9 +140,9 @@ impl Writer<'_, '_> {
                 editors(event.length).ok_or_else(|| self.unwritable(event.length, event.byte))?;
         }
         self.lengthen(event.length, written, event.byte)?;
-        let word = if event.heads.is_empty() {
+        let sound = if event.heads.is_empty() {
             self.signs.rest();
-            "_".to_owned()
+            Sound::Rest { spaces: None }
         } else {
             let (notes, elsewhere) = self.signs.event(&event.heads);
             if elsewhere {
@@ -159,15 +150,10 @@ impl Writer<'_, '_> {
                             another step that sounds the same";
                 self.remarks.add(event.byte, what);
             }
-            notes.into_iter().map(head).collect::<Vec<_>>().join("+")
+            Sound::Notes(notes)
         };
-        let marks = format!(
-            "{}{}{}",
-            if written.dotted { "." } else { "" },
-            if event.corona { "^" } else { "" },
-            if signum { "%" } else { "" }
-        );
-        self.end_event(word + &marks, Written { dotted: false, ..written });
+        let corona = event.corona;
+        self.add_event(Event { corona, signum, ..written.event(sound) });
         self.now = end;
         Ok(())
     }
@@ -175,32 +161,31 @@ impl Writer<'_, '_> {
     /// What changes, or ends, before the next event.
     fn before_event(&mut self) -> Result<(), ReadError> {
         let now = self.now;
-        if self.page.text.len() > LARGEST_TEXT || self.page.events > MOST_EVENTS as i64 {
+        if self.limits.events > MOST_EVENTS as i64 {
             return Err(self.remarks.error(0, Fault::TooMuchMusic));
         }
         while let Some((_, repeat)) = self.ends.next_if(|(at, _)| *at <= now) {
-            self.word(if *repeat { "::" } else { "||" });
-            self.end_line();
+            self.add(if *repeat { ItemKind::Repeat } else { ItemKind::SectionEnd });
             self.length += SECTION_END;
         }
         if let Some(clef) = last(&mut self.clefs, now)
             && self.clef.replace(clef) != Some(clef)
         {
-            self.word(&format!("clef {clef}"));
+            self.add(ItemKind::Clef(clef));
         }
         if let Some(signature) = last(&mut self.signatures, now)
             && std::mem::replace(&mut self.signs.signature, signature) != signature
         {
-            self.word(&format!("signature {signature}"));
+            self.add(ItemKind::Signature(signature));
         }
         if let Some(sign) = last(&mut self.mensurations, now)
             && self.sign.replace(sign) != Some(sign)
         {
-            self.word(&format!("sign {sign}"));
+            self.add(ItemKind::Sign(sign));
             self.ratio = Proportion::EQUAL;
         }
         while let Some((_, words)) = self.rubrics.next_if(|(at, _)| *at <= now) {
-            self.word(&format!("\"{words}\""));
+            self.add(ItemKind::Words(words.clone()));
         }
         Ok(())
     }
@@ -230,7 +215,7 @@ impl Writer<'_, '_> {
             return editors(length).ok_or_else(|| self.unwritable(length, byte));
         };
         if std::mem::replace(&mut self.ratio, ratio) != ratio {
-            self.word(&format!("ratio {ratio}"));
+            self.add(ItemKind::Ratio(ratio));
         }
         Ok(written)
     }
@@ -243,42 +228,22 @@ impl Writer<'_, '_> {
     fn lengthen(&mut self, length: Time, written: Written, byte: usize) -> Result<(), ReadError> {
         let plain = written.value.plain();
         let printed = if written.dotted { plain + plain.half() } else { plain };
-        self.page.events += 1;
+        self.limits.events += 1;
         self.length += if written.length.is_some() { length } else { length.max(printed) };
-        if self.length > self.page.longest_voice {
+        if self.length > self.limits.longest_voice {
             return Err(self.remarks.error(byte, Fault::TooLong));
         }
         Ok(())
     }
 
-    /// The value and the word of an event.
-    fn end_event(&mut self, mut word: String, written: Written) {
+    /// Adds an event that begins now.
+    fn add_event(&mut self, event: Event) {
         self.onsets.push(self.now);
-        if self.value.replace(written.value) != Some(written.value) {
-            self.word(written.value.letters());
-        }
-        if written.dotted {
-            word.push('.');
-        }
-        if let Some(length) = written.length {
-            let _ = write!(word, "={length}");
-        }
-        self.word(&word);
-        if self.words >= WORDS_A_LINE {
-            self.end_line();
-        }
+        self.add(ItemKind::Event(event));
     }
 
-    fn word(&mut self, word: &str) {
-        self.page.text.push_str(if self.words > 0 { " " } else { "  " });
-        self.page.text.push_str(word);
-        self.words += 1;
-    }
-
-    fn end_line(&mut self) {
-        if std::mem::take(&mut self.words) > 0 {
-            self.page.text.push('\n');
-        }
+    fn add(&mut self, kind: ItemKind) {
+        self.items.push(Item::new(kind));
     }
 }
 
@@ -310,16 +275,4 @@ fn rest_length(within: Time, silence: Time) -> Time {
     let beat = Value::Minim.plain();
     let to_beat = within.round_up(beat) - within;
     if to_beat.is_positive() && to_beat < silence { to_beat } else { silence }
-}
-
-/// A note with its signs.
-fn head(note: Spelled) -> String {
-    let Spelled { tone, printed, editorial } = note;
-    let mut word = tone.step.to_string();
-    word.extend(printed.map(rudiments::Accidental::letter));
-    if let Some(editorial) = editorial {
-        word.extend(['[', editorial.letter(), ']']);
-    }
-    let _ = write!(word, "{}", tone.octave);
-    word
 }

@@ -1,5 +1,6 @@
 //! Values for lengths.
 
+use notation::{Dot, Event, Sound};
 use rudiments::{Proportion, Time, Value};
 
 /// The largest numbers in the length of an event that a parts file has.
@@ -14,6 +15,14 @@ pub(super) struct Written {
     pub(super) length: Option<Time>,
 }
 
+impl Written {
+    /// An event so written.
+    pub(super) fn event(self, sound: Sound) -> Event {
+        let dot = self.dotted.then_some(Dot::Plain);
+        Event { dot, length: self.length, ..Event::new(self.value, sound) }
+    }
+}
+
 /// The value of a length in plain counting, dotted if need be.
 fn plain(length: Time) -> Option<Written> {
     Value::ALL.into_iter().find_map(|value| {
@@ -25,7 +34,7 @@ fn plain(length: Time) -> Option<Written> {
 
 /// The value that has a length in a proportion.
 pub(super) fn in_proportion(length: Time, ratio: Proportion) -> Option<Written> {
-    plain((length * ratio.many() as i64).over(Time::minims(ratio.in_time_of() as i64)))
+    plain(length * ratio.many() as i64 / ratio.in_time_of() as i64)
 }
 
 /// The editor's length, with a value near it; nothing if its numbers are too large.

@@ -4,17 +4,10 @@
 //! sharp makes *mi*, the flat *fa*; so not every alteration can be written on every step. One that
 //! cannot is written on another step that sounds the same.
 
+use notation::Note;
 use rudiments::{Accidental, Pitch, Signature, Tone};
 
 use crate::musicxml::read::part::Head;
-
-/// A note as it is written.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) struct Spelled {
-    pub(super) tone: Tone,
-    pub(super) printed: Option<Accidental>,
-    pub(super) editorial: Option<Accidental>,
-}
 
 /// The signs in force in a voice.
 pub(super) struct Signs {
@@ -35,7 +28,7 @@ impl Signs {
 
     /// The notes of an event as they are written, and whether one of them stands on another step
     /// than in the file.
-    pub(super) fn event(&mut self, heads: &[Head]) -> (Vec<Spelled>, bool) {
+    pub(super) fn event(&mut self, heads: &[Head]) -> (Vec<Note>, bool) {
         let before = std::mem::take(&mut self.before);
         let mut elsewhere = false;
         let notes = heads.iter().map(|head| {
@@ -53,26 +46,26 @@ impl Signs {
 
     /// A note with its sign, and the alteration that holds on from it; nothing if no sign makes
     /// its alteration.
-    fn spell(&self, before: &[(Tone, i8)], pitch: Pitch, editorial: bool) -> Option<(Spelled, i8)> {
+    fn spell(&self, before: &[(Tone, i8)], pitch: Pitch, editorial: bool) -> Option<(Note, i8)> {
         let Pitch { tone, alteration } = pitch;
         let signature = self.signature.alteration(tone.step);
         let held = before.iter().find(|(held, _)| *held == tone);
         let unsigned = held.map_or(signature, |(_, alteration)| *alteration);
-        let plain = Spelled { tone, printed: None, editorial: None };
+        let plain = Note { tone, printed: None, editorial: None };
         if alteration == unsigned && !editorial {
             return Some((plain, unsigned));
         }
         let sign = Accidental::of_alteration(alteration)
             .filter(|sign| sign.alteration(tone.step, signature) == alteration)?;
         Some(if editorial {
-            (Spelled { editorial: Some(sign), ..plain }, unsigned)
+            (Note { editorial: Some(sign), ..plain }, unsigned)
         } else {
-            (Spelled { printed: Some(sign), ..plain }, alteration)
+            (Note { printed: Some(sign), ..plain }, alteration)
         })
     }
 
     /// A note on the nearest step on which its key can be written.
-    fn on_another_step(&self, before: &[(Tone, i8)], head: Head) -> (Spelled, i8) {
+    fn on_another_step(&self, before: &[(Tone, i8)], head: Head) -> (Note, i8) {
         let Head { pitch, editorial, .. } = head;
         let key = pitch.key_number();
         let other = |steps: i32| {
@@ -84,7 +77,7 @@ impl Signs {
         [1, -1, 2, -2].into_iter().find_map(other).unwrap_or_else(|| {
             // No usual signature comes to this.
             let natural = Some(Accidental::Natural);
-            (Spelled { tone: pitch.tone, printed: natural, editorial: None }, 0)
+            (Note { tone: pitch.tone, printed: natural, editorial: None }, 0)
         })
     }
 }
@@ -102,7 +95,7 @@ mod tests {
             let pitch = Pitch::new(Tone::new(*step, 4), *alteration);
             let editorial = editorial.then_some(Accidental::Sharp);
             let (notes, _) = signs.event(&[Head { pitch, editorial, tied: false }]);
-            let Spelled { tone, printed, editorial } = notes[0];
+            let Note { tone, printed, editorial } = notes[0];
             let letter = |sign: Option<Accidental>| sign.map(Accidental::letter);
             let editorial = letter(editorial).map_or(String::new(), |sign| format!("[{sign}]"));
             let printed = letter(printed).map_or(String::new(), String::from);
