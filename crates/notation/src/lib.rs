@@ -34,7 +34,7 @@ mod words;
 
 pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
-pub use edit::{Change, Changed, Edit, Manner, NewEvent, Typing, apply, change};
+pub use edit::{Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use limits::{

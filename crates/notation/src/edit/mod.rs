@@ -12,10 +12,11 @@ mod plan;
 mod proof;
 mod spell;
 mod typing;
+mod variants;
 
 pub use bytes::{Edit, apply};
 pub use change::{Change, Manner, NewEvent};
-pub use typing::Typing;
+pub use variants::{Beside, Variant, variants};
 
 use crate::{ItemId, Parsed, Piece};
 

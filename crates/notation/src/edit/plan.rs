@@ -49,6 +49,25 @@ pub(super) enum Place {
     After(usize),
 }
 
+/// Items that stay as they are.
+pub(super) fn keep(
+    items: &[Item],
+    kept: impl Iterator<Item = usize>,
+) -> impl Iterator<Item = Planned> {
+    kept.map(|item| {
+        let Item { standing, ref kind, .. } = items[item];
+        Planned { kind: kind.clone(), standing, from: From::Kept(item) }
+    })
+}
+
+impl Place {
+    pub(super) fn item(self) -> usize {
+        match self {
+            Place::BeforeValue(item) | Place::Before(item) | Place::After(item) => item,
+        }
+    }
+}
+
 /// The items of a voice with a change made at an item; nothing where it cannot be made there in that
 /// manner.
 pub(super) fn plan(
@@ -113,11 +132,7 @@ impl<'p> Planner<'p> {
     }
 
     fn keep(&mut self, items: impl Iterator<Item = usize>) {
-        let kept = items.map(|item| {
-            let Item { standing, ref kind, .. } = self.items[item];
-            Planned { kind: kind.clone(), standing, from: From::Kept(item) }
-        });
-        self.planned.extend(kept);
+        self.planned.extend(keep(self.items, items));
     }
 
     fn push(&mut self, kind: ItemKind, standing: Standing, from: From) {

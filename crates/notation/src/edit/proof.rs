@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::plan::{From, Planned};
+use super::plan::{Planned, keep};
 use crate::{Code, Event, Head, Item, ItemKind, Parsed, Piece, Voice, examples};
 
 /// What is read of a changed text, if that is the piece with a voice as it was planned: all other
@@ -19,8 +19,7 @@ pub(super) fn read(
     let after = examples(text).examples.into_iter().find(is_this)?;
     let (voices, old) = (&after.piece.voices, &before.piece.voices);
     let others = voices.iter().zip(old).enumerate().all(|(place, (one, other))| {
-        opening(one) == opening(other)
-            && (place == voice || are_same(&one.items, &kept(&other.items)))
+        opening(one) == opening(other) && (place == voice || is_kept(&one.items, &other.items))
     });
     let reads = voices.len() == old.len()
         && named(&after.piece.head) == named(head)
@@ -42,13 +41,8 @@ fn opening(voice: &Voice) -> impl PartialEq + use<> {
     (name.clone(), *clef, *signature, *sign, *positions, *canon)
 }
 
-fn kept(items: &[Item]) -> Vec<Planned> {
-    let kept = |(place, item): (usize, &Item)| Planned {
-        kind: item.kind.clone(),
-        standing: item.standing,
-        from: From::Kept(place),
-    };
-    items.iter().enumerate().map(kept).collect()
+fn is_kept(one: &[Item], other: &[Item]) -> bool {
+    are_same(one, &keep(other, 0..other.len()).collect::<Vec<Planned>>())
 }
 
 /// Whether items are what was planned, but for what their places in the text say, and for spelling.

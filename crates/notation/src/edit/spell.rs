@@ -27,6 +27,7 @@ pub(super) fn spell(text: &str, parsed: &Parsed, voice: usize, planned: &[Planne
         before: None,
         group: None,
         first_in_side: false,
+        says_value: false,
     };
     for planned in planned {
         speller.item(planned);
@@ -59,6 +60,8 @@ struct Speller<'s> {
     group: Option<Group>,
     /// Whether nothing stands in its second side yet.
     first_in_side: bool,
+    /// Whether the first event there says its value even if that is in force.
+    says_value: bool,
 }
 
 impl Speller<'_> {
@@ -290,7 +293,7 @@ impl Speller<'_> {
         // A new event says its value, unless it stands among others that have it.
         let alone = like.is_none()
             && match place {
-                _ if self.group.is_some() => self.first_in_side,
+                _ if self.group.is_some() => self.first_in_side && self.says_value,
                 Place::BeforeValue(item) if self.touched != Some(place) => self.is_valued(item),
                 _ => false,
             };
@@ -318,19 +321,18 @@ impl Speller<'_> {
         (self.first_in_side, self.before, self.touched) = (false, None, Some(place));
     }
 
-    /// A mark of a group, or a clef, beside what is there.
+    /// What is no event, beside what is there.
     fn new_mark(&mut self, place: Place, kind: &ItemKind) {
         match kind {
-            ItemKind::Open(group) => {
+            ItemKind::Open(group) if self.group.is_none() => {
                 self.group = Some(*group);
                 self.first_in_side = true;
-                self.type_at(place, group.opening());
+                // In a variant a value is only said again where no event is beside it.
+                let beside = &self.voice.items[place.item()];
+                self.says_value = *group != Group::Variant || beside.event().is_none();
             }
-            ItemKind::Divide => {
-                self.first_in_side = true;
-                self.type_at(place, "|");
-            }
-            ItemKind::Close(group) => {
+            ItemKind::Divide => self.first_in_side = true,
+            ItemKind::Close(group) if self.group == Some(*group) => {
                 // Either side of a variant can be kept by hand.
                 let end = self.new.printed_end().and_then(|InForce { value, .. }| value);
                 if *group == Group::Variant
@@ -339,11 +341,10 @@ impl Speller<'_> {
                     self.type_at(place, value.letters());
                 }
                 self.group = None;
-                self.type_at(place, group.closing());
             }
-            ItemKind::Clef(clef) => self.type_at(place, &format!("clef {clef}")),
             _ => {}
         }
+        self.type_at(place, &kind.typed());
         self.new.pass(kind);
         self.touched = None;
     }

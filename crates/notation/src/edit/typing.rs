@@ -8,19 +8,8 @@ use crate::{Edit, Item, Span};
 
 /// What is typed around the items of a voice. The rests of a token such as `_*4` are parted where
 /// something is typed between them.
-///
-/// ```
-/// use notation::{Typing, apply, parse};
-///
-/// let text = "voice A clef C1\n  mn D4 _*4 E\n";
-/// let parsed = parse(text);
-/// let mut typing = Typing::new(text, &parsed.piece.voices[0].items);
-/// typing.before(3, "<?"); // the third of the four rests
-/// typing.after(3, "| F4 >");
-/// assert_eq!(apply(text, &typing.edits()), "voice A clef C1\n  mn D4 _*2 <? _ | F4 > _ E\n");
-/// ```
 #[derive(Debug)]
-pub struct Typing<'t> {
+pub(super) struct Typing<'t> {
     text: &'t str,
     items: &'t [Item],
     slots: BTreeMap<usize, Slot>,
@@ -40,41 +29,41 @@ struct Slot {
 
 impl<'t> Typing<'t> {
     /// Nothing yet, around the items of a voice of a text.
-    pub fn new(text: &'t str, items: &'t [Item]) -> Typing<'t> {
+    pub(super) fn new(text: &'t str, items: &'t [Item]) -> Typing<'t> {
         Typing { text, items, slots: BTreeMap::new(), edits: Vec::new() }
     }
 
     /// Words right before an item, after those that were typed there already.
-    pub fn before(&mut self, item: usize, words: &str) {
+    pub(super) fn before(&mut self, item: usize, words: &str) {
         let before = &mut self.slots.entry(item).or_default().before;
         before.push_str(words);
         before.push(' ');
     }
 
     /// Words right after an item, after those that were typed there already.
-    pub fn after(&mut self, item: usize, words: &str) {
+    pub(super) fn after(&mut self, item: usize, words: &str) {
         let after = &mut self.slots.entry(item).or_default().after;
         after.push(' ');
         after.push_str(words);
     }
 
     /// A word instead of an item; nothing takes it out, with one blank before it.
-    pub(crate) fn instead(&mut self, item: usize, word: impl Into<String>) {
+    pub(super) fn instead(&mut self, item: usize, word: impl Into<String>) {
         self.slots.entry(item).or_default().own = Some(word.into());
     }
 
     /// Words before what stands at a byte; no item begins there.
-    pub(crate) fn at(&mut self, byte: u32, words: &str) {
+    pub(super) fn at(&mut self, byte: u32, words: &str) {
         self.edits.push(self.insertion(byte, &format!("{words} ")));
     }
 
     /// A word instead of what is no item.
-    pub(crate) fn instead_of(&mut self, span: Span, word: impl Into<String>) {
+    pub(super) fn instead_of(&mut self, span: Span, word: impl Into<String>) {
         self.edits.push(Edit::new(span, word));
     }
 
     /// All that is typed, as edits in the order of the text.
-    pub fn edits(self) -> Vec<Edit> {
+    pub(super) fn edits(self) -> Vec<Edit> {
         // What is typed at the same byte stands in this order.
         let (mut after, between, mut before) = (Vec::new(), &self.edits, Vec::new());
         let mut done = 0;

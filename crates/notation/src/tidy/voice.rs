@@ -122,25 +122,10 @@ impl<'p> VoiceWriter<'p> {
     fn word(&mut self, item: &Item, rests: usize) -> String {
         let word = match &item.kind {
             ItemKind::Event(event) => self.event(event, rests),
-            ItemKind::Clef(clef) => format!("clef {clef}"),
-            ItemKind::Signature(signature) => format!("signature {signature}"),
-            ItemKind::Sign(sign) => format!("sign {sign}"),
-            ItemKind::Ratio(ratio) => format!("ratio {ratio}"),
-            ItemKind::Perfection { value, perfect: true } => format!("perfect {value}"),
-            ItemKind::Perfection { value, perfect: false } => format!("imperfect {value}"),
-            ItemKind::LineEnd => "/".to_owned(),
-            ItemKind::PageEnd => "//".to_owned(),
             ItemKind::Direct(tone) => {
                 format!("~{}", self.place(*tone, self.spelling.digits == Digits::Every))
             }
-            ItemKind::BarLine | ItemKind::Divide => "|".to_owned(),
-            ItemKind::SectionEnd => "||".to_owned(),
-            ItemKind::Repeat => "::".to_owned(),
-            ItemKind::Words(words) => format!("\"{words}\""),
-            ItemKind::Oblique => "\\".to_owned(),
-            ItemKind::Open(group) => group.opening().to_owned(),
-            ItemKind::Close(group) => group.closing().to_owned(),
-            ItemKind::More => String::new(),
+            kind => kind.typed(),
         };
         self.course.pass(&item.kind);
         word

@@ -5,7 +5,7 @@ use std::fmt;
 use rudiments::{Clef, Tone};
 
 use super::{Body, EventWord, HeadWord, PlaceWord};
-use crate::{Dot, Event, Note, Sound};
+use crate::{Dot, Event, ItemKind, Note, Sound};
 
 /// An event as it can be typed by itself, its value aside: every note with its octave, `F#4.`; or, for
 /// a voice typed in positions, its place on the staff under the clef in force there.
@@ -16,6 +16,30 @@ pub fn word(event: &Event, positions: Option<Clef>) -> String {
 /// A note's head where its place is known.
 pub(super) fn head(note: Note, place: PlaceWord) -> HeadWord {
     HeadWord { place, printed: note.printed, editorial: note.editorial }
+}
+
+impl ItemKind {
+    /// As it can be typed; empty for notes, rests and directs, and for the line that goes on with a voice.
+    pub fn typed(&self) -> String {
+        match self {
+            ItemKind::Clef(clef) => format!("clef {clef}"),
+            ItemKind::Signature(signature) => format!("signature {signature}"),
+            ItemKind::Sign(sign) => format!("sign {sign}"),
+            ItemKind::Ratio(ratio) => format!("ratio {ratio}"),
+            ItemKind::Perfection { value, perfect: true } => format!("perfect {value}"),
+            ItemKind::Perfection { value, perfect: false } => format!("imperfect {value}"),
+            ItemKind::LineEnd => "/".to_owned(),
+            ItemKind::PageEnd => "//".to_owned(),
+            ItemKind::BarLine | ItemKind::Divide => "|".to_owned(),
+            ItemKind::SectionEnd => "||".to_owned(),
+            ItemKind::Repeat => "::".to_owned(),
+            ItemKind::Words(words) => format!("\"{words}\""),
+            ItemKind::Oblique => "\\".to_owned(),
+            ItemKind::Open(group) => group.opening().to_owned(),
+            ItemKind::Close(group) => group.closing().to_owned(),
+            ItemKind::Event(_) | ItemKind::Direct(_) | ItemKind::More => String::new(),
+        }
+    }
 }
 
 impl PlaceWord {
