@@ -19,7 +19,8 @@
 //! ```
 //!
 //! [`Example::check`] says everything that is wrong or doubtful, [`Document::fix`] mends what is
-//! mechanical, [`Example::mend`] says where a slip most likely is, [`Aligned::collate`] what differs
+//! mechanical, [`Example::mend`] says where a slip most likely is, [`Example::change`] types another
+//! value, tone, sign, note or rest in one of several manners, [`Aligned::collate`] what differs
 //! between two transcriptions. [`Document::read_mei`] and [`Document::read_musicxml`] read what others
 //! have encoded.
 //!

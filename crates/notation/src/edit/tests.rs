@@ -251,3 +251,32 @@ fn subjects_and_marks_stay_at_their_notes() {
     begins(made(1, &rest, Manner::Supplied), &head("2-3", "4", "3-3"));
     assert_eq!(made(2, &Change::Delete, Manner::Retyped), None);
 }
+
+/// What another source has, beside what a voice has.
+#[test]
+fn variants_beside_items() {
+    let text = "voice A clef C4\n  mn D4 sm E ( sb F G ) A _*3\n";
+    let parsed = parse(text);
+    let note = |value: Value, tone: Tone| ItemKind::Event(NewEvent::note(value, tone).event());
+    let variant = |beside: Beside, other: &[ItemKind]| Variant { beside, other: other.to_vec() };
+    let edits = variants(
+        text,
+        &parsed,
+        0,
+        &[
+            variant(Beside::Around(1, 1), &[note(Value::Minim, tone(Step::F, 4))]),
+            variant(Beside::Before(1), &[]),
+            variant(Beside::Before(2), &[note(Value::Semiminim, tone(Step::D, 4))]),
+            variant(Beside::After(5), &[note(Value::Semibreve, tone(Step::D, 4))]),
+            variant(Beside::Around(8, 8), &[ItemKind::LineEnd]),
+            variant(Beside::After(99), &[]),
+            variant(Beside::Around(9, 8), &[]),
+        ],
+    );
+    assert_eq!(
+        apply(text, &edits),
+        "voice A clef C4\n  mn D4 sm <? E | mn F4 sm > <? | sm D4 > ( sb F G ) <? | sb D4 > A _ \
+         <? _ | / > _\n"
+    );
+    assert_eq!(variants(text, &parsed, 1, &[]), []);
+}

@@ -27,12 +27,14 @@ pub enum Beside {
 }
 
 /// The edits that type variants, in the order of the voice, beside what it has; one that reaches into the
-/// one before it is left out. Octaves are always said, and so is at the end the value that is in force
+/// one before it, or out of the voice, is left out. Octaves are always said, and so is at the end the value that is in force
 /// after the first side, so that either side can be kept by hand.
 ///
 /// Whether what comes out is as meant, in a text with errors above all, is for the caller to see.
 pub fn variants(text: &str, parsed: &Parsed, voice: usize, variants: &[Variant]) -> Vec<Edit> {
-    let items = &parsed.piece.voices[voice].items;
+    let Some(items) = parsed.piece.voices.get(voice).map(|voice| &voice.items) else {
+        return Vec::new();
+    };
     let mut planned = Vec::with_capacity(items.len() + 8 * variants.len());
     let mut done = 0;
     for Variant { beside, other } in variants {
@@ -43,7 +45,7 @@ pub fn variants(text: &str, parsed: &Parsed, voice: usize, variants: &[Variant])
             Beside::After(item) => (item + 1, item + 1, Place::After(item), Place::After(item)),
             Beside::Before(item) => (item, item, Place::Before(item), Place::Before(item)),
         };
-        if first < done {
+        if first < done || end < first || after.item() >= items.len() {
             continue;
         }
         planned.extend(keep(items, done..first));
