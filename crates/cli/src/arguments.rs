@@ -369,7 +369,7 @@ pub(crate) struct Many {
 
 #[derive(Args, Clone, Copy)]
 pub(crate) struct Bars {
-    /// How long a bar is
+    /// How long a bar is: the breve or the semibreve of the sign that most voices have
     #[arg(long, value_enum, default_value = "breve")]
     pub(crate) bar: Bar,
 }

@@ -22,34 +22,34 @@ impl Term {
             "voice",
             "voice",
             "Opens a voice, on a line of its own: `voice Cantus clef C1`. A name is one word. \
-             Signature, sign, positions and canon may stand on the line too; the music begins on \
-             the next.",
+             Signature, sign, positions and canon may go on the line too; the music begins on \
+             the next line.",
         ),
         term(
             "example",
             "example",
-            "Opens an example, on a line of its own: `example 12`. A file may have several, each with \
-             head items and voices of its own; what stands before the first holds for all. `F.parts#12` \
-             is one of them.",
+            "Opens an example, on a line of its own: `example 12`. A file may have several, \
+             each with its own head items and voices; what stands before the first holds for \
+             all. `F.parts#12` names one of them.",
         ),
         term(
             "clef",
             "clef",
             "A letter and a line from the bottom: C1 soprano, C3 alto, C4 tenor, F4 bass, G2 \
-             violin. It stands on the line of the voice, and wherever it changes: `clef C3`.",
+             violin. Type it on the line of the voice, and wherever it changes: `clef C3`.",
         ),
         term(
             "sign",
             "mensuration or proportion sign",
-            "`sign C|`: circle O, half circle C or reversed rC, with dot and stroke, then figures; \
-             or figures alone, 3 or 3/2. In the head it holds for all voices; in a voice it stands \
-             on its line, or wherever it is printed.",
+            "`sign C|`: circle O, half circle C or reversed rC, with dot and stroke, then \
+             figures; or figures alone, 3 or 3/2. In the head it holds for all voices; in a \
+             voice, type it on the line of the voice, or wherever it is printed.",
         ),
         term(
             "signature",
             "signature",
-            "`signature Bb`, `signature Bb,Eb`, `signature F#`, `signature none`: in the head for \
-             all voices, or on the line of a voice, or wherever it changes.",
+            "`signature Bb`, `signature Bb,Eb`, `signature F#`, `signature none`: type it in \
+             the head for all voices, or on the line of a voice, or wherever it changes.",
         ),
         term("none", "no signature", "`signature none`: no flats and no sharps from here on."),
         term("mx", "maxima", "Two longas. A value is in force until the next: `mx D4 lg E F`."),
@@ -81,33 +81,35 @@ impl Term {
         term(
             "D D4",
             "note",
-            "A letter A to G, capital or small; B is the step above A. A bare letter is its place \
-             on the staff; where it has two, that within a third of the note before. Else its \
-             octave is typed: C4 is middle C. In one word stand letter, sign, editor's sign, \
-             octave, dot, ^ % ?, length: `F#[n]4.^`.",
+            "A letter A to G, capital or small; B is the step above A. A bare letter is its \
+             place on the staff. If it has two, the one within a third of the note before is \
+             meant; if neither is, type the octave: C4 is middle C. Type as one word, in this \
+             order: letter, sign, editor's sign, octave, dot, ^ % ?, length: `F#[n]4.^`.",
         ),
         term(
             "# b n",
             "accidental",
-            "A printed sign, right after the letter: `F#`, `Bb`, `Bn4`. It holds for its note and \
-             for immediate repetitions.",
+            "A printed sign, right after the letter: `F#`, `Bb`, `Bn4`. It holds for its note \
+             and for immediate repetitions of it.",
         ),
         term(
             "[#] [b] [n]",
             "editorial accidental",
-            "The editor's sign, drawn small over the note: `F[#]`, `B[b]4`. It holds for its note.",
+            "The editor's sign, drawn small over the note: `F[#]`, `B[b]4`. It holds for its \
+             note alone.",
         ),
         term(
             ". .+ .:",
             "dot",
-            "After the note as printed, `D.`; the rules say what it does. `D.+` adds, `D.:` \
-             divides, where the editor decides it. It belongs to the note, not to the value.",
+            "A dot after the note, as printed: `D.`; the rules decide what it does. If the \
+             editor decides, `D.+` adds and `D.:` divides. A dot belongs to the note, not to \
+             the value.",
         ),
         term(
             ".E ._",
             "completing note",
-            "A dot before a note or rest: half the value in force, after a dotted note. `mn G. .F \
-             E` is a dotted minim, a semiminim, a minim.",
+            "A dot before a note or rest: it has half the value in force, and completes a \
+             dotted note. `mn G. .F E` is a dotted minim, a semiminim, a minim.",
         ),
         term(
             "_ _*4 _2 _3",
@@ -127,23 +129,23 @@ impl Term {
         term(
             "/",
             "line end",
-            "A line of the source ends here; a blank before and after it. Its direct stands before \
+            "Ends a line of the source, with a blank before and after. The direct comes before \
              it: `sb D4 E ~F / F`.",
         ),
-        term("//", "page end", "A page of the source ends here."),
+        term("//", "page end", "Ends a page of the source."),
         term(
             "~ ~E ~E4",
             "direct",
-            "The custos at the end of a source line: the step of the next note. It is compared with \
-             that note, and finds many a slip.",
+            "The custos at the end of a source line: the step of the next note. It is compared \
+             with that note; this finds many slips.",
         ),
         term(
             "|",
             "bar line",
-            "A bar line that is printed, where the head says `layout barred`. Other sources have \
-             none, and the program draws the bars. Within < > it parts the two sides.",
+            "A printed bar line, if the head says `layout barred`. Other sources have none, and \
+             the program draws the bars. Within < > it separates the two sides.",
         ),
-        term("||", "section", "The end of a section: all voices meet there."),
+        term("||", "section", "The end of a section; all voices meet there."),
         term("::", "repeat", "The end of a section that is repeated."),
         term("( )", "ligature", "The notes of a ligature, with their values: `( sb D3 E ) br F`."),
         term("\\", "oblique", "Two notes of a ligature share an oblique body: `( br D \\ C )`."),
@@ -151,8 +153,8 @@ impl Term {
         term(
             "[ ]",
             "supplied",
-            "What is not in the source and the editor adds: `[ mn E F ]`. After it the value is \
-             that before it.",
+            "What is not in the source, but added by the editor: `[ mn E F ]`. After it, the \
+             value from before it is in force again.",
         ),
         term(
             "< | >",
@@ -162,18 +164,19 @@ impl Term {
         term(
             "<? | >",
             "variant",
-            "Two readings that are yet to be decided, of which the first is read: `<? mn G | sm G >`.",
+            "Two readings not yet decided; the first is read: `<? mn G | sm G >`.",
         ),
         term(
             "\"",
             "words",
-            "A rubric or cue, on one line: `\"Secunda pars\"`. It stands in the score.",
+            "A rubric or cue, on one line: `\"Secunda pars\"`. The score shows it.",
         ),
         term(
             "ratio",
             "ratio",
-            "The editor's reading of a proportion: `ratio 3:2` counts three of a value in the time \
-             of two of it. It stands after the sign, or before black notes; `ratio 1:1` ends it.",
+            "The editor's reading of a proportion: `ratio 3:2` counts three of a value in the \
+             time of two of it. Type it after the sign, or before black notes; `ratio 1:1` ends \
+             it.",
         ),
         term(
             "perfect",
@@ -188,19 +191,19 @@ impl Term {
         term(
             "more",
             "more of a voice",
-            "`more Cantus`, on a line of its own, goes on with a voice that was opened further up.",
+            "`more Cantus`, on a line of its own, continues a voice that was opened further up.",
         ),
         term(
             "positions",
             "positions",
-            "On the line of a voice: its notes are typed as places on the staff, 2 the bottom line, \
+            "On the line of a voice: type its notes as places on the staff, 2 the bottom line, \
              6 the middle line, 11 the space above the staff.",
         ),
         term(
             "canon above below after",
             "canon",
-            "`voice Comes canon Cantus 5 above after 4` is not written out: it follows Cantus a \
-             fifth above, four minims later. Or `below`.",
+            "`voice Comes canon Cantus 5 above after 4` is a voice that is not written out: it \
+             follows Cantus a fifth above, four minims later. It may also follow `below`.",
         ),
         term("title", "title", "A line of the head: the title of the piece."),
         term("source", "source", "A line of the head: where the piece is printed."),
@@ -209,16 +212,16 @@ impl Term {
         term(
             "facsimile *",
             "facsimile",
-            "A line of the head: `facsimile Tenor 2 tenor.png 1 120 340 1800 150 0` says where the \
-             second line of Tenor stands in a picture: file, page, left and upper edge, width, \
-             height, angle. `*` for the voice is a system of all voices.",
+            "A line of the head: `facsimile Tenor 2 tenor.png 1 120 340 1800 150 0` says where \
+             the second line of Tenor stands in a picture: file, page, left and upper edge, \
+             width, height, angle. With `*` for the voice, it is a system of all voices.",
         ),
         term(
             "layout stacked partbooks barred",
             "layout",
-            "A line of the head: `layout stacked`, the voices' lines stand above one another and \
-             break together; `layout partbooks`, they do not; `layout barred`, the print has bar \
-             lines.",
+            "A line of the head. `layout stacked`: the voices' lines stand above one another \
+             and break together. `layout partbooks`: they do not. `layout barred`: the print \
+             has bar lines.",
         ),
         term(
             "subject",
@@ -229,18 +232,22 @@ impl Term {
         term(
             "mark bracket circle arrow",
             "mark",
-            "A line of the head: `mark Tenor 3-9 circle blue \"subject\"` marks notes and rests, \
-             counted as printed, in every picture: with a bracket over them, or a circle round or \
-             an arrow at each; with words; in a colour.",
+            "A line of the head: `mark Tenor 3-9 circle blue \"subject\"` marks notes and \
+             rests, counted as printed, in every picture: with a bracket over them, or a circle \
+             round or an arrow at each; with words; in a colour.",
         ),
         term(
             "blue orange green red purple sky",
             "colour",
-            "The colour of a `mark`. Each has a kind of line of its own: blue is dashed, orange \
-             dashed and dotted, green dotted, red thick, purple has two dots between dashes, sky \
-             short dashes.",
+            "The colour of a `mark`. Each has its own kind of line: blue is dashed, orange \
+             dashed and dotted, green dotted, red thick, purple has two dots between dashes, \
+             sky short dashes.",
         ),
-        term(";", "comment", "From ; to the end of the line is for whoever reads the file."),
+        term(
+            ";",
+            "comment",
+            "From ; to the end of the line is a comment, for people who read the file.",
+        ),
     ];
 
     /// The term that is typed or called so; one that begins so rather than one that has it within.

@@ -3,7 +3,7 @@
 use std::ops::Add;
 
 use notation::{ItemId, Span, Standing};
-use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time, Value};
+use rudiments::{Accidental, Clef, Mensuration, Pitch, Proportion, Sign, Signature, Time, Value};
 
 use crate::mark::{Mark, Run};
 use crate::rule::Rule;
@@ -13,7 +13,7 @@ use crate::rule::Rule;
 pub struct Score {
     /// What stands over the piece.
     pub heading: Heading,
-    /// The length of a full bar.
+    /// The length of a full bar where no value is perfect.
     pub bar: Time,
     /// The bars, without gaps, from the beginning to the end.
     pub bars: Vec<Bar>,
@@ -73,6 +73,9 @@ pub struct Bar {
     pub end: Time,
     /// What stands at its end.
     pub close: Close,
+    /// By which mensuration most voices count it. In a passage that all voices count in a proportion
+    /// it says nothing.
+    pub mensuration: Mensuration,
 }
 
 /// What stands at the end of a bar.

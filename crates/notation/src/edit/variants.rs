@@ -45,7 +45,7 @@ pub fn variants(text: &str, parsed: &Parsed, voice: usize, variants: &[Variant])
             Beside::After(item) => (item + 1, item + 1, Place::After(item), Place::After(item)),
             Beside::Before(item) => (item, item, Place::Before(item), Place::Before(item)),
         };
-        if first < done || end < first || after.item() >= items.len() {
+        if first < done || after.item() < before.item() || after.item() >= items.len() {
             continue;
         }
         planned.extend(keep(items, done..first));

@@ -446,6 +446,7 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::SourceLinesDiffer
             | Code::FinalsApart
             | Code::EndsBroken
+            | Code::BarsOfOthers
     );
     !counted && !code.example().is_empty()
 }

@@ -1,10 +1,10 @@
 //! Printed bar lines against the values between them.
 
 use notation::{Code, Diagnostic, Layout, Piece, Span};
-use rudiments::{Time, Value};
+use rudiments::{Mensuration, Time};
 
-use super::name;
-use crate::reckon::{InSection, ReckonedVoice};
+use super::{BarLength, name};
+use crate::reckon::{InSection, ReckonedVoice, Section};
 
 /// Reports, in a barred print, every bar whose values do not fill it.
 ///
@@ -13,18 +13,19 @@ use crate::reckon::{InSection, ReckonedVoice};
 pub(super) fn compare(
     piece: &Piece,
     voices: &[ReckonedVoice],
-    bar: Time,
+    bar: BarLength,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
     if piece.head.layout != Layout::Barred {
         return;
     }
-    let unit = printed_bar(voices, bar);
+    let printed = printed_bar(voices, bar);
     for voice in voices {
         let mut number = 0;
         for section in &voice.sections {
-            for (place, (length, span)) in bars(&section.bar_lines).enumerate() {
+            for (place, (start, length, span)) in bars(&section.bar_lines).enumerate() {
                 number += 1;
+                let unit = unit(section, start, printed);
                 let upbeat = place == 0 && length < unit;
                 if length != unit && !upbeat {
                     let message = format!(
@@ -43,24 +44,33 @@ pub(super) fn compare(
     }
 }
 
-/// The lengths of the bars that end with each bar line.
-fn bars(bar_lines: &[(InSection, Span)]) -> impl Iterator<Item = (Time, Span)> {
+/// Where the bars begin that end with each bar line, and how long they are.
+fn bars(bar_lines: &[(InSection, Span)]) -> impl Iterator<Item = (InSection, Time, Span)> {
     let starts = std::iter::once(InSection::START).chain(bar_lines.iter().map(|(time, _)| *time));
-    bar_lines.iter().zip(starts).map(|((time, span), start)| (*time - start, *span))
+    bar_lines.iter().zip(starts).map(|((time, span), start)| (start, *time - start, *span))
 }
 
-fn printed_bar(voices: &[ReckonedVoice], bar: Time) -> Time {
+/// How long a full bar is at a moment.
+fn unit(section: &Section, at: InSection, bar: BarLength) -> Time {
+    bar.under(section.mensuration_at(at).unwrap_or(Mensuration::IMPERFECT))
+}
+
+/// Whether most printed bars are breves or semibreves; where neither, what the score has.
+fn printed_bar(voices: &[ReckonedVoice], usual: BarLength) -> BarLength {
     let sections = || voices.iter().flat_map(|voice| &voice.sections);
-    let count = |unit: Time| {
+    let count = |bar: BarLength| {
+        let full = |section| {
+            move |(start, length, _): &(InSection, Time, Span)| {
+                *length == unit(section, *start, bar)
+            }
+        };
         sections()
-            .flat_map(|section| bars(&section.bar_lines))
-            .filter(|(length, _)| *length == unit)
-            .count()
+            .map(|section| bars(&section.bar_lines).filter(full(section)).count())
+            .sum::<usize>()
     };
-    let (breves, semibreves) = (count(Value::Breve.plain()), count(Value::Semibreve.plain()));
-    match breves.cmp(&semibreves) {
-        std::cmp::Ordering::Greater => Value::Breve.plain(),
-        std::cmp::Ordering::Less => Value::Semibreve.plain(),
-        std::cmp::Ordering::Equal => bar,
+    match count(BarLength::Breve).cmp(&count(BarLength::Semibreve)) {
+        std::cmp::Ordering::Greater => BarLength::Breve,
+        std::cmp::Ordering::Less => BarLength::Semibreve,
+        std::cmp::Ordering::Equal => usual,
     }
 }

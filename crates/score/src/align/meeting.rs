@@ -3,7 +3,8 @@
 use notation::{Code, Diagnostic, Piece, Span};
 use rudiments::{Time, Value};
 
-use super::{broken_end, name, source_lines, sums};
+use super::measures::Measures;
+use super::{BarLength, broken_end, name, source_lines, sums};
 use crate::reckon::{InSection, ReckonedVoice, Section};
 
 /// The last event of a voice in a section.
@@ -28,7 +29,7 @@ pub(super) struct Final<'p> {
 /// Where all values lead to the same place inside the piece, they meet there. The longs at the end
 /// of a section stand for no particular length, as the last notes of a piece do: all are held or
 /// trimmed to the end of the bar in which the last of them begins (common practice).
-fn length(finals: &[Final<'_>], last: bool, bar: Time) -> Time {
+fn length(finals: &[Final<'_>], last: bool, measures: &Measures) -> Time {
     let latest = finals.iter().map(|f| f.onset).max().unwrap_or_default();
     let together = finals.iter().all(|f| f.end == finals[0].end);
     let of_no_length = last || finals.iter().any(|f| f.value <= Value::Longa);
@@ -38,7 +39,7 @@ fn length(finals: &[Final<'_>], last: bool, bar: Time) -> Time {
     } else if together && !of_no_length {
         finals[0].end.passed()
     } else {
-        bar * (latest.passed().whole(bar) + 1)
+        measures.end_of_bar(latest).passed()
     }
 }
 
@@ -48,12 +49,12 @@ pub(super) fn meet(
     voices: &[ReckonedVoice],
     number: usize,
     last: bool,
-    bar: Time,
+    measures: &Measures,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Time {
     let finals: Vec<Final<'_>> =
         voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
-    let length = length(&finals, last, bar);
+    let length = length(&finals, last, measures);
     let told_before = diagnostics.len();
     if finals.iter().any(|f| f.end != finals[0].end) {
         let notes: Vec<Final<'_>> = finals.iter().filter(|f| !f.is_rest).copied().collect();
@@ -78,11 +79,12 @@ pub(super) fn length_of_section(
     piece: &Piece,
     voices: &[&ReckonedVoice],
     number: usize,
-    bar: Time,
+    bar: BarLength,
 ) -> Time {
     let finals: Vec<Final<'_>> =
         voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
-    length(&finals, false, bar)
+    let measures = Measures::of_section(voices.iter().copied(), number, bar);
+    length(&finals, false, &measures)
 }
 
 fn of_voice<'p>(piece: &'p Piece, voice: &ReckonedVoice, number: usize) -> Option<Final<'p>> {

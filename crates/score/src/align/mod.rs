@@ -3,37 +3,39 @@
 mod bar_lines;
 mod broken_end;
 mod canon;
+mod measures;
 mod meeting;
 mod sections;
 mod source_lines;
 
-use notation::{Diagnostic, Piece, Standing};
-use rudiments::{Proportion, Time, Value};
+use notation::{Code, Diagnostic, Piece, Standing};
+use rudiments::{Mensuration, Proportion, Time, Value};
 
 use crate::mark;
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, InSection, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
-use crate::timed::{Bar, Change, Close, Heading, Score, TimedEvent, TimedVoice};
+use crate::timed::{Change, Close, Heading, Score, TimedEvent, TimedVoice};
+use measures::{Layout, Measures};
 use meeting::meet;
 
-/// How long a bar is.
+/// How long a bar is: as long as this value under the sign that most voices have.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum BarLength {
-    /// Four minims.
+    /// The breve: four minims under a half circle, six under a circle.
     #[default]
     Breve,
-    /// Two minims.
+    /// The semibreve: two minims, or three where there is a dot in the sign.
     Semibreve,
 }
 
 impl BarLength {
-    /// In minims.
-    pub fn time(self) -> Time {
-        match self {
-            BarLength::Breve => Value::Breve.plain(),
-            BarLength::Semibreve => Value::Semibreve.plain(),
-        }
+    /// A full bar under a mensuration, in minims.
+    pub fn under(self, mensuration: Mensuration) -> Time {
+        mensuration.full(match self {
+            BarLength::Breve => Value::Breve,
+            BarLength::Semibreve => Value::Semibreve,
+        })
     }
 }
 
@@ -50,32 +52,39 @@ pub struct Aligned {
 ///
 /// Finals, and the notes before a double bar, are held or trimmed to where the voices meet. Where
 /// they do not meet, that is reported, and the score is laid out all the same.
-pub fn align(piece: &Piece, reckoned: Reckoned, bar: BarLength) -> Aligned {
+pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligned {
     let Reckoned { mut voices, mut diagnostics } = reckoned;
-    let bar = bar.time();
-    sections::take_from_others(piece, &mut voices, bar, &mut diagnostics);
+    let bar = bar_length.under(Mensuration::IMPERFECT);
+    sections::take_from_others(piece, &mut voices, bar_length, &mut diagnostics);
     source_lines::count(piece, &voices, &mut diagnostics);
-    bar_lines::compare(piece, &voices, bar, &mut diagnostics);
+    bar_lines::compare(piece, &voices, bar_length, &mut diagnostics);
 
     let mut timed: Vec<TimedVoice> =
         voices.iter().map(|voice| timed_voice(piece, voice.place)).collect();
-    let mut bars: Vec<Bar> = Vec::new();
+    let mut layout = Layout::default();
+    let mut told_of_bars = false;
     let mut start = Time::ZERO;
     let count = voices.iter().map(|voice| voice.sections.len()).max().unwrap_or(0);
     for number in 0..count {
         let last = number + 1 == count;
-        let length = meet(piece, &voices, number, last, bar, &mut diagnostics);
+        let measures = Measures::of_section(voices.iter(), number, bar_length);
+        let longest = measures.longest();
+        if !told_of_bars && !measures.others.is_empty() {
+            diagnostics.push(bars_of_others(piece, &measures));
+            told_of_bars = true;
+        }
+        let length = meet(piece, &voices, number, last, &measures, &mut diagnostics);
         let repeat =
             voices.iter().any(|voice| voice.sections[number].close.is_some_and(|end| end.repeat));
-        add_bars(&mut bars, start, length, bar, close(last, repeat));
+        layout.section(measures, start, start + length, close(last, repeat));
         for (voice, timed) in voices.iter_mut().zip(&mut timed) {
             let section = std::mem::take(&mut voice.sections[number]);
-            add_section(timed, section, start, length, bar);
+            add_section(timed, section, start, length, longest);
         }
         start += length;
     }
     canon::follow(piece, &voices, &mut timed, start);
-    let bars = around_passages(bars, &timed, bar);
+    let bars = layout.bars(&passages::find(&timed, bar), bar);
     let (subjects, marks) = mark::of_head(&piece.head, &timed);
     let heading = heading(piece);
     let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
@@ -114,48 +123,6 @@ fn close(last: bool, repeat: bool) -> Close {
         (true, false) => Close::Final,
         (true, true) => Close::FinalRepeat,
     }
-}
-
-/// The bars of a section; the last of them may be short.
-fn add_bars(bars: &mut Vec<Bar>, start: Time, length: Time, bar: Time, close: Close) {
-    let end = start + length;
-    let mut at = start;
-    while at < end {
-        let next = (at + bar).min(end);
-        let close = if next == end { close } else { Close::Plain };
-        bars.push(Bar { number: bars.len() as u32 + 1, start: at, end: next, close });
-        at = next;
-    }
-}
-
-/// The bars, beginning anew where all voices enter or leave a proportion together. The bar before
-/// that may be short, as at the end of a section.
-fn around_passages(bars: Vec<Bar>, voices: &[TimedVoice], bar: Time) -> Vec<Bar> {
-    let passages = passages::find(voices, bar);
-    if passages.is_empty() {
-        return bars;
-    }
-    // Bars are as long as the passage wants in which they begin.
-    let bar_at = |at: Time| {
-        let after = passages.partition_point(|one| one.end <= at);
-        let passage = passages.get(after).filter(|one| one.start <= at);
-        passage.map_or(bar, |passage| passage.bar(bar))
-    };
-    let mut edges: Vec<Time> = passages.iter().flat_map(|one| [one.start, one.end]).collect();
-    edges.dedup();
-    let mut edges = edges.into_iter().peekable();
-    let mut divided = Vec::with_capacity(bars.len() + 2 * passages.len());
-    let mut start = Time::ZERO;
-    for end in bars.iter().filter(|bar| bar.close != Close::Plain) {
-        while let Some(edge) = edges.next_if(|edge| *edge < end.end) {
-            add_bars(&mut divided, start, edge - start, bar_at(start), Close::Plain);
-            start = edge;
-        }
-        add_bars(&mut divided, start, end.end - start, bar_at(start), end.close);
-        start = end.end;
-        while edges.next_if_eq(&start).is_some() {}
-    }
-    divided
 }
 
 /// Puts a section of a voice at its place, its last event held or trimmed to the section's end,
@@ -209,6 +176,20 @@ fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
         colored: false,
         ligature: None,
     }
+}
+
+/// That some voices stand under a sign whose bars are not drawn.
+fn bars_of_others(piece: &Piece, measures: &Measures) -> Diagnostic {
+    let (first, wanted) = measures.others[0];
+    let voice = |place: usize| &piece.voices[place];
+    let names: Vec<&str> =
+        measures.others.iter().map(|(place, _)| voice(*place).name.as_str()).collect();
+    let names = names.join(", ");
+    let message = format!("bars are drawn by the sign of the other voices, not by that of {names}");
+    Diagnostic::new(Code::BarsOfOthers, voice(first).span, message).help(format!(
+        "by that of {names} a bar would have {} minims; if that is not meant, look at the signs",
+        wanted.spoken()
+    ))
 }
 
 /// The name of a counted voice.

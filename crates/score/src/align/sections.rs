@@ -3,14 +3,14 @@
 use notation::{Code, Diagnostic, Piece};
 use rudiments::{Time, Value};
 
-use super::{meeting, name};
+use super::{BarLength, meeting, name};
 use crate::reckon::{InSection, ReckonedVoice, Section, SectionEnd};
 
 /// Gives every voice as many sections as the voice that has the most.
 pub(super) fn take_from_others(
     piece: &Piece,
     voices: &mut [ReckonedVoice],
-    bar: Time,
+    bar: BarLength,
     diagnostics: &mut Vec<Diagnostic>,
 ) {
     let count = voices.iter().map(|voice| voice.sections.len()).max().unwrap_or(0);
@@ -140,11 +140,16 @@ fn split_off(section: &mut Section, place: usize, end: SectionEnd) -> Section {
         let first = times.partition_point(|(time, _)| *time <= start);
         times.split_off(first).into_iter().map(|(time, span)| (moved(time), span)).collect()
     };
+    let later = section.mensurations.partition_point(|(from, _)| *from <= start);
+    let mut mensurations = vec![(InSection::START, section.mensuration_at(start))];
+    let later = section.mensurations.split_off(later).into_iter();
+    mensurations.extend(later.map(|(from, mensuration)| (moved(from), mensuration)));
     let first = section.changes.partition_point(|(before, _)| *before < place);
     let changes = section.changes.split_off(first);
     let rest = Section {
         events: events.collect(),
         end: moved(section.end),
+        mensurations,
         changes: changes.into_iter().map(|(before, change)| (before - place, change)).collect(),
         bar_lines: split(&mut section.bar_lines),
         line_ends: split(&mut section.line_ends),

@@ -245,23 +245,59 @@ fn threes_of_semibreves_are_not_divided_by_bars() {
 /// Six in the time of four are three in the time of two.
 #[test]
 fn equal_proportions_make_a_common_meter() {
-    let bars = |ratio: &str| {
+    let bars_under = |ratio: &str| {
         let music = |clef_music: &str| clef_music.replace("3:2", ratio);
         let text = duo(
             &music("sb G4 ratio 3:2 sb G A B A G F ratio 1:1 lg G"),
             "sb D3 ratio 3:2 br D sb E br F sb D ratio 1:1 lg D",
         );
-        aligned(&text).score.bars
+        bars(&aligned(&text))
     };
-    assert_eq!(bars("6:4"), bars("3:2"));
-    assert_ne!(bars("5:4"), bars("3:2"));
+    assert_eq!(bars_under("6:4"), bars_under("3:2"));
+    assert_eq!(bars_under("3:2"), "0-2 2-6 6-10 10-14");
+}
+
+/// Common practice of editions: the bar is the breve of the sign.
+#[test]
+fn a_bar_is_the_breve_of_its_sign() {
+    let of = |sign: &str, bar| {
+        let text = format!("sign {sign}\nvoice A clef C1\n sb G A B A B A G A B A G A lg G\n");
+        let parsed = notation::parse(&text);
+        let aligned = align(&parsed.piece, reckon(&parsed.piece), bar);
+        bars(&aligned).split(' ').take(2).collect::<Vec<_>>().join(" ")
+    };
+    for (sign, breve, semibreve) in [
+        ("C", "0-4 4-8", "0-2 2-4"),
+        ("O", "0-6 6-12", "0-2 2-4"),
+        ("C.", "0-6 6-12", "0-3 3-6"),
+        ("O.", "0-9 9-18", "0-3 3-6"),
+    ] {
+        assert_eq!(of(sign, BarLength::Breve), breve, "{sign}");
+        assert_eq!(of(sign, BarLength::Semibreve), semibreve, "{sign}");
+    }
+}
+
+#[test]
+fn bars_change_with_the_sign_of_most_voices() {
+    let text = "voice A clef C1 sign O\n br G G sign C br A lg G\n\
+                voice B clef C1 sign O\n br G G sign C br A lg G\n\
+                voice C clef C1 sign C\n br G sb G br G sb G br A lg G\n";
+    let aligned = aligned(text);
+    assert_eq!(bars(&aligned), "0-6 6-12 12-16 16-20");
+    let found: Vec<&Diagnostic> =
+        aligned.diagnostics.iter().filter(|found| found.code == Code::BarsOfOthers).collect();
+    assert_eq!(found.len(), 1);
+    assert_eq!(
+        found[0].message,
+        "bars are drawn by the sign of the other voices, not by that of C"
+    );
 }
 
 #[test]
 fn bars_begin_anew_where_all_voices_change_together() {
     let voice = "sb G sign 3 ratio 3:2 sb A B C A B C sign C sb A lg G";
     let together = aligned(&duo(voice, voice));
-    assert_eq!(bars(&together), "0-2 2-6 6-10 10-14 14-16");
+    assert_eq!(bars(&together), "0-2 2-6 6-10 10-14");
     let apart = aligned(&duo(voice, "sb D3 br D D sb D lg D"));
     assert_eq!(bars(&apart), "0-4 4-8 8-12 12-16");
 }

@@ -1,7 +1,8 @@
 //! Bars: their meters, and where repeats begin.
 //!
 //! The meter counts minims: a breve bar has 4/2 at original values, 4/4 at halved, 4/8 at
-//! quartered ones; a semibreve bar 2/2. Where the top voice begins under `C` or `C|`, that sign is
+//! quartered ones; a semibreve bar 2/2. A perfect breve has 3/1, its three semibreves; where the
+//! semibreve is perfect, its minims go in threes: 6/2, 9/2, and 3/2 for a semibreve bar. Where the top voice begins under `C` or `C|`, that sign is
 //! shown instead of the figures. A bar that is cut short by the end of a section has a meter of
 //! its own, which is not shown: modern editions let the double bar explain it, yet a file must
 //! say how long the bar is. Bars are numbered on without a gap.
@@ -12,7 +13,7 @@
 //! of semibreves, the bar is one of 3/1, and no shorter. In a proportion of two and more in the time of one, values are halved as in a tuplet, so that three
 //! in the time of one have 6/2 too.
 
-use rudiments::{Sign, Time};
+use rudiments::{Sign, Time, Value};
 
 use super::tuplets::Ratio;
 use super::{ArrangedBar, NoteValue, Reduction};
@@ -110,7 +111,12 @@ pub(super) fn empty(
             let passage = proportion.map(|proportion| proportion.start);
             let shown = current.is_none_or(|(_, before)| before != passage);
             let meter = match proportion {
-                None => Meter::of(length, reduction),
+                None => Meter::of(length, reduction).map(|meter| {
+                    let semibreves = length == bar.mensuration.full(Value::Breve)
+                        && !bar.mensuration.is_perfect(Value::Semibreve)
+                        && bar.mensuration.is_perfect(Value::Breve);
+                    if semibreves { meter.in_longer_beats() } else { meter }
+                }),
                 Some(proportion) => {
                     let written = proportion.ratio.written(length);
                     let meter = written.and_then(|length| Meter::of(length, reduction));
@@ -119,7 +125,8 @@ pub(super) fn empty(
                     if proportion.of_semibreves { meter.map(Meter::in_longer_beats) } else { meter }
                 }
             };
-            let symbol = sign.filter(|_| length == score.bar && passage.is_none());
+            let plain = length == score.bar && bar.mensuration.is_imperfect();
+            let symbol = sign.filter(|_| plain && passage.is_none());
             let meter = meter.map(|meter| Meter { symbol, shown, ..meter });
             let changed = meter
                 .filter(|meter| shown || current.is_none_or(|(now, _)| !same_beats(now, *meter)));
@@ -197,6 +204,8 @@ fn repeated_sections(bars: &[Bar]) -> impl Iterator<Item = usize> {
 #[cfg(test)]
 mod tests {
     use super::super::testing::score;
+    use rudiments::Mensuration;
+
     use super::*;
 
     fn bars_of(score: &Score, reduction: Reduction) -> Vec<ArrangedBar<'static>> {
@@ -210,7 +219,13 @@ mod tests {
         for end in ends {
             let start = score.bars.last().map_or(Time::ZERO, |bar: &Bar| bar.end);
             let number = score.bars.len() as u32 + 1;
-            let bar = Bar { number, start, end: Time::minims(*end), close: Close::Plain };
+            let bar = Bar {
+                number,
+                start,
+                end: Time::minims(*end),
+                close: Close::Plain,
+                mensuration: Mensuration::IMPERFECT,
+            };
             score.bars.push(bar);
         }
         let say = |meter: Meter| {
@@ -310,7 +325,13 @@ mod tests {
                 ':' => Close::Repeat,
                 _ => Close::Plain,
             };
-            let bar = |close| Bar { number: 1, start: Time::ZERO, end: Time::ZERO, close };
+            let bar = |close| Bar {
+                number: 1,
+                start: Time::ZERO,
+                end: Time::ZERO,
+                close,
+                mensuration: Mensuration::IMPERFECT,
+            };
             text.chars().map(|letter| bar(close(letter))).collect()
         };
         let firsts = |text: &str| repeated_sections(&close(text)).collect::<Vec<_>>();

@@ -1,12 +1,12 @@
 //! Beams.
 //!
 //! Notes with flags are beamed within the minim, so that beams show the minims of the source;
-//! where the minim stands as an eighth, within the semibreve. A beam does not run over rests, bar
+//! where the minim stands as an eighth, within the semibreve, perfect or not. A beam does not run over rests, bar
 //! lines, from staff to staff, or into or out of a tuplet. In a bar that all voices count in a
 //! proportion, minims are those that are written. Beams after the first are interrupted
 //! at every quarter note.
 
-use rudiments::Time;
+use rudiments::{Time, Value};
 
 use super::tuplets::Ratio;
 use super::{ArrangedBar, Beam, Beams, NoteValue, Reduction, Segment, Shape};
@@ -15,8 +15,9 @@ use crate::Score;
 /// Draws the beams of a voice.
 pub(super) fn draw(score: &Score, voice: usize, reduction: Reduction, bars: &mut [ArrangedBar]) {
     let quarter = reduction.quarter();
-    let unit = quarter.max(Time::minims(1));
     for (bar, arranged) in score.bars.iter().zip(bars) {
+        let threes = bar.mensuration.is_perfect(Value::Semibreve) && quarter > Time::minims(1);
+        let unit = if threes { Time::minims(3) } else { quarter.max(Time::minims(1)) };
         let segments = &mut arranged.voices[voice];
         let mut first = 0;
         while first < segments.len() {

@@ -14,12 +14,15 @@
 //! In a bar that all voices count in a proportion, the places are those of the bar as it is
 //! written: six minims in the time of four have lines at every second one.
 //!
+//! Where the semibreve is perfect, lines stand at every third minim, and no note runs across one but
+//! those that fill whole perfections.
+//!
 //! Rests of a bar that stand together are joined; they begin on a multiple of their value, and
 //! have no dots. A bar of nothing but rests has one, for the whole bar.
 
 use std::ops::Range;
 
-use rudiments::{Proportion, Time};
+use rudiments::{Proportion, Time, Value};
 
 use super::bars::InPassage;
 use super::brackets::Brackets;
@@ -62,7 +65,10 @@ pub(super) fn voice(
             brackets: &brackets,
             options,
             bar,
-            grid: Grid::of(options.reduction, written.unwrap_or(length)),
+            grid: match written {
+                Some(written) => Grid::of(options.reduction, written),
+                None => Grid::of_bar(options.reduction, bar),
+            },
             segments: &mut arranged.voices[voice],
         };
         speller.segments.reserve(pieces.len());
@@ -314,18 +320,29 @@ struct Grid {
     in_minim: i64,
     /// The largest power of two that divides the bar, in 1024ths: no line inside it is stronger.
     strongest: i64,
+    /// The perfect semibreve, in 1024ths, where the minims of the bar go in threes.
+    perfection: Option<i64>,
 }
 
 impl Grid {
     fn of(reduction: Reduction, bar: Time) -> Grid {
         let in_minim = 1 << (reduction.minim().power() - NoteValue::SHORTEST.power());
         let bar = (bar * in_minim).whole(Time::minims(1));
-        Grid { in_minim, strongest: strength(bar) }
+        Grid { in_minim, strongest: strength(bar), perfection: None }
+    }
+
+    /// The grid of a bar in which all is written as long as it lasts.
+    fn of_bar(reduction: Reduction, bar: &Bar) -> Grid {
+        let grid = Grid::of(reduction, bar.end - bar.start);
+        let semibreve = bar.mensuration.full(Value::Semibreve);
+        let perfect = bar.mensuration.is_perfect(Value::Semibreve);
+        let perfection = perfect.then(|| (semibreve * grid.in_minim).whole(Time::minims(1)));
+        Grid { perfection, ..grid }
     }
 
     /// The grid of a tuplet, which knows of no bar.
     fn inside_tuplet(self) -> Grid {
-        Grid { strongest: i64::MAX, ..self }
+        Grid { strongest: i64::MAX, perfection: None, ..self }
     }
 
     /// The signs for a length of halves of halves that begins at an offset, with their lengths.
@@ -344,10 +361,11 @@ impl Grid {
         let to = from + whole;
         let fragment = length - Time::new(whole, self.in_minim);
         let signs = std::iter::from_fn(move || {
-            let end = match from {
+            let end = match self.perfection {
                 _ if from >= to => return None,
-                _ if is_rest => rest_end(from, to),
-                _ => self.note_end(from, to),
+                Some(three) => end_in_threes(from, to, three, is_rest),
+                None if is_rest => rest_end(from, to),
+                None => self.note_end(from, to),
             };
             let sign = (Time::new(end - from, self.in_minim), shape(end - from));
             from = end;
@@ -405,6 +423,22 @@ fn shape(length: i64) -> Shape {
         Some(Shape::Plain { value, dotted })
     };
     single(length).and_then(value).unwrap_or(Shape::Unwritten)
+}
+
+/// Where the first sign from one place to another ends in a bar of threes. From the beginning of a
+/// three on it may fill as many as one value does; otherwise it does not go on to the next three.
+fn end_in_threes(from: i64, to: i64, three: i64, is_rest: bool) -> i64 {
+    let within = from % three;
+    let fills = |threes: &i64| from + threes * three <= to && single(threes * three).is_some();
+    match [4, 2, 1].iter().find(|threes| within == 0 && !is_rest && fills(threes)) {
+        Some(threes) => from + threes * three,
+        None => {
+            let grid = Grid { in_minim: three / 3, strongest: i64::MAX, perfection: None };
+            let to = (to - from + within).min(three);
+            let end = if is_rest { rest_end(within, to) } else { grid.note_end(within, to) };
+            from - within + end
+        }
+    }
 }
 
 /// Where the first of the rests from one place to another ends.

@@ -1,7 +1,9 @@
 //! Scores for tests, from compact strings.
 
 use proptest::prelude::*;
-use rudiments::{Accidental, Clef, Pitch, Proportion, Signature, Step, Time, Tone, Value};
+use rudiments::{
+    Accidental, Clef, Mensuration, Pitch, Proportion, Signature, Step, Time, Tone, Value,
+};
 
 use crate::{Bar, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
 
@@ -35,6 +37,7 @@ fn bars(bar: Time, length: Time) -> Vec<Bar> {
             start: bar * place,
             end: bar * (place + 1),
             close: if place + 1 == count { Close::Final } else { Close::Plain },
+            mensuration: Mensuration::IMPERFECT,
         })
         .collect()
 }
@@ -178,9 +181,20 @@ pub(crate) fn any_score(most_voices: usize) -> impl Strategy<Value = Score> {
         1 => prop::collection::vec(note, 2..3),
     ];
     let events = prop::collection::vec((length, notes, any::<bool>()), 0..12);
-    let bar = prop::sample::select(vec![2, 3, 4, 6]);
+    let perfect = |values: &[Value]| {
+        let with = |mensuration: Mensuration, value: &Value| mensuration.with(*value, true);
+        values.iter().fold(Mensuration::IMPERFECT, with)
+    };
+    let bar = prop::sample::select(vec![
+        (2, Mensuration::IMPERFECT),
+        (4, Mensuration::IMPERFECT),
+        (6, perfect(&[Value::Breve])),
+        (3, perfect(&[Value::Semibreve])),
+        (6, perfect(&[Value::Semibreve])),
+        (9, perfect(&[Value::Breve, Value::Semibreve])),
+    ]);
     (prop::collection::vec(events, 1..=most_voices), bar, any::<bool>()).prop_map(
-        |(voices, bar, short)| {
+        |(voices, (bar, mensuration), short)| {
             let mut score = score(bar, &vec![""; voices.len()]);
             for (voice, events) in score.voices.iter_mut().zip(voices) {
                 let mut onset = Time::ZERO;
@@ -195,6 +209,7 @@ pub(crate) fn any_score(most_voices: usize) -> impl Strategy<Value = Score> {
             let end = ends.map(TimedEvent::end).max().unwrap_or_default();
             score.length = end.round_up(score.bar) + score.bar;
             score.bars = bars(score.bar, score.length);
+            score.bars.iter_mut().for_each(|bar| bar.mensuration = mensuration);
             if short && let Some(last) = score.bars.last_mut() {
                 // A section's last bar of a minim and a half.
                 last.end = last.start + Time::new(3, 2);

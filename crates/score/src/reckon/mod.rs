@@ -28,7 +28,9 @@ use exact::Exact;
 use questions::{Asked, Doubtful, Question, Readings};
 use readings::Counted;
 use section::lay_out;
-pub(crate) use section::{InSection, ReckonedVoice, Section, SectionEnd, SectionEvent};
+pub(crate) use section::{
+    InSection, Mensurations, ReckonedVoice, Section, SectionEnd, SectionEvent,
+};
 use signs::Practice;
 pub(crate) use sound::Sounding;
 use walk::{Walked, walk};
@@ -58,7 +60,7 @@ pub fn reckon(piece: &Piece) -> Reckoned {
     let mut exact = Exact::new(piece.voices.len());
     let mut voices = Vec::new();
     for (place, walked) in counted {
-        let sections = lay_out(piece, place, &walked.events, &mut exact, &mut diagnostics);
+        let sections = lay_out(piece, place, &walked, &mut exact, &mut diagnostics);
         if sections.iter().any(|section| !section.events.is_empty()) {
             voices.push(ReckonedVoice { place, sections });
         }

@@ -5,10 +5,11 @@ use std::ops::{Add, Sub};
 use notation::{
     Code, Diagnostic, Event, Item, ItemId, ItemKind, Piece, SECTION_END, Span, too_long,
 };
-use rudiments::Time;
+use rudiments::{Mensuration, Time};
 
 use super::exact::Exact;
 use super::sound::Sounding;
+use super::walk::Walked;
 use super::written::Written;
 use crate::rule::Rule;
 use crate::timed::{Change, TimedEvent};
@@ -53,6 +54,9 @@ impl Sub for InSection {
 /// A note or rest while its voice is counted.
 pub(crate) type SectionEvent = TimedEvent<InSection>;
 
+/// By which mensuration bars are drawn, from when on; nothing in a proportion.
+pub(crate) type Mensurations = Vec<(InSection, Option<Mensuration>)>;
+
 /// What a voice has between two double bars.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub(crate) struct Section {
@@ -62,12 +66,22 @@ pub(crate) struct Section {
     pub(crate) end: InSection,
     /// What happens before the event of that number.
     pub(crate) changes: Vec<(usize, Change)>,
+    /// By which mensuration bars are drawn, from when on; nothing in a proportion.
+    pub(crate) mensurations: Mensurations,
     /// Printed bar lines.
     pub(crate) bar_lines: Vec<(InSection, Span)>,
     /// The ends of the source's lines and pages.
     pub(crate) line_ends: Vec<(InSection, Span)>,
     /// What ends it; nothing for the last one.
     pub(crate) close: Option<SectionEnd>,
+}
+
+impl Section {
+    /// The mensuration by which the bar of a moment is drawn; nothing in a proportion.
+    pub(crate) fn mensuration_at(&self, at: InSection) -> Option<Mensuration> {
+        let begun = self.mensurations.partition_point(|(from, _)| *from <= at);
+        self.mensurations.get(begun.checked_sub(1)?)?.1
+    }
 }
 
 /// A `||` or `::`.
@@ -81,13 +95,14 @@ pub(crate) struct SectionEnd {
 pub(super) fn lay_out(
     piece: &Piece,
     place: usize,
-    counted: &[Written],
+    walked: &Walked,
     exact: &mut Exact,
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Vec<Section> {
     let mut sections = Vec::new();
     let mut section = Section::default();
-    let mut counted = counted.iter();
+    let mut counted = walked.events.iter().enumerate();
+    let mut mensurations = walked.mensurations.iter().peekable();
     let voice = &piece.voices[place];
     let mut sounding = Sounding::new(voice.signature);
     let mut left = exact.longest;
@@ -97,7 +112,12 @@ pub(super) fn lay_out(
         let mut change = |change| section.changes.push((before, change));
         match &item.kind {
             ItemKind::Event(event) => {
-                let Some(written) = counted.next() else { continue };
+                let Some((place_in_voice, written)) = counted.next() else { continue };
+                while let Some((_, now)) =
+                    mensurations.next_if(|(first, _)| *first <= place_in_voice)
+                {
+                    section.mensurations.push((section.end, *now));
+                }
                 let length = exact.admit(written.sung());
                 left = left - length.unwrap_or_else(|| event.value.plain());
                 if left < Time::ZERO {

@@ -9,9 +9,14 @@ use super::signs::{InForce, Practice};
 use super::written::Written;
 
 /// The events of a voice, in order, not yet counted.
+#[derive(Default)]
 pub(super) struct Walked {
     pub(super) events: Vec<Written>,
     pub(super) stretches: Vec<Stretch>,
+    /// By which mensuration bars are drawn from that event on: at every sign, change of perfection,
+    /// ratio and double bar. Nothing in a proportion, whose passages have bars of their own, unless
+    /// all is in twos.
+    pub(super) mensurations: Vec<(usize, Option<Mensuration>)>,
     /// The first events of the sections after the first.
     pub(super) sections: Vec<usize>,
 }
@@ -80,7 +85,7 @@ pub(super) fn walk(
     let mut walk = Walk {
         practice,
         in_force: InForce::beginning(),
-        walked: Walked { events: Vec::new(), stretches: Vec::new(), sections: Vec::new() },
+        walked: Walked::default(),
         fresh: None,
         after_ratio: false,
         asked,
@@ -155,6 +160,15 @@ impl Walk<'_> {
             sign: self.in_force.circle,
             triple: self.in_force.triple,
         });
+        self.note_mensuration();
+    }
+
+    fn note_mensuration(&mut self) {
+        let (mensuration, proportion) = (self.in_force.mensuration(), self.in_force.proportion());
+        let halves = mensuration.is_imperfect() && (proportion.many() as u64).is_power_of_two();
+        let plain = !self.in_force.triple && (proportion.is_equal() || halves);
+        let mensuration = plain.then_some(mensuration);
+        self.walked.mensurations.push((self.walked.events.len(), mensuration));
     }
 
     fn event(&mut self, event: &notation::Event) {
@@ -197,6 +211,8 @@ impl Walk<'_> {
         self.after_ratio = true;
         if explains {
             self.begin_stretch();
+        } else {
+            self.note_mensuration();
         }
     }
 

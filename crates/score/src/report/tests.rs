@@ -98,9 +98,9 @@ fn readings_of_time() {
         &[
             "Tenor, bar 2, before the 1st note (line 1, before no. 2): from here on breves are \
              perfect, by the editor's decision.",
-            "Tenor, bar 4, before the 1st note (line 1, before no. 4): from here on 3 of any value \
+            "Tenor, bar 3, before the 1st note (line 1, before no. 4): from here on 3 of any value \
              in the time of 2, by the editor's decision.",
-            "Tenor, bar 5, before the 1st note (line 1, before no. 7): from here on plain counting \
+            "Tenor, bar 4, before the 1st note (line 1, before no. 7): from here on plain counting \
              again, by the editor's decision.",
         ],
     );
