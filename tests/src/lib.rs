@@ -16,6 +16,7 @@ mod reading;
 mod signs;
 pub mod slips;
 mod smf;
+mod sources;
 
 pub use collating::Transcription;
 pub use matching::{Match, match_voices};
@@ -31,3 +32,4 @@ pub use raster::{Raster, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
 pub use smf::{MidiNote, MidiTrack, midi_tracks};
+pub use sources::{code, root, sources};

@@ -40,10 +40,8 @@ fn events(voice: &SlotVoice) -> Vec<&notation::Event> {
 /// What is printed of a voice, without ligatures.
 fn prints(voice: &SlotVoice) -> Vec<String> {
     let print = |event: &&notation::Event| {
-        format!(
-            "{} {:?} {:?} {} {}",
-            event.value, event.dot, event.sound, event.corona, event.signum
-        )
+        let signs = event.signs.printed();
+        format!("{} {:?} {:?} {signs}", event.value, event.dot, event.sound)
     };
     events(voice).iter().map(print).collect()
 }

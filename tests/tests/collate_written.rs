@@ -154,8 +154,9 @@ fn side(piece: &Piece, second: bool) -> Piece {
 fn print<'i>(items: impl Iterator<Item = &'i Item>) -> Vec<String> {
     let say = |item: &Item| match &item.kind {
         ItemKind::Event(event) => {
-            let Event { value, sound, dot, corona, signum, length, colored, .. } = event;
-            Some(format!("{value} {sound:?} {dot:?} {corona} {signum} {length:?} {colored}"))
+            let Event { value, sound, dot, signs, length, colored, .. } = event;
+            let signs = signs.printed();
+            Some(format!("{value} {sound:?} {dot:?} {signs} {length:?} {colored}"))
         }
         ItemKind::Clef(_)
         | ItemKind::Signature(_)

@@ -1,6 +1,7 @@
 //! Parts files written as MusicXML and read again: the same notes at the same times.
 
 use exchange::write_mxl;
+use notation::NoteSigns;
 use proptest::prelude::*;
 use rudiments::Time;
 use score::{BarLength, Options, Reduction, Score, Staves, TimedVoice};
@@ -18,13 +19,13 @@ fn heard(score: &Score) -> Vec<Vec<SoundingNote>> {
     sounding(score).into_iter().filter(|notes| !notes.is_empty()).collect()
 }
 
-/// Where coronas and signa congruentiae stand over notes.
-fn marks(score: &Score) -> Vec<Vec<(bool, bool)>> {
+/// The printed signs at notes.
+fn signs(score: &Score) -> Vec<Vec<NoteSigns>> {
     let of_voice = |voice: &TimedVoice| {
         let notes = voice.events.iter().filter(|event| !event.is_rest());
-        notes.map(|event| (event.corona, event.signum)).collect::<Vec<_>>()
+        notes.map(|event| event.signs.printed()).collect::<Vec<_>>()
     };
-    score.voices.iter().map(of_voice).filter(|marks| !marks.is_empty()).collect()
+    score.voices.iter().map(of_voice).filter(|signs| !signs.is_empty()).collect()
 }
 
 /// Writes a piece in every way, and reads it again.
@@ -43,7 +44,7 @@ fn there_and_back(name: &str, text: &str) {
                 let back = faultless(name, &again, bar);
                 let way = format!("{name}, {bar:?} {options:?}:\n{text}\n{again}");
                 assert_eq!(heard(&back), heard(&score), "{way}");
-                assert_eq!(marks(&back), marks(&score), "{way}");
+                assert_eq!(signs(&back), signs(&score), "{way}");
                 if staves == Staves::Open && reduction == Reduction::Original {
                     assert_eq!(read_score(name, &write_mxl(&xml).unwrap(), None), again, "{way}");
                 }

@@ -3,7 +3,9 @@
 
 use std::collections::{HashMap, HashSet};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
+
+use suite::{code, root, sources};
 
 /// What no library may name outside its tests.
 const FORBIDDEN: [&str; 22] = [
@@ -34,37 +36,11 @@ const FORBIDDEN: [&str; 22] = [
 /// Packages that do such things.
 const PACKAGES: [&str; 6] = ["rayon", "notify", "tempfile", "indicatif", "terminal_size", "clap"];
 
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
-}
-
 /// The folders of the libraries: all crates but the command.
 fn libraries() -> Vec<PathBuf> {
     let crates = fs::read_dir(root().join("crates")).unwrap();
     let folders = crates.map(|entry| entry.unwrap().path()).filter(|path| !path.ends_with("cli"));
     folders.filter(|path| path.join("Cargo.toml").is_file()).collect()
-}
-
-/// The sources below a folder that are no tests: `name/tests.rs`, `name/tests/…` and `testing.rs` are.
-fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        let name = path.file_stem().unwrap_or_default();
-        if name == "tests" || name == "testing" {
-        } else if path.is_dir() {
-            sources(&path, found);
-        } else if path.extension().is_some_and(|ending| ending == "rs") {
-            found.push(path);
-        }
-    }
-}
-
-/// The code of a source without its comments, and without what is compiled for tests alone, which
-/// stands at its end.
-fn code(source: &str) -> String {
-    let before_tests = source.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
-    let lines = before_tests.lines().map(|line| line.split("//").next().unwrap_or_default());
-    lines.collect::<Vec<_>>().join("\n")
 }
 
 /// What of the forbidden a source names. `use std::{fs, …}` is written out first.
@@ -138,9 +114,7 @@ fn libraries_touch_nothing_outside() {
     assert!(libraries.len() >= 7, "{libraries:?}");
     let mut read = 0;
     for library in libraries {
-        let mut found = Vec::new();
-        sources(&library.join("src"), &mut found);
-        for path in found {
+        for path in sources(&library.join("src")) {
             let named = named(&fs::read_to_string(&path).unwrap());
             assert!(named.is_empty(), "{} names {named:?}", path.display());
             read += 1;

@@ -8,8 +8,8 @@ use std::path::Path;
 use cartella::{BarLength, Document};
 use notation::{
     Code, Diagnostic, Digits, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind,
-    Note, Parsed, Piece, Sound, Span, Spelling, Standing, Subject, Term, Text, TokenKind, Voice,
-    parse, tidy,
+    Note, NoteSign, Parsed, Piece, Sound, Span, Spelling, Standing, Subject, Term, Text, TokenKind,
+    Voice, parse, tidy,
 };
 use rudiments::{Accidental, Clef, Step};
 
@@ -199,7 +199,7 @@ const TYPED: &str = "example title source editor note facsimile * layout stacked
 const MEANT: &str = "one note, two notes, small letter, negative position, rest, rests counted, \
     rest over 2 spaces, rest over 3 spaces, completing note, completing rest, dotted rest, dot, \
     dot that adds, dot that divides, printed sharp, printed flat, printed natural, \
-    editorial sharp, editorial flat, editorial natural, corona, signum, doubt, length, colored, \
+    editorial sharp, editorial flat, editorial natural, length, colored, \
     in a ligature, without a number, change of clef, change of signature, change of sign, \
     ratio, perfection, imperfection, line end, page end, direct, bar line, section end, repeat, \
     words, oblique, ligature, coloration, supplied passage, emendation, variant, divide, printed, \
@@ -213,14 +213,16 @@ fn all_that_can_be_typed_has_an_example() {
     for example in examples(&page).into_iter().filter(|example| is_read(&example.text)) {
         shown.extend(kinds(&example.text));
     }
-    let wanted = TYPED.split_whitespace().chain(MEANT.split(", "));
+    let signs = NoteSign::ALL.iter().map(|sign| sign.description().called);
+    let wanted = TYPED.split_whitespace().chain(MEANT.split(", ")).chain(signs);
     let missing: Vec<&str> = wanted.filter(|kind| !shown.contains(*kind)).collect();
     assert!(missing.is_empty(), "no example without errors has {missing:?}");
 }
 
 #[test]
 fn all_that_can_be_typed_is_explained() {
-    for word in TYPED.split_whitespace() {
+    let signs = NoteSign::ALL.iter().map(|sign| sign.description().typed);
+    for word in TYPED.split_whitespace().chain(signs) {
         assert!(Term::find(word).is_some(), "{word}");
     }
 }
@@ -318,14 +320,14 @@ fn event_kinds(event: &Event, see: &mut impl FnMut(&str)) {
         Some(Dot::Divides) => see("dot that divides"),
         None => {}
     }
+    for sign in event.signs.iter() {
+        see(sign.description().called);
+    }
     let rest = event.is_rest();
     for (there, kind) in [
         (event.completing && !rest, "completing note"),
         (event.completing && rest, "completing rest"),
         (event.dot.is_some() && rest, "dotted rest"),
-        (event.corona, "corona"),
-        (event.signum, "signum"),
-        (event.doubt, "doubt"),
         (event.length.is_some(), "length"),
         (event.colored, "colored"),
         (event.ligature.is_some(), "in a ligature"),

@@ -18,6 +18,7 @@ const POINTS: &str = "Tinctoris, Scriptum super punctis musicalibus, about 1475 
 const GAFFURIUS: &str = "Gaffurius, Practica musicae, 1496, book 2 (from memory)";
 const PROPORTION: &str = "Gaffurius, Practica musicae, 1496, book 4 (from memory)";
 const MORLEY: &str = "Morley, Introduction to Practicall Musicke, 1597, first part (from memory)";
+const PRAETORIUS: &str = "Praetorius, Syntagma musicum III, 1619 (from memory)";
 const COMMON: &str = "common practice";
 
 #[rustfmt::skip]
@@ -114,6 +115,10 @@ const ROWS: &[Row] = &[
     // In duple time it takes a third.
     ("C|", "sb A { sb A A A } sb A", "2 4/3 4/3 4/3 2", MORLEY),
     ("C|", "br A { br A sb A } br A", "4 8/3 4/3 4", MORLEY),
+    // The blackened dotted figure of cadences.
+    ("C|", "sb A { mn A. } sm A mn A", "2 3/2 1/2 1", PRAETORIUS),
+    ("C",  "sb A { mn A. .A } mn A", "2 3/2 1/2 1", PRAETORIUS),
+    ("C",  "sm A { mn A sm A } mn A", "1/2 1 1/2 1", PRAETORIUS),
     // The editor's ratio before the group says all.
     ("C",  "ratio 3:1 { sb A mn A } ratio 1:1 mn A", "2/3 1/3 1", COMMON),
     ("C",  "ratio 3:2 { sb A mn A A sb A } ratio 1:1 mn A", "4/3 2/3 2/3 4/3 1", COMMON),

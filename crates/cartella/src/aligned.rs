@@ -3,9 +3,9 @@
 use counterpoint::Observation;
 use counterpoint::mend::{self, Suggestion};
 use notation::Diagnostic;
-use score::{Basis, Collation, Merged, Options, Report, Score, Side};
+use score::{BarLength, Basis, Collation, Merged, Report, Score, Side, align, reckon};
 
-use crate::{Arranged, Example};
+use crate::{Document, Example};
 
 /// The voices of a document side by side, with bars.
 ///
@@ -43,23 +43,6 @@ impl<'d> Aligned<'d> {
     /// ```
     pub fn example(&self) -> Example<'d> {
         self.example
-    }
-
-    /// What a modern reader needs beside the score: hands, ties, beams, stems, accidentals.
-    ///
-    /// ```
-    /// use cartella::{BarLength, Document, Options, Staves};
-    ///
-    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
-    /// let open = Options { staves: Staves::Open, ..Options::default() };
-    /// let aligned = document.score(BarLength::Breve);
-    /// assert_eq!(aligned.arrangement(open).arrangement.staves.len(), 1);
-    /// ```
-    pub fn arrangement(&self, options: Options) -> Arranged<'_> {
-        Arranged {
-            document: self.example.document,
-            arrangement: score::arrange(&self.score, options),
-        }
     }
 
     /// The critical report: what is emended, supplied, or left to be decided.
@@ -161,5 +144,71 @@ impl Collated<'_> {
     /// ```
     pub fn merge(&self) -> Merged {
         score::merge(self.left.document.text(), self.left.parsed, &self.collation)
+    }
+}
+
+impl<'d> Example<'d> {
+    /// The voices side by side, with bars, and what reading, counting and aligning noticed.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.first().score(BarLength::Breve).score.bars.len(), 2);
+    /// ```
+    pub fn score(self, bar: BarLength) -> Aligned<'d> {
+        let piece = self.piece();
+        Aligned::new(self, align(piece, reckon(piece), bar))
+    }
+
+    /// The same with everything else that can be said of the piece: signs that seem to be missing,
+    /// clefs that ask for a transposition, and what hands that span `reach` cannot reach (9 is a
+    /// ninth).
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let text = "voice Cantus clef C1\n  sb A4 B lg C5\nvoice Bassus clef F4\n  sb D3 lg C3\n";
+    /// let document = Document::parse(text);
+    /// let checked = document.first().check(BarLength::Breve, 9).diagnostics;
+    /// assert!(checked.iter().any(|found| found.message.starts_with("Bassus")), "{checked:?}");
+    /// ```
+    pub fn check(self, bar: BarLength, reach: u32) -> Aligned<'d> {
+        Aligned::new(self, score::check(self.piece(), bar, reach))
+    }
+}
+
+impl Document {
+    /// The score of the first example: see [`Example::score`].
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// assert_eq!(document.score(BarLength::Breve).score.bars.len(), 2);
+    /// ```
+    pub fn score(&self, bar: BarLength) -> Aligned<'_> {
+        self.first().score(bar)
+    }
+
+    /// The text with what differs in its examples as variants, `<? A | B >`, where parts files were
+    /// compared as printed; each comparison is of an example of this document with another.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Basis, Document};
+    ///
+    /// let text = "example 1\nvoice A clef C1\n  mn D4 E\nexample 2\nvoice A clef C1\n  mn F4 G\n";
+    /// let [left, right] = [text, &text.replace('E', "F").replace('G', "A")].map(Document::parse);
+    /// let scores = |document| Document::examples(document).map(|one| one.score(BarLength::Breve));
+    /// let (left_scores, right_scores): (Vec<_>, Vec<_>) = (scores(&left).collect(), scores(&right).collect());
+    /// let pairs = left_scores.iter().zip(&right_scores);
+    /// let compared: Vec<_> = pairs.map(|(left, right)| left.collate(right, Basis::Printed)).collect();
+    /// let merged = left.merge(&compared).text;
+    /// assert!(merged.contains("D4 <? E | F4 >") && merged.contains("F4 <? G | A4 >"), "{merged}");
+    /// ```
+    pub fn merge(&self, compared: &[Collated<'_>]) -> Merged {
+        let own = compared.iter().filter(|one| std::ptr::eq(one.left.document, self));
+        let own: Vec<_> = own.map(|one| (one.left.parsed, &one.collation)).collect();
+        score::merge_all(self.text(), &own)
     }
 }

@@ -1,9 +1,9 @@
 //! A score made ready for a modern reader, and the files that show it.
 
 use engrave::{Book, Look, Paper, Picture, engrave, engrave_on, pages};
-use score::Arrangement;
+use score::{Arrangement, Options};
 
-use crate::{Document, Error};
+use crate::{Aligned, Document, Error};
 
 /// A score made ready for a modern reader, to be written in any format.
 ///
@@ -175,5 +175,24 @@ impl Document {
     /// ```
     pub fn svg(&self, picture: &Picture) -> String {
         engrave::svg(picture, &|span| self.place(span).0)
+    }
+}
+
+impl Aligned<'_> {
+    /// What a modern reader needs beside the score: hands, ties, beams, stems, accidentals.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, Options, Staves};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// let open = Options { staves: Staves::Open, ..Options::default() };
+    /// let aligned = document.score(BarLength::Breve);
+    /// assert_eq!(aligned.arrangement(open).arrangement.staves.len(), 1);
+    /// ```
+    pub fn arrangement(&self, options: Options) -> Arranged<'_> {
+        Arranged {
+            document: self.example().document(),
+            arrangement: score::arrange(&self.score, options),
+        }
     }
 }

@@ -4,9 +4,9 @@ use std::sync::OnceLock;
 
 use exchange::{MeiPart, Minim, Reading, Remark};
 use notation::{Diagnostic, Edit, Examples, LineIndex, Span, Spelling, apply, examples, text_of};
-use score::{BarLength, Fixed, Merged, first_difference};
+use score::{Fixed, first_difference};
 
-use crate::{Aligned, Collated, Error, Example};
+use crate::Error;
 
 /// A parts file, read as far as it can be read. It holds one or more examples.
 ///
@@ -23,7 +23,7 @@ use crate::{Aligned, Collated, Error, Example};
 #[derive(Clone, Debug)]
 pub struct Document {
     text: String,
-    read: Examples,
+    pub(crate) read: Examples,
     lines: OnceLock<LineIndex>,
     diagnostics: OnceLock<Vec<Diagnostic>>,
 }
@@ -123,51 +123,8 @@ impl Document {
         &self.text
     }
 
-    /// The examples, in order. There is at least one: a text without `example` lines is one without a
-    /// name.
-    ///
-    /// ```
-    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
-    /// assert_eq!(document.examples().len(), 1);
-    /// ```
-    pub fn examples(&self) -> impl ExactSizeIterator<Item = Example<'_>> {
-        self.read.examples.iter().map(|parsed| Example { document: self, parsed })
-    }
-
-    /// The example of that name.
-    ///
-    /// ```
-    /// let document = cartella::Document::parse("example 12\nvoice Cantus clef C1\n  sb A4 B\n");
-    /// assert!(document.example("12").is_some() && document.example("13").is_none());
-    /// ```
-    pub fn example(&self, name: &str) -> Option<Example<'_>> {
-        self.examples().find(|example| example.name() == Some(name))
-    }
-
-    /// The first example; of most documents the only one.
-    ///
-    /// ```
-    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
-    /// assert_eq!(document.first().piece().voices[0].items.len(), 2);
-    /// ```
-    pub fn first(&self) -> Example<'_> {
-        Example { document: self, parsed: &self.read.examples[0] }
-    }
-
-    /// The score of the first example: see [`Example::score`].
-    ///
-    /// ```
-    /// use cartella::{BarLength, Document};
-    ///
-    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
-    /// assert_eq!(document.score(BarLength::Breve).score.bars.len(), 2);
-    /// ```
-    pub fn score(&self, bar: BarLength) -> Aligned<'_> {
-        self.first().score(bar)
-    }
-
     /// What is wrong or doubtful in the text by itself. Counting and aligning may notice more: see
-    /// [`Example::score`] and [`Example::check`].
+    /// [`crate::Example::score`] and [`crate::Example::check`].
     ///
     /// ```
     /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb D A4\n");
@@ -219,7 +176,7 @@ impl Document {
     }
 
     /// The text with what is mechanical mended, as far as the music stays what it was read as. The
-    /// diagnostics are those of the document, or of [`Example::check`].
+    /// diagnostics are those of the document, or of [`crate::Example::check`].
     ///
     /// ```
     /// let document = cartella::Document::parse("voice Cantus clef C1\n  SB A4 B lg C5\n");
@@ -274,26 +231,5 @@ impl Document {
     /// ```
     pub fn with(&self, edits: &[Edit]) -> String {
         apply(&self.text, edits)
-    }
-
-    /// The text with what differs in its examples as variants, `<? A | B >`, where parts files were
-    /// compared as printed; each comparison is of an example of this document with another.
-    ///
-    /// ```
-    /// use cartella::{BarLength, Basis, Document};
-    ///
-    /// let text = "example 1\nvoice A clef C1\n  mn D4 E\nexample 2\nvoice A clef C1\n  mn F4 G\n";
-    /// let [left, right] = [text, &text.replace('E', "F").replace('G', "A")].map(Document::parse);
-    /// let scores = |document| Document::examples(document).map(|one| one.score(BarLength::Breve));
-    /// let (left_scores, right_scores): (Vec<_>, Vec<_>) = (scores(&left).collect(), scores(&right).collect());
-    /// let pairs = left_scores.iter().zip(&right_scores);
-    /// let compared: Vec<_> = pairs.map(|(left, right)| left.collate(right, Basis::Printed)).collect();
-    /// let merged = left.merge(&compared).text;
-    /// assert!(merged.contains("D4 <? E | F4 >") && merged.contains("F4 <? G | A4 >"), "{merged}");
-    /// ```
-    pub fn merge(&self, compared: &[Collated<'_>]) -> Merged {
-        let own = compared.iter().filter(|one| std::ptr::eq(one.left.document, self));
-        let own: Vec<_> = own.map(|one| (one.left.parsed, &one.collation)).collect();
-        score::merge_all(&self.text, &own)
     }
 }

@@ -2,9 +2,9 @@
 
 use counterpoint::mend::{self, Suggestion};
 use notation::{Change, Diagnostic, Edit, ItemId, Manner, Parsed, Piece, Spelling};
-use score::{BarLength, align, reckon};
+use score::BarLength;
 
-use crate::{Aligned, Document, Error};
+use crate::{Document, Error};
 
 /// One of the examples of a document.
 ///
@@ -70,35 +70,6 @@ impl<'d> Example<'d> {
     pub fn has_errors(self) -> bool {
         let shared = self.document.shared_diagnostics();
         self.parsed.has_errors() || shared.iter().any(Diagnostic::is_error)
-    }
-
-    /// The voices side by side, with bars, and what reading, counting and aligning noticed.
-    ///
-    /// ```
-    /// use cartella::{BarLength, Document};
-    ///
-    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
-    /// assert_eq!(document.first().score(BarLength::Breve).score.bars.len(), 2);
-    /// ```
-    pub fn score(self, bar: BarLength) -> Aligned<'d> {
-        let piece = self.piece();
-        Aligned::new(self, align(piece, reckon(piece), bar))
-    }
-
-    /// The same with everything else that can be said of the piece: signs that seem to be missing,
-    /// clefs that ask for a transposition, and what hands that span `reach` cannot reach (9 is a
-    /// ninth).
-    ///
-    /// ```
-    /// use cartella::{BarLength, Document};
-    ///
-    /// let text = "voice Cantus clef C1\n  sb A4 B lg C5\nvoice Bassus clef F4\n  sb D3 lg C3\n";
-    /// let document = Document::parse(text);
-    /// let checked = document.first().check(BarLength::Breve, 9).diagnostics;
-    /// assert!(checked.iter().any(|found| found.message.starts_with("Bassus")), "{checked:?}");
-    /// ```
-    pub fn check(self, bar: BarLength, reach: u32) -> Aligned<'d> {
-        Aligned::new(self, score::check(self.piece(), bar, reach))
     }
 
     /// The text of the document with this example in canonical form, and all else as it is.
@@ -212,5 +183,38 @@ impl<'d> Example<'d> {
     /// ```
     pub fn emend(self, suggestion: &Suggestion) -> Option<Vec<Edit>> {
         mend::emend(self.document.text(), self.parsed, suggestion)
+    }
+}
+
+impl Document {
+    /// The examples, in order. There is at least one: a text without `example` lines is one without a
+    /// name.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
+    /// assert_eq!(document.examples().len(), 1);
+    /// ```
+    pub fn examples(&self) -> impl ExactSizeIterator<Item = Example<'_>> {
+        self.read.examples.iter().map(|parsed| Example { document: self, parsed })
+    }
+
+    /// The example of that name.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("example 12\nvoice Cantus clef C1\n  sb A4 B\n");
+    /// assert!(document.example("12").is_some() && document.example("13").is_none());
+    /// ```
+    pub fn example(&self, name: &str) -> Option<Example<'_>> {
+        self.examples().find(|example| example.name() == Some(name))
+    }
+
+    /// The first example; of most documents the only one.
+    ///
+    /// ```
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4 B\n");
+    /// assert_eq!(document.first().piece().voices[0].items.len(), 2);
+    /// ```
+    pub fn first(&self) -> Example<'_> {
+        Example { document: self, parsed: &self.read.examples[0] }
     }
 }

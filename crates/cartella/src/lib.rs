@@ -68,7 +68,8 @@ pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_mu
 #[doc(inline)]
 pub use notation::{
     Change, Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, Manner, MarkColor,
-    MarkShape, NewEvent, Note, Piece, Severity, Span, Spelling, Standing, Term, apply,
+    MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing,
+    Term, apply,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]

@@ -1,11 +1,12 @@
 //! The verbs and their options.
 
 use std::io::IsTerminal as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use cartella::{Direction, Interval};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::kind::Kind;
 use crate::paper::OnPaper;
 
 /// Voices as printed in, keyboard score out.
@@ -403,37 +404,6 @@ pub(crate) enum Reduce {
     Halved,
     #[value(name = "4")]
     Quartered,
-}
-
-/// The kinds of score that can be written.
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Kind {
-    Musicxml,
-    Mxl,
-    Svg,
-    Pdf,
-    Png,
-    Mid,
-}
-
-impl Kind {
-    /// The ending of its files' names.
-    pub(crate) fn ending(self) -> &'static str {
-        match self {
-            Kind::Musicxml => "musicxml",
-            Kind::Mxl => "mxl",
-            Kind::Svg => "svg",
-            Kind::Pdf => "pdf",
-            Kind::Png => "png",
-            Kind::Mid => "mid",
-        }
-    }
-
-    /// The kind of a file by its name.
-    pub(crate) fn of(path: &Path) -> Option<Kind> {
-        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
-        Kind::value_variants().iter().copied().find(|kind| kind.ending() == ending)
-    }
 }
 
 /// Which modern note stands for a minim in a score that is read.

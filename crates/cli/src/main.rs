@@ -2,6 +2,7 @@
 
 mod arguments;
 mod files;
+mod kind;
 mod many;
 mod paper;
 mod piece;

@@ -3,7 +3,7 @@
 use cartella::{Mm, Paper};
 use clap::{Args, ValueEnum};
 
-use crate::arguments::Kind;
+use crate::kind::Kind;
 
 /// What pictures and pages stand on.
 #[derive(Args, Clone, Copy)]

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use cartella::{Diagnostic, Document, Example, LARGEST_TEXT};
+use cartella::{Diagnostic, Document, Example, LARGEST_TEXT, is_musicxml};
 
 use crate::files::{self, Failure};
 use crate::printed::in_line;
@@ -10,6 +10,62 @@ use crate::report::Source;
 
 /// So many names of examples are shown.
 const MOST_NAMES: usize = 40;
+
+/// A file of another kind where a parts file is wanted.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Other {
+    MusicXml,
+    Mei,
+    /// Any other, with its name.
+    Named(&'static str),
+}
+
+/// The kind of a file that is no parts file, by its first bytes.
+fn other_kind(bytes: &[u8]) -> Option<Other> {
+    let named: [(&[u8], &'static str); 4] = [
+        (b"MThd", "a MIDI file"),
+        (b"%PDF-", "a PDF"),
+        (b"\x89PNG", "a picture"),
+        (b"\xff\xd8\xff", "a picture"),
+    ];
+    if let Some((_, name)) = named.into_iter().find(|(begin, _)| bytes.starts_with(begin)) {
+        return Some(Other::Named(name));
+    }
+    let text = String::from_utf8_lossy(&bytes[..bytes.len().min(4096)]);
+    let text = text.trim_start_matches('\u{feff}').trim_start();
+    let compressed = bytes.starts_with(b"PK");
+    if !text.starts_with('<') && !compressed {
+        return None;
+    }
+    let has = |root: &str| text.contains(root);
+    match () {
+        () if is_musicxml(bytes) => Some(Other::MusicXml),
+        () if compressed => Some(Other::Named("a compressed file")),
+        () if has("<mei") => Some(Other::Mei),
+        () if has("<svg") => Some(Other::Named("an SVG picture")),
+        () if has("<!DOCTYPE html") || has("<html") => Some(Other::Named("a web page")),
+        () if text.starts_with("<?xml") => Some(Other::Named("an XML file")),
+        () => None,
+    }
+}
+
+impl Other {
+    /// What the file is, and what to do with it.
+    fn said(self, name: &str, path: &Path) -> String {
+        let parts = path.with_extension("parts");
+        let read = |what: &str| {
+            let parts = files::shown(&parts);
+            format!(
+                "{name} is {what}, no parts file: `cartella read {name} -o {parts}` makes one of it"
+            )
+        };
+        match self {
+            Other::MusicXml => read("a MusicXML score"),
+            Other::Mei => read("a voice in MEI"),
+            Other::Named(what) => format!("{name} is {what}, no parts file"),
+        }
+    }
+}
 
 /// A parts file that was read.
 pub(crate) struct Loaded {
@@ -27,6 +83,9 @@ impl Loaded {
     pub(crate) fn read(typed: &Path) -> Result<Loaded, Failure> {
         let (path, only) = files::parted(typed);
         let bytes = files::read(&path, LARGEST_TEXT)?;
+        if let Some(kind) = other_kind(&bytes) {
+            return Err(Failure::Said(kind.said(&files::shown(&path), &path)));
+        }
         let document = Document::from_bytes(&bytes);
         let loaded = Loaded { name: files::shown(&path), path, document, only };
         match &loaded.only {
@@ -90,5 +149,28 @@ impl Loaded {
     /// The file, by the name of an example in it.
     pub(crate) fn source<'s>(&'s self, name: &'s str) -> Source<'s> {
         Source { name, document: &self.document }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn files_of_other_kinds_are_known_by_their_first_bytes() {
+        let kind = |bytes: &[u8]| other_kind(bytes);
+        assert_eq!(
+            kind(b"<?xml version=\"1.0\"?>\n<score-partwise version=\"4.0\">"),
+            Some(Other::MusicXml)
+        );
+        assert_eq!(kind(b"PK\x03\x04"), Some(Other::MusicXml));
+        assert_eq!(kind(b"\xef\xbb\xbf<?xml version=\"1.0\"?><mei xmlns=\"x\">"), Some(Other::Mei));
+        assert_eq!(kind(b"%PDF-1.7"), Some(Other::Named("a PDF")));
+        assert_eq!(kind(b"<svg/>"), Some(Other::Named("an SVG picture")));
+        for text in
+            ["", "title <score-partwise", "voice Cantus clef C1\n < sb D4 | E > F", "< sb D4"]
+        {
+            assert_eq!(kind(text.as_bytes()), None, "{text}");
+        }
     }
 }

@@ -1,6 +1,5 @@
 //! Our own drawings: what the music face lacks, draws in other proportions, or cannot stretch.
 
-use crate::glyphs::Sign;
 use crate::outline::{Outline, Stroke};
 use crate::units::{Point, Sp};
 
@@ -8,20 +7,9 @@ fn at(x: f64, y: f64) -> Point {
     Point::new(Sp(x), Sp(y))
 }
 
-/// The drawing of a sign that the music face does not give.
-pub(crate) fn sign(sign: Sign) -> Outline {
-    match sign {
-        Sign::Sharp => sharp(),
-        Sign::Flat => flat(),
-        Sign::Natural => natural(),
-        Sign::HeadLonga => square_head(2.0),
-        Sign::HeadMaxima => square_head(3.4),
-        Sign::RestLonga => Outline::polygon(rectangle(0.0, -1.0, 0.55, 1.0)),
-        Sign::RestBreve => Outline::polygon(rectangle(0.0, -1.0, 0.55, 0.0)),
-        Sign::RestWhole => Outline::polygon(rectangle(0.0, 0.0, 1.15, 0.5)),
-        Sign::RestHalf => Outline::polygon(rectangle(0.0, -0.5, 1.15, 0.0)),
-        _ => Outline::default(),
-    }
+/// A black block, as rests of long values are.
+pub(crate) fn block(left: f64, top: f64, right: f64, bottom: f64) -> Outline {
+    Outline::polygon(rectangle(left, top, right, bottom))
 }
 
 /// A parenthesis, so wide with the white on both its sides, and so high above and below its middle.
@@ -59,7 +47,7 @@ fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> [(f64, f64); 4] {
 }
 
 /// Two upright lines and two slanted bars, thicker.
-fn sharp() -> Outline {
+pub(crate) fn sharp() -> Outline {
     let mut outline = Outline::default();
     outline.add_polygon(rectangle(0.24, -1.25, 0.35, 1.42));
     outline.add_polygon(rectangle(0.64, -1.42, 0.75, 1.25));
@@ -75,7 +63,7 @@ fn sharp() -> Outline {
     outline
 }
 
-fn natural() -> Outline {
+pub(crate) fn natural() -> Outline {
     let mut outline = Outline::default();
     outline.add_polygon(rectangle(0.0, -1.42, 0.11, 0.78));
     outline.add_polygon(rectangle(0.58, -0.78, 0.69, 1.42));
@@ -92,7 +80,7 @@ fn natural() -> Outline {
 }
 
 /// An upright line and a bowl, which is open inside: the inner curve runs the other way round.
-fn flat() -> Outline {
+pub(crate) fn flat() -> Outline {
     let mut outline = Outline::polygon(rectangle(0.0, -1.85, 0.11, 0.72));
     outline.strokes.extend([
         Stroke::Move(at(0.0, -0.18)),
@@ -111,7 +99,7 @@ fn flat() -> Outline {
 }
 
 /// A white square head with upright sides.
-fn square_head(width: f64) -> Outline {
+pub(crate) fn square_head(width: f64) -> Outline {
     let mut outline = Outline::default();
     outline.add_polygon(rectangle(0.0, -0.7, 0.13, 0.7));
     outline.add_polygon(rectangle(width - 0.13, -0.7, width, 0.7));

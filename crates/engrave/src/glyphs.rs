@@ -121,40 +121,57 @@ signs! {
     ReversedCircle,
 }
 
+/// Where the drawing of a sign comes from.
+enum Source {
+    /// A character of the music face.
+    Face(char),
+    /// A drawing of our own.
+    Own(fn() -> Outline),
+}
+
 impl Sign {
-    fn character(self) -> Option<char> {
-        Some(match self {
-            Sign::ClefG => '\u{1D11E}',
-            Sign::ClefGLow => '\u{1D120}',
-            Sign::ClefC => '\u{1D121}',
-            Sign::ClefF => '\u{1D122}',
-            Sign::HeadBlack => '\u{1D158}',
-            Sign::HeadHalf => '\u{1D157}',
-            Sign::HeadWhole => '\u{1D15D}',
-            Sign::HeadBreve => '\u{1D15C}',
-            Sign::DoubleSharp => '\u{1D12A}',
-            Sign::DoubleFlat => '\u{1D12B}',
-            Sign::Dot => '\u{1D16D}',
-            Sign::Flag1 => '\u{1D16E}',
-            Sign::Flag2 => '\u{1D16F}',
-            Sign::Flag3 => '\u{1D170}',
-            Sign::Flag4 => '\u{1D171}',
-            Sign::Flag5 => '\u{1D172}',
-            Sign::RestQuarter => '\u{1D13D}',
-            Sign::Rest8 => '\u{1D13E}',
-            Sign::Rest16 => '\u{1D13F}',
-            Sign::Rest32 => '\u{1D140}',
-            Sign::Rest64 => '\u{1D141}',
-            Sign::Rest128 => '\u{1D142}',
-            Sign::Corona => '\u{1D110}',
-            Sign::CoronaBelow => '\u{1D111}',
-            Sign::Circle => '\u{1D1C8}',
-            Sign::CircleDot => '\u{1D1C7}',
-            Sign::HalfCircle => '\u{1D1CB}',
-            Sign::HalfCircleDot => '\u{1D1CA}',
-            Sign::ReversedCircle => '\u{1D1CC}',
-            _ => return None,
-        })
+    fn source(self) -> Source {
+        use Source::{Face, Own};
+        match self {
+            Sign::ClefG => Face('\u{1D11E}'),
+            Sign::ClefGLow => Face('\u{1D120}'),
+            Sign::ClefC => Face('\u{1D121}'),
+            Sign::ClefF => Face('\u{1D122}'),
+            Sign::HeadBlack => Face('\u{1D158}'),
+            Sign::HeadHalf => Face('\u{1D157}'),
+            Sign::HeadWhole => Face('\u{1D15D}'),
+            Sign::HeadBreve => Face('\u{1D15C}'),
+            Sign::DoubleSharp => Face('\u{1D12A}'),
+            Sign::DoubleFlat => Face('\u{1D12B}'),
+            Sign::Dot => Face('\u{1D16D}'),
+            Sign::Flag1 => Face('\u{1D16E}'),
+            Sign::Flag2 => Face('\u{1D16F}'),
+            Sign::Flag3 => Face('\u{1D170}'),
+            Sign::Flag4 => Face('\u{1D171}'),
+            Sign::Flag5 => Face('\u{1D172}'),
+            Sign::RestQuarter => Face('\u{1D13D}'),
+            Sign::Rest8 => Face('\u{1D13E}'),
+            Sign::Rest16 => Face('\u{1D13F}'),
+            Sign::Rest32 => Face('\u{1D140}'),
+            Sign::Rest64 => Face('\u{1D141}'),
+            Sign::Rest128 => Face('\u{1D142}'),
+            Sign::Corona => Face('\u{1D110}'),
+            Sign::CoronaBelow => Face('\u{1D111}'),
+            Sign::Circle => Face('\u{1D1C8}'),
+            Sign::CircleDot => Face('\u{1D1C7}'),
+            Sign::HalfCircle => Face('\u{1D1CB}'),
+            Sign::HalfCircleDot => Face('\u{1D1CA}'),
+            Sign::ReversedCircle => Face('\u{1D1CC}'),
+            Sign::Sharp => Own(drawn::sharp),
+            Sign::Flat => Own(drawn::flat),
+            Sign::Natural => Own(drawn::natural),
+            Sign::HeadLonga => Own(|| drawn::square_head(2.0)),
+            Sign::HeadMaxima => Own(|| drawn::square_head(3.4)),
+            Sign::RestLonga => Own(|| drawn::block(0.0, -1.0, 0.55, 1.0)),
+            Sign::RestBreve => Own(|| drawn::block(0.0, -1.0, 0.55, 0.0)),
+            Sign::RestWhole => Own(|| drawn::block(0.0, 0.0, 1.15, 0.5)),
+            Sign::RestHalf => Own(|| drawn::block(0.0, -0.5, 1.15, 0.0)),
+        }
     }
 
     /// How far above its origin the baseline of the music face lies; the left edge of every
@@ -181,16 +198,22 @@ impl Sign {
     /// The glyph of the sign in the music face, and how far its own drawing is moved; nothing for our
     /// drawings.
     pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<(u32, Point)> {
-        let glyph = fonts::glyph_of(music, self.character()?);
+        let Source::Face(character) = self.source() else { return None };
+        let glyph = fonts::glyph_of(music, character);
         let area = fonts::draw(music, glyph, UNITS_PER_SPACE).area();
         Some((glyph.to_u32(), Point::new(-area.left, self.drop(area))))
     }
 
     fn outline(self, music: &FontRef<'_>) -> Outline {
-        let Some(character) = self.character() else { return drawn::sign(self) };
-        let outline = fonts::draw(music, fonts::glyph_of(music, character), UNITS_PER_SPACE);
-        let area = outline.area();
-        outline.moved(-area.left, self.drop(area))
+        match self.source() {
+            Source::Own(draw) => draw(),
+            Source::Face(character) => {
+                let glyph = fonts::glyph_of(music, character);
+                let outline = fonts::draw(music, glyph, UNITS_PER_SPACE);
+                let area = outline.area();
+                outline.moved(-area.left, self.drop(area))
+            }
+        }
     }
 }
 

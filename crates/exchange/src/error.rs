@@ -3,7 +3,10 @@
 use std::error;
 use std::fmt;
 
-use crate::{Fault, MidiError, MusicXmlError, ReadError};
+use midly::num::u15;
+use rudiments::Pitch;
+
+use crate::{Fault, MusicXmlError, ReadError};
 
 /// Why a file of another format could not be read or written.
 #[derive(Debug)]
@@ -68,3 +71,43 @@ impl From<MidiError> for Error {
         Error::Midi(error)
     }
 }
+
+/// Why a score cannot be written as MIDI.
+#[derive(Clone, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub enum MidiError {
+    /// The lengths of the score have no common denominator that is small enough.
+    TooFine,
+    /// It is too long, or a silence in it.
+    TooLong,
+    /// A pitch has no key.
+    NoKey {
+        /// The voice.
+        voice: String,
+        /// The number of the bar, from 1.
+        bar: u32,
+        /// The pitch, transposed.
+        pitch: Pitch,
+    },
+}
+
+impl fmt::Display for MidiError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            MidiError::TooFine => write!(
+                f,
+                "a MIDI file divides the quarter into at most {} ticks, and the lengths of this \
+                 piece need more to be exact",
+                u15::max_value()
+            ),
+            MidiError::TooLong => f.write_str("the piece is too long for a MIDI file"),
+            MidiError::NoKey { voice, bar, pitch } => write!(
+                f,
+                "{pitch} in {voice}, bar {bar}, is beyond the 128 keys of MIDI: look whether the octave, \
+                 the clef and the transposition are right"
+            ),
+        }
+    }
+}
+
+impl error::Error for MidiError {}

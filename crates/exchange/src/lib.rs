@@ -30,10 +30,9 @@ mod names;
 mod reading;
 mod xml;
 
-pub use error::Error;
+pub use error::{Error, MidiError};
 pub use mei::{MeiPart, read_mei};
-pub use midi::{MidiError, write_midi};
+pub use midi::write_midi;
 pub use musicxml::{Minim, MusicXmlError, is_musicxml, read_musicxml, write_musicxml};
 pub use mxl::write_mxl;
-pub use reading::{Fault, ReadError, Reading, Remark};
-pub use xml::LARGEST_FILE;
+pub use reading::{Fault, LARGEST_FILE, ReadError, Reading, Remark};

@@ -1,7 +1,6 @@
 //! A score as a Standard MIDI File (MIDI 1.0, *Standard MIDI Files 1.0*, RP-001), to be heard.
 
 use std::borrow::Cow;
-use std::fmt;
 
 use midly::num::{u4, u7, u15, u24, u28};
 use midly::{
@@ -10,7 +9,7 @@ use midly::{
 use rudiments::{Interval, Pitch, Quarters, Time};
 use score::{Score, legible};
 
-use crate::Error;
+use crate::{Error, MidiError};
 
 /// Microseconds of a quarter: a minim, which is a half note, lasts one second. So a semibreve is
 /// beaten about as slowly as one breathes, as theorists describe the tactus (common practice).
@@ -21,46 +20,6 @@ const USUAL_TICKS: i64 = 480;
 
 /// How loud every note is, of 127.
 const VELOCITY: u8 = 80;
-
-/// Why a score cannot be written as MIDI.
-#[derive(Clone, PartialEq, Eq, Debug)]
-#[non_exhaustive]
-pub enum MidiError {
-    /// The lengths of the score have no common denominator that is small enough.
-    TooFine,
-    /// It is too long, or a silence in it.
-    TooLong,
-    /// A pitch has no key.
-    NoKey {
-        /// The voice.
-        voice: String,
-        /// The number of the bar, from 1.
-        bar: u32,
-        /// The pitch, transposed.
-        pitch: Pitch,
-    },
-}
-
-impl fmt::Display for MidiError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            MidiError::TooFine => write!(
-                f,
-                "a MIDI file divides the quarter into at most {} ticks, and the lengths of this \
-                 piece need more to be exact",
-                u15::max_value()
-            ),
-            MidiError::TooLong => f.write_str("the piece is too long for a MIDI file"),
-            MidiError::NoKey { voice, bar, pitch } => write!(
-                f,
-                "{pitch} in {voice}, bar {bar}, is beyond the 128 keys of MIDI: look whether the octave, \
-                 the clef and the transposition are right"
-            ),
-        }
-    }
-}
-
-impl std::error::Error for MidiError {}
 
 /// Writes a score, moved by an interval if one is given, as a MIDI file of format 1.
 ///

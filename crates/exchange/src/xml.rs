@@ -6,11 +6,7 @@
 
 use roxmltree::{Document, Error, ParsingOptions};
 
-use crate::{Fault, ReadError};
-
-/// The largest file that is read, in bytes. 400 000 notes with their words, written with
-/// indentation, take about 320 bytes each (counted on the MEI part files of the SEILS dataset).
-pub const LARGEST_FILE: usize = 160 << 20;
+use crate::{Fault, LARGEST_FILE, ReadError};
 
 /// The most nodes (elements, and the blanks between them) that a file may have: some fifteen for
 /// each of the 400 000 notes. At about 75 bytes each they fit in half a gigabyte.

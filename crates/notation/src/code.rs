@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::note_sign::note_signs_called;
+
 /// Whether the file is wrong, or something in it only looks doubtful.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Severity {
@@ -13,7 +15,7 @@ pub enum Severity {
 
 macro_rules! codes {
     ($($(#[$doc:meta])* $name:ident $number:literal $title:literal
-        $explanation:literal $wrong:literal => $right:literal)*) => {
+        $explanation:tt $wrong:literal => $right:literal)*) => {
         /// The stable code of an error (`E…`) or a warning (`W…`).
         #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
         #[allow(missing_docs)]
@@ -60,10 +62,15 @@ codes! {
     "voice Cantus clef C1\n  sb D4 E nm F\n" => "voice Cantus clef C1\n  sb D4 E mn F\n"
 
     MalformedNote "E002" "a note or rest with something in it that does not belong there"
-    "Type a note in this order: the dot of a completing note, the step, the printed sign, the \
-     editor's sign in brackets, the octave, the dot, corona ^, signum %, doubt ?, and the editor's \
-     length after =. Join several notes at once by +. Put a blank between the note and everything \
-     else, even a /."
+    {
+        concat!(
+            "Type a note in this order: the dot of a completing note, the step, the printed sign, \
+             the editor's sign in brackets, the octave, the dot",
+            note_signs_called!(),
+            ", and the editor's length after =. Join several notes at once by +. Put a blank between \
+             the note and everything else, even a /."
+        )
+    }
     "voice Cantus clef C1\n  sb D4# E F\n" => "voice Cantus clef C1\n  sb D#4 E F\n"
 
     OctaveUndecided "E003" "a letter that has two places on the staff"

@@ -1,5 +1,8 @@
 //! The words and marks of a parts file, each explained in a few sentences.
 
+use crate::NoteSign;
+use crate::note_sign::note_signs_typed;
+
 /// A word or mark that can be typed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Term {
@@ -16,8 +19,8 @@ const fn term(typed: &'static str, called: &'static str, text: &'static str) -> 
 }
 
 impl Term {
-    /// All terms, in the order in which one learns them.
-    pub const ALL: &'static [Term] = &[
+    /// Those that are learnt before the signs at a note.
+    const BEFORE_SIGNS: &[Term] = &[
         term(
             "voice",
             "voice",
@@ -81,10 +84,14 @@ impl Term {
         term(
             "D D4",
             "note",
-            "A letter A to G, capital or small; B is the step above A. A bare letter is its \
-             place on the staff. If it has two, the one within a third of the note before is \
-             meant; if neither is, type the octave: C4 is middle C. Type as one word, in this \
-             order: letter, sign, editor's sign, octave, dot, ^ % ?, length: `F#[n]4.^`.",
+            concat!(
+                "A letter A to G, capital or small; B is the step above A. A bare letter is its \
+                 place on the staff. If it has two, the one within a third of the note before is \
+                 meant; if neither is, type the octave: C4 is middle C. Type as one word, in this \
+                 order: letter, sign, editor's sign, octave, dot,",
+                note_signs_typed!(),
+                ", length: `F#[n]4.^`."
+            ),
         ),
         term(
             "# b n",
@@ -117,9 +124,10 @@ impl Term {
             "`_` is a rest of the value in force, `_*4` are four; `lg _2` and `lg _3` are long \
              rests over two or three spaces.",
         ),
-        term("^", "corona", "A fermata, joined to its note or rest: `D4^`."),
-        term("%", "signum", "A signum congruentiae, joined to its note: `D4%`."),
-        term("?", "doubt", "The note is hard to make out: `D4?`. The critical report lists it."),
+    ];
+
+    /// Those that are learnt after the signs at a note.
+    const AFTER_SIGNS: &[Term] = &[
         term(
             "= =5/2",
             "length",
@@ -250,16 +258,24 @@ impl Term {
         ),
     ];
 
+    /// All terms, in the order in which one learns them.
+    pub fn all() -> impl Iterator<Item = Term> {
+        let signs = NoteSign::ALL.iter().map(|sign| {
+            let sign = sign.description();
+            term(sign.typed, sign.called, sign.text)
+        });
+        let (before, after) = (Term::BEFORE_SIGNS.iter(), Term::AFTER_SIGNS.iter());
+        before.copied().chain(signs).chain(after.copied())
+    }
+
     /// The term that is typed or called so; one that begins so rather than one that has it within.
     pub fn find(word: &str) -> Option<Term> {
         let word = word.to_lowercase();
-        let begins = |term: &&Term| term.typed.split(' ').next() == Some(&word);
-        let is_called = |term: &&Term| term.called == word;
-        let has = |term: &&Term| term.typed.to_lowercase().split(' ').any(|typed| typed == word);
-        let all = || Term::ALL.iter();
-        let found =
-            all().find(begins).or_else(|| all().find(is_called)).or_else(|| all().find(has));
-        found.copied()
+        let begins = |term: &Term| term.typed.split(' ').next() == Some(&word);
+        let is_called = |term: &Term| term.called == word;
+        let has = |term: &Term| term.typed.to_lowercase().split(' ').any(|typed| typed == word);
+        let find = |is_it: &dyn Fn(&Term) -> bool| Term::all().find(is_it);
+        find(&begins).or_else(|| find(&is_called)).or_else(|| find(&has))
     }
 }
 

@@ -26,6 +26,7 @@ mod glossary;
 mod lexer;
 mod limits;
 mod mark;
+mod note_sign;
 mod parser;
 mod piece;
 mod span;
@@ -42,6 +43,7 @@ pub use limits::{
     SECTION_END, longest_voice, too_long,
 };
 pub use mark::{MarkColor, MarkShape};
+pub use note_sign::{NoteSign, NoteSignDescription, NoteSigns};
 pub use parser::{Examples, Parsed, examples, may_name_a_voice, parse, text_of};
 pub use piece::{
     Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,

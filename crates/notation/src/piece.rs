@@ -2,7 +2,7 @@
 
 use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
 
-use crate::{MarkColor, MarkShape, Span};
+use crate::{MarkColor, MarkShape, NoteSigns, Span};
 
 /// One piece or example.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -358,12 +358,8 @@ pub struct Event {
     pub sound: Sound,
     /// The dot printed after it.
     pub dot: Option<Dot>,
-    /// `^`
-    pub corona: bool,
-    /// `%`
-    pub signum: bool,
-    /// `?`
-    pub doubt: bool,
+    /// The signs at it.
+    pub signs: NoteSigns,
     /// `=5/2`: so many minims, whatever the rules say.
     pub length: Option<Time>,
     /// Whether it is blackened.
@@ -381,9 +377,7 @@ impl Event {
             completing: false,
             sound,
             dot: None,
-            corona: false,
-            signum: false,
-            doubt: false,
+            signs: NoteSigns::default(),
             length: None,
             colored: false,
             ligature: None,

@@ -20,6 +20,23 @@ pub enum ClefShape {
 }
 
 impl ClefShape {
+    /// All of them.
+    pub const ALL: [ClefShape; 3] = [ClefShape::G, ClefShape::C, ClefShape::F];
+
+    /// Its capital letter.
+    pub fn letter(self) -> char {
+        match self {
+            ClefShape::G => 'G',
+            ClefShape::C => 'C',
+            ClefShape::F => 'F',
+        }
+    }
+
+    /// The shape of that capital letter.
+    pub fn from_letter(letter: char) -> Option<ClefShape> {
+        ClefShape::ALL.into_iter().find(|shape| shape.letter() == letter)
+    }
+
     /// The tone of the line on which the clef stands. The three claves signatae lie a fifth
     /// apart: F, c, g (common practice; Ornithoparchus, *Musicae activae micrologus*, 1517,
     /// book 1, names them; from memory).
@@ -50,12 +67,7 @@ impl Clef {
     /// As it is typed: `C4`, `G2`; capital or small.
     pub fn parse(text: &str) -> Option<Clef> {
         let mut characters = text.chars();
-        let shape = match characters.next()?.to_ascii_uppercase() {
-            'G' => ClefShape::G,
-            'C' => ClefShape::C,
-            'F' => ClefShape::F,
-            _ => return None,
-        };
+        let shape = ClefShape::from_letter(characters.next()?.to_ascii_uppercase())?;
         let line = characters.next()?.to_digit(10)?;
         if characters.next().is_some() { None } else { Clef::new(shape, line as u8) }
     }
@@ -82,12 +94,7 @@ impl Clef {
 
 impl fmt::Display for Clef {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let letter = match self.shape {
-            ClefShape::G => 'G',
-            ClefShape::C => 'C',
-            ClefShape::F => 'F',
-        };
-        write!(f, "{letter}{}", self.line)
+        write!(f, "{}{}", self.shape.letter(), self.line)
     }
 }
 

@@ -15,6 +15,28 @@ pub enum Circle {
     Reversed,
 }
 
+impl Circle {
+    /// All of them.
+    pub const ALL: [Circle; 3] = [Circle::Full, Circle::Half, Circle::Reversed];
+
+    /// As it is typed.
+    pub fn letters(self) -> &'static str {
+        match self {
+            Circle::Full => "O",
+            Circle::Half => "C",
+            Circle::Reversed => "rC",
+        }
+    }
+
+    /// Whether the breve is perfect under it.
+    pub fn is_perfect(self) -> bool {
+        match self {
+            Circle::Full => true,
+            Circle::Half | Circle::Reversed => false,
+        }
+    }
+}
+
 /// A sign as printed: a circle, its dot and stroke, and figures.
 ///
 /// `C|3` is a half circle with a stroke and the figure 3; `3/2` are figures alone.
@@ -48,18 +70,17 @@ impl Sign {
     /// Whether a value may be perfect under it, however it is read: by a full circle, by the dot of
     /// major prolation, by a figure.
     pub fn may_have_perfect_values(self) -> bool {
-        self.circle == Some(Circle::Full) || self.dot || self.upper.is_some()
+        self.circle.is_some_and(Circle::is_perfect) || self.dot || self.upper.is_some()
     }
 
     /// As it is typed: `O`, `O|`, `C`, `C|`, `rC`, `O.`, `C.`, `C.|`, `3`, `3/2`, `C3`, `C|3`, …;
     /// letters capital or small.
     pub fn parse(text: &str) -> Option<Sign> {
-        let (circle, rest) = match text.as_bytes() {
-            [b'r' | b'R', b'c' | b'C', ..] => (Some(Circle::Reversed), &text[2..]),
-            [b'c' | b'C', ..] => (Some(Circle::Half), &text[1..]),
-            [b'o' | b'O', ..] => (Some(Circle::Full), &text[1..]),
-            _ => (None, text),
+        let begins = |circle: Circle| {
+            let (letters, rest) = text.split_at_checked(circle.letters().len())?;
+            letters.eq_ignore_ascii_case(circle.letters()).then_some((Some(circle), rest))
         };
+        let (circle, rest) = Circle::ALL.into_iter().find_map(begins).unwrap_or((None, text));
         let flag = |rest: &mut &str, mark| match rest.strip_prefix(mark) {
             Some(after) if circle.is_some() => {
                 *rest = after;
@@ -88,12 +109,7 @@ fn figure(text: &str) -> Option<u32> {
 
 impl fmt::Display for Sign {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self.circle {
-            Some(Circle::Full) => "O",
-            Some(Circle::Half) => "C",
-            Some(Circle::Reversed) => "rC",
-            None => "",
-        })?;
+        f.write_str(self.circle.map_or("", Circle::letters))?;
         f.write_str(if self.dot { "." } else { "" })?;
         f.write_str(if self.stroke { "|" } else { "" })?;
         match (self.upper, self.lower) {

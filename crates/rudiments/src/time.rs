@@ -219,6 +219,9 @@ impl Proportion {
     /// Three in the time of two.
     pub const SESQUIALTERA: Proportion = Proportion { many: 3, in_time_of: 2 };
 
+    /// One in the time of three, which gives up a tripla.
+    pub const SUBTRIPLA: Proportion = Proportion { many: 1, in_time_of: 3 };
+
     /// Two in the time of three, which gives up a sesquialtera.
     pub const SUBSESQUIALTERA: Proportion = Proportion { many: 2, in_time_of: 3 };
 

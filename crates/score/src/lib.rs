@@ -27,6 +27,7 @@ mod fix;
 mod high_clefs;
 mod legible;
 mod mark;
+mod marked;
 mod meaning;
 mod missing_sign;
 mod passages;

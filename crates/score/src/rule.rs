@@ -49,6 +49,8 @@ pub enum Rule {
     ColoredThirds,
     /// Coloration in duple time: three black in the time of one white.
     ColoredThreeForOne,
+    /// Coloration in duple time that leaves the value as it is.
+    ColoredPlain,
     /// Coloration of which the editor's ratio says all.
     ColoredByRatio,
     /// The minor color: a black semibreve and minim as dotted minim and semiminim.
@@ -89,6 +91,7 @@ impl Rule {
             Rule::ColoredImperfect => "its colour makes it imperfect",
             Rule::ColoredThirds => "black in duple time, it lasts two thirds of its plain value",
             Rule::ColoredThreeForOne => "black in duple time, three last as long as one white",
+            Rule::ColoredPlain => "black in duple time, it keeps its value, as the voices go",
             Rule::ColoredByRatio => "it is black, and the ratio says how long it lasts",
             Rule::MinorColor => {
                 "a black semibreve and minim are sung as a dotted minim and a semiminim"

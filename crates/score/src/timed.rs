@@ -2,7 +2,7 @@
 
 use std::ops::Add;
 
-use notation::{ItemId, Span, Standing};
+use notation::{ItemId, NoteSigns, Span, Standing};
 use rudiments::{Accidental, Clef, Mensuration, Pitch, Proportion, Sign, Signature, Time, Value};
 
 use crate::mark::{Mark, Run};
@@ -157,12 +157,8 @@ pub struct TimedEvent<At = Time> {
     pub notes: Vec<Sounded>,
     /// How it stands to the source.
     pub standing: Standing,
-    /// Whether a corona stands over it.
-    pub corona: bool,
-    /// Whether a signum congruentiae stands over it.
-    pub signum: bool,
-    /// Whether its reading is in doubt.
-    pub doubt: bool,
+    /// The signs at it.
+    pub signs: NoteSigns,
     /// Whether it is blackened.
     pub colored: bool,
     /// The number of its ligature in the voice.
@@ -191,9 +187,7 @@ impl<At> TimedEvent<At> {
             rule: self.rule,
             notes: self.notes,
             standing: self.standing,
-            corona: self.corona,
-            signum: self.signum,
-            doubt: self.doubt,
+            signs: self.signs,
             colored: self.colored,
             ligature: self.ligature,
         }

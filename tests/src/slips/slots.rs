@@ -126,11 +126,7 @@ fn word(event: &Event) -> String {
         Some(Dot::Adds) => ".+",
         Some(Dot::Divides) => ".:",
     });
-    for (mark, set) in [('^', event.corona), ('%', event.signum), ('?', event.doubt)] {
-        if set {
-            word.push(mark);
-        }
-    }
+    let _ = write!(word, "{}", event.signs);
     if let Some(length) = event.length {
         let _ = write!(word, "={length}");
     }

@@ -13,7 +13,7 @@ use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::{self, Stream, say};
 use crate::verbs::pictures::{of_book, written};
-use crate::verbs::score::Ready;
+use crate::verbs::ready::Ready;
 
 /// A piece of the book.
 struct Piece {

@@ -27,9 +27,9 @@ pub(crate) fn run(options: &Explain) -> Result<Outcome, Failure> {
 
 /// All that can be typed, and all codes, a line each.
 fn list() -> String {
-    let width = Term::ALL.iter().map(|term| term.typed.len()).max().unwrap_or(0);
+    let width = Term::all().map(|term| term.typed.len()).max().unwrap_or(0);
     let mut list: String =
-        Term::ALL.iter().map(|term| format!("{:width$}  {}\n", term.typed, term.called)).collect();
+        Term::all().map(|term| format!("{:width$}  {}\n", term.typed, term.called)).collect();
     list.push('\n');
     list.extend(Code::ALL.iter().map(|code| format!("{code}  {}\n", code.title())));
     list

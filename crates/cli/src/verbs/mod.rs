@@ -12,6 +12,7 @@ pub(crate) mod mend;
 pub(crate) mod new;
 pub(crate) mod pictures;
 pub(crate) mod read;
+mod ready;
 pub(crate) mod report;
 pub(crate) mod score;
 pub(crate) mod show;

@@ -5,8 +5,9 @@ use std::path::{Path, PathBuf};
 
 use cartella::{Arranged, Book, EngraveError, Mm, Paper, Picture, engrave_on, pages, pdf, png};
 
-use crate::arguments::{Kind, Score};
+use crate::arguments::Score;
 use crate::files::Failure;
+use crate::kind::Kind;
 use crate::printed::Printed;
 use crate::verbs::leaves::{comment, mark, numbered};
 

@@ -6,18 +6,19 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-use cartella::{Aligned, Arranged, Example, Options, Reduction};
+use cartella::{Arranged, Example, Options, Reduction};
 
 use crate::Outcome;
-use crate::arguments::{Kind, Reduce, Score, Staves};
+use crate::arguments::{Reduce, Score, Staves};
 use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
+use crate::kind::Kind;
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::count;
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
-use crate::verbs::{audit, book, leaves, show};
+use crate::verbs::ready::Ready;
+use crate::verbs::{audit, book, leaves};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -201,43 +202,6 @@ fn outputs(
 fn stem(path: &Path) -> &OsStr {
     let path = if is_stream(path) { Path::new("score") } else { path };
     path.file_stem().unwrap_or_default()
-}
-
-/// A piece that is ready to be laid out.
-pub(crate) struct Ready<'l> {
-    pub(crate) aligned: Aligned<'l>,
-    /// Its name in messages.
-    pub(crate) name: String,
-    /// The errors in it, for people.
-    pub(crate) err: Printed,
-    pub(crate) outcome: Outcome,
-}
-
-impl Ready<'_> {
-    pub(crate) fn of<'l>(
-        loaded: &'l Loaded,
-        example: Example<'l>,
-        options: &Score,
-        colors: bool,
-    ) -> Result<Ready<'l>, Failure> {
-        let mut aligned = example.score(options.bars.bar.into());
-        let name = loaded.label(example);
-        let errors = loaded.errors(example, &aligned.diagnostics);
-        let mut err = loaded.source(&name).render(&errors, colors);
-        if aligned.score.voices.is_empty() {
-            return Err(Failure::Found(err, format!("{name} has no music to lay out")));
-        }
-        err += show::add(&options.show, &name, &mut aligned);
-        let outcome = match count(&errors) {
-            None => Outcome::Done,
-            Some(count) => {
-                let written = format!("{name}: {count}; the score is written all the same\n");
-                err += Printed::plain(written);
-                Outcome::Findings
-            }
-        };
-        Ok(Ready { aligned, name, err, outcome })
-    }
 }
 
 /// A run over many files.

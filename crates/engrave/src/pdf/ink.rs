@@ -8,7 +8,6 @@ use krilla::paint::{Fill, Paint, Stroke as PdfStroke};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
-use super::points;
 use crate::Error;
 use crate::fonts::Face;
 use crate::frame::{Block, Ink, Picture, Role};
@@ -16,6 +15,11 @@ use crate::glyphs::{MUSIC_EM, Sign, Signs};
 use crate::lettering::Lettering;
 use crate::outline::{Outline, Stroke};
 use crate::units::{Mm, Point, Sp};
+
+/// A point in PDF is the 72nd part of an inch.
+pub(super) fn points(length: Mm) -> f32 {
+    (length.0 * 72.0 / 25.4) as f32
+}
 
 /// A sign of a block that is a glyph of the music face.
 struct Placed {

@@ -11,16 +11,10 @@ use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use score::legible;
 
-use self::ink::Pens;
 use crate::Error;
 use crate::hairline::{PRINTED, thickened};
 use crate::pages::{Book, Entry};
-use crate::units::Mm;
-
-/// A point in PDF is the 72nd part of an inch.
-fn points(length: Mm) -> f32 {
-    (length.0 * 72.0 / 25.4) as f32
-}
+use ink::{Pens, points};
 
 /// The book as one PDF file. It has the title of its only piece, or the one that is given; the
 /// sources are its subject, and every piece has an entry in its outline. Its language is English,

@@ -2,7 +2,9 @@
 
 use std::collections::HashSet;
 
+use notation::{NoteSign, Standing};
 use rudiments::Time;
+use score::Segment;
 
 use super::draft::{Side, StaffDraft};
 use super::voice_line::VoiceLine;
@@ -26,8 +28,8 @@ pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [S
             }
         }
     }
-    // One corona is enough for all voices of a staff.
-    let mut coronas: HashSet<(usize, usize, Time)> = HashSet::new();
+    // What was drawn for all voices of a staff.
+    let mut shared: HashSet<(Role, usize, usize, Time)> = HashSet::new();
     for line in lines {
         let chords = line
             .chords
@@ -41,15 +43,22 @@ pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [S
             let segment = &workshop.arrangement.bars[origin.bar].voices[origin.voice][origin.place];
             let draft = &mut drafts[origin.staff];
             let side = if above { Side::Above } else { Side::Below };
-            if segment.corona && coronas.insert((origin.staff, origin.bar, segment.onset)) {
-                let sign = if above { Sign::Corona } else { Sign::CoronaBelow };
-                outside(draft, origin, (Role::Corona, sign, 0.85), middle, side);
-            }
-            if segment.signum {
-                letters(workshop, draft, origin, (Role::Signum, SIGNUM), middle, side);
-            }
-            for mark in marks(workshop, origin) {
-                letters(workshop, draft, origin, (Role::Words, mark), middle, side);
+            let printed = segment.signs.printed().iter().map(Look::of);
+            let editors = segment.signs.of_the_editor().iter().map(Look::of);
+            let emended = begins_emended(workshop, segment, origin.voice);
+            let emended = emended.then_some(Look::Letters(Role::Words, "*"));
+            for look in printed.chain(emended).chain(editors) {
+                match look {
+                    Look::Shared { role, over, under } => {
+                        let sign = if above { over } else { under };
+                        if shared.insert((role, origin.staff, origin.bar, segment.onset)) {
+                            outside(draft, origin, (role, sign, 0.85), middle, side);
+                        }
+                    }
+                    Look::Letters(role, text) => {
+                        letters(workshop, draft, origin, (role, text), middle, side);
+                    }
+                }
             }
         }
     }
@@ -67,18 +76,32 @@ pub(super) fn draw_words(
     }
 }
 
-/// The signum congruentiae as many prints have it: an S between points. The modern sign of that
-/// origin would send a player back.
-const SIGNUM: &str = ":S:";
+/// How something at a note is drawn.
+enum Look {
+    /// As a sign over or under the staff; one is enough for all voices of it.
+    Shared { role: Role, over: Sign, under: Sign },
+    /// As letters.
+    Letters(Role, &'static str),
+}
 
-/// What marks the first sign of an emended note, and of one whose reading is in doubt.
-fn marks(workshop: &Workshop<'_>, origin: Origin) -> impl Iterator<Item = &'static str> {
-    let arrangement = workshop.arrangement;
-    let segment = &arrangement.bars[origin.bar].voices[origin.voice][origin.place];
-    let event = &arrangement.score.voices[origin.voice].events[segment.event];
-    let begins = segment.onset <= event.onset;
-    let emended = (begins && event.standing == notation::Standing::Emended).then_some("*");
-    emended.into_iter().chain((begins && event.doubt).then_some("?"))
+impl Look {
+    fn of(sign: NoteSign) -> Look {
+        match sign {
+            NoteSign::Corona => {
+                Look::Shared { role: Role::Corona, over: Sign::Corona, under: Sign::CoronaBelow }
+            }
+            // As many prints have it: an S between points. The modern sign of that origin would send
+            // a player back.
+            NoteSign::Signum => Look::Letters(Role::Signum, ":S:"),
+            NoteSign::Doubt => Look::Letters(Role::Words, "?"),
+        }
+    }
+}
+
+/// Whether this is the first segment of an emended note.
+fn begins_emended(workshop: &Workshop<'_>, segment: &Segment, voice: usize) -> bool {
+    let event = &workshop.arrangement.score.voices[voice].events[segment.event];
+    segment.onset <= event.onset && event.standing == Standing::Emended
 }
 
 /// Letters as a mark of a note.

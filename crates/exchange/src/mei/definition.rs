@@ -33,13 +33,8 @@ pub(super) fn clef(node: Node<'_, '_>, prefix: &str, remarks: &mut Remarks) -> O
     let attribute = |name: &str| node.attribute(format!("{prefix}{name}").as_str());
     let shape = attribute("shape")?;
     let line = attribute("line").and_then(|line| line.trim().parse().ok());
-    let letter = match shape {
-        "G" => Some(ClefShape::G),
-        "C" => Some(ClefShape::C),
-        "F" => Some(ClefShape::F),
-        _ => None,
-    };
-    let clef = letter.and_then(|letter| Clef::new(letter, line?));
+    let shape = shape.parse().ok().and_then(ClefShape::from_letter);
+    let clef = shape.and_then(|shape| Clef::new(shape, line?));
     if clef.is_none() {
         remarks.about(node, "a clef other than G, C or F on one of five lines is not kept");
     }

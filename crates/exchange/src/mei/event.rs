@@ -6,6 +6,7 @@ use rudiments::{Accidental, Tone, Value};
 
 use super::definition;
 use super::elements::{elements, is_true, name};
+use super::note_signs::{self, How};
 use super::said::Said;
 use super::voice::Event;
 use crate::reading::Remarks;
@@ -67,17 +68,19 @@ pub(super) fn read(
                     remarks.about(node, SECOND_DOT);
                 }
             }
-            "fermata" => {
-                remarks.attributes(node, &["place"]);
-                event.printed.corona = true;
-            }
-            "unclear" => {
-                event.printed.doubt = true;
-                push(&mut open, node, added);
-            }
             "supplied" | "corr" => push(&mut open, node, true),
             "sic" | "orig" | "choice" | "app" | "lem" => push(&mut open, node, added),
-            _ => remarks.element(node),
+            _ => match note_signs::said_by(node) {
+                Some((sign, how)) => {
+                    event.printed.signs.extend([sign]);
+                    if let How::Around(_) = how {
+                        push(&mut open, node, added);
+                    } else {
+                        remarks.attributes(node, &["place"]);
+                    }
+                }
+                None => remarks.element(node),
+            },
         }
     }
     if matches!(name(node), "note" | "chord") {
@@ -114,24 +117,25 @@ fn value(
 
 /// The attributes of a note, chord or rest but its pitch and value.
 fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
-    remarks.attributes(
-        node,
-        &[
-            "accid",
-            "colored",
-            "dots",
-            "dur",
-            "dur.quality",
-            "fermata",
-            "lig",
-            "lines",
-            "num",
-            "numbase",
-            "oct",
-            "pname",
-            "spaces",
-        ],
-    );
+    let mut known = vec![
+        "accid",
+        "colored",
+        "dots",
+        "dur",
+        "dur.quality",
+        "lig",
+        "lines",
+        "num",
+        "numbase",
+        "oct",
+        "pname",
+        "spaces",
+    ];
+    for (sign, attribute) in note_signs::of_attributes(node) {
+        event.printed.signs.extend([sign]);
+        known.push(attribute);
+    }
+    remarks.attributes(node, &known);
     match node.attribute("dots").map_or("0", str::trim) {
         "" | "0" => {}
         "1" => event.printed.dot = event.printed.dot.or(Some(Dot::Plain)),
@@ -140,7 +144,6 @@ fn attributes(node: Node<'_, '_>, event: &mut Event, remarks: &mut Remarks) {
             remarks.about(node, SECOND_DOT);
         }
     }
-    event.printed.corona |= node.has_attribute("fermata");
     event.printed.colored |= is_true(node, "colored");
     event.oblique |= node.attribute("lig") == Some("obliqua");
     event.said.take(node, remarks);

@@ -21,7 +21,7 @@ impl TimeInForce {
     pub(super) fn take_sign(&mut self, sign: Sign) {
         if let Some(circle) = sign.circle {
             self.of_circle = Mensuration::IMPERFECT
-                .with(Value::Breve, circle == Circle::Full)
+                .with(Value::Breve, circle.is_perfect())
                 .with(Value::Semibreve, sign.dot);
         }
         self.mensuration = self.of_circle;

@@ -28,6 +28,7 @@ mod event;
 mod heading;
 mod lengths;
 mod mensuration;
+mod note_signs;
 mod piece;
 mod said;
 mod survey;

@@ -22,7 +22,7 @@ mod note;
 mod octaves;
 mod tags;
 
-use rudiments::{ClefShape, Signature, Time};
+use rudiments::{Signature, Time};
 use score::{
     ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, NoteValue, Staff, Staves, Words,
 };
@@ -245,12 +245,7 @@ impl PartWriter<'_, '_> {
         } else {
             self.tags.open("clef");
         }
-        let sign = match staff.clef.shape {
-            ClefShape::G => "G",
-            ClefShape::C => "C",
-            ClefShape::F => "F",
-        };
-        self.tags.leaf("sign", sign);
+        self.tags.leaf("sign", &staff.clef.shape.letter().to_string());
         self.tags.number("line", staff.clef.line as i64);
         if staff.octave_change != 0 {
             self.tags.number("clef-octave-change", staff.octave_change as i64);

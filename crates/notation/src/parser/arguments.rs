@@ -1,8 +1,9 @@
-//! Clefs and signatures as arguments of their words, also where a blank stands within them.
+//! The arguments of keywords; those of `clef` and `signature` also where a blank stands within them.
 
 use rudiments::{Clef, Sign, Signature};
 
-use super::{Parser, line};
+use super::Parser;
+use super::vocabulary::{attribute, is_taken, opens_voice};
 use crate::lexer::TokenKind;
 use crate::{Code, Diagnostic, Span, Token};
 
@@ -27,7 +28,47 @@ struct Signs {
     next: usize,
 }
 
+/// Tokens with no blank between them: the byte where they end, and the place of the next token.
+pub(super) struct Joined {
+    pub(super) end: usize,
+    pub(super) next: usize,
+}
+
 impl Parser<'_> {
+    /// The argument of a keyword: the next word, on this line or the next. What cannot be read is
+    /// reported, and passed over where it stands on the same line and looks like an argument.
+    pub(super) fn argument<T>(
+        &mut self,
+        keyword: Token,
+        read: impl Fn(&str) -> Option<T>,
+        unread: impl Fn(&mut Self, Span),
+    ) -> Option<T> {
+        let next = self.peek().filter(|next| next.kind == TokenKind::Word);
+        let Some(next) = next else {
+            unread(self, keyword.span);
+            return None;
+        };
+        let mut word = self.word(next);
+        if let Some(value) = read(word) {
+            self.next += 1;
+            return Some(value);
+        }
+        // A list that was typed with blanks is one argument.
+        while word.ends_with(',')
+            && let Some(more) = self.tokens.get(self.next + 1).filter(|more| !more.first_on_line)
+        {
+            self.next += 1;
+            word = self.word(*more);
+        }
+        if !next.first_on_line && !is_taken(word) {
+            self.next += 1;
+            unread(self, next.span);
+        } else {
+            unread(self, keyword.span);
+        }
+        None
+    }
+
     /// The argument of `clef`. A letter and a figure with a blank between them are read as one.
     pub(super) fn clef(&mut self, keyword: Token, place: Place) -> Option<Clef> {
         if place != Place::Positions
@@ -118,10 +159,22 @@ impl Parser<'_> {
         self.on_line(next).is_none_or(|token| {
             let joined = self.joined(next);
             let word = &self.text[token.span.start as usize..joined.end];
-            line::attribute(word).is_some()
-                || line::opens_voice(word)
-                || Sign::parse(word).is_some()
+            attribute(word).is_some() || opens_voice(word) || Sign::parse(word).is_some()
         })
+    }
+
+    /// From a token to the next blank, as the argument of `sign` is read: `C|` are two tokens.
+    pub(super) fn joined(&self, first: usize) -> Joined {
+        let mut joined = Joined { end: 0, next: first };
+        while let Some(token) = self.tokens.get(joined.next) {
+            let is_joined = joined.next == first || token.span.start as usize == joined.end;
+            if !is_joined || !matches!(token.kind, TokenKind::Word | TokenKind::Mark) {
+                break;
+            }
+            joined = Joined { end: token.span.end as usize, next: joined.next + 1 };
+        }
+        joined.end = joined.end.max(self.tokens.get(first).map_or(0, |t| t.span.start as usize));
+        joined
     }
 
     /// The token at a place of the list, if it stands on the line of the one before it and is no
@@ -129,5 +182,27 @@ impl Parser<'_> {
     pub(super) fn on_line(&self, place: usize) -> Option<Token> {
         let token = self.tokens.get(place)?;
         (!token.first_on_line && token.kind != TokenKind::Comment).then_some(*token)
+    }
+
+    pub(super) fn no_such_clef(&mut self, span: Span) {
+        self.report(
+            Diagnostic::new(Code::NoSuchClef, span, "not a valid clef")
+                .help("type its letter and its line from the bottom: C1 C2 C3 C4 F3 F4 G2 …"),
+        );
+    }
+
+    pub(super) fn no_such_sign(&mut self, span: Span) {
+        let message = "not a valid mensuration or proportion sign";
+        self.report(
+            Diagnostic::new(Code::NoSuchSign, span, message)
+                .help("type one of C C| O O| rC C. O. C3 C|3 O3 3 3/2 2 …"),
+        );
+    }
+
+    pub(super) fn no_such_signature(&mut self, span: Span) {
+        self.report(
+            Diagnostic::new(Code::NoSuchSignature, span, "not a valid signature")
+                .help("type the signs with commas between them: Bb or Bb,Eb or F#; or none"),
+        );
     }
 }

@@ -4,14 +4,11 @@
 use std::collections::HashMap;
 
 use super::room::Room;
+use super::vocabulary::{OPENING, without_colon};
 use super::{MOST_DIAGNOSTICS, Parsed, Parser, Stage, doubts};
 use crate::lexer::{Token, TokenKind, tokens};
 use crate::limits::{LARGEST_SHARED, LARGEST_TEXT, MOST_EVENTS_OF_ALL, MOST_EXAMPLES};
-use crate::parser::suggest::without_colon;
 use crate::{Code, Diagnostic, Piece, Span, Text};
-
-/// The word that opens an example.
-pub(crate) const OPENING: &str = "example";
 
 /// The longest name of an example, in characters; it becomes part of names of files.
 const LONGEST_NAME: usize = 64;

@@ -5,33 +5,7 @@ use rudiments::Sign;
 use super::arguments::Place;
 use super::{Parser, Stage};
 use crate::lexer::{FREE_TEXT, TokenKind};
-use crate::{Code, Diagnostic, Layout, Span, Text, Token};
-
-/// The words that begin an item of the head.
-pub(super) const ITEMS: [&str; 10] = [
-    "title",
-    "source",
-    "editor",
-    "note",
-    "facsimile",
-    "layout",
-    "subject",
-    "mark",
-    // The two that may stand in a voice too come last: see `is_item`.
-    "sign",
-    "signature",
-];
-
-/// The item of that name.
-pub(super) fn item(word: &str) -> Option<&'static str> {
-    ITEMS.into_iter().find(|item| *item == word)
-}
-
-/// Whether a word at the beginning of a line begins a head item, wherever it stands; `sign` and
-/// `signature` also stand in voices.
-pub(super) fn is_item(word: &str) -> bool {
-    ITEMS[..8].contains(&word)
-}
+use crate::{Code, Diagnostic, Layout, Text, Token};
 
 impl Parser<'_> {
     /// An item of the head, its first word taken.
@@ -138,20 +112,5 @@ impl Parser<'_> {
                     .help("put it on a line of its own; the rest of this line is ignored"),
             );
         }
-    }
-
-    pub(super) fn no_such_sign(&mut self, span: Span) {
-        let message = "not a valid mensuration or proportion sign";
-        self.report(
-            Diagnostic::new(Code::NoSuchSign, span, message)
-                .help("type one of C C| O O| rC C. O. C3 C|3 O3 3 3/2 2 …"),
-        );
-    }
-
-    pub(super) fn no_such_signature(&mut self, span: Span) {
-        self.report(
-            Diagnostic::new(Code::NoSuchSignature, span, "not a valid signature")
-                .help("type the signs with commas between them: Bb or Bb,Eb or F#; or none"),
-        );
     }
 }

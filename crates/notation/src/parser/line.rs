@@ -2,35 +2,15 @@
 
 use rudiments::{Clef, Sign, Signature};
 
+use super::arguments::Place;
+use super::suggest::is_meant_as_music;
+use super::vocabulary::{
+    ATTRIBUTES, attribute, head_item, is_event, is_music, is_taken, opens_voice,
+};
 use super::{Parser, PendingCanon, Stage, VoiceState};
 use crate::lexer::TokenKind;
 use crate::limits::MOST_VOICES;
-use crate::parser::suggest::{is_meant_as_music, without_colon};
-use crate::parser::{arguments, head, music};
 use crate::{Canon, Code, Diagnostic, Item, ItemKind, Span, Standing, Token, Voice, words};
-
-/// The words that open a voice or go on with one.
-pub(super) const OPENINGS: [&str; 2] = ["voice", "more"];
-
-/// What may stand on the line of a voice after its name.
-pub(super) const ATTRIBUTES: [&str; 5] = ["clef", "signature", "sign", "positions", "canon"];
-
-/// What may stand after the name of a voice, by its word in small or capital letters, with or
-/// without a colon after it.
-pub(super) fn attribute(word: &str) -> Option<&'static str> {
-    let word = without_colon(word);
-    ATTRIBUTES.into_iter().find(|attribute| attribute.eq_ignore_ascii_case(word))
-}
-
-/// Whether a word may stand after the name of a voice.
-pub(super) fn is_attribute(word: &str) -> bool {
-    ATTRIBUTES.contains(&word)
-}
-
-/// Whether a word opens a voice or goes on with one.
-pub(super) fn opens_voice(word: &str) -> bool {
-    OPENINGS.contains(&word)
-}
 
 impl Parser<'_> {
     /// `voice` or `more`, its first word taken.
@@ -118,7 +98,7 @@ impl Parser<'_> {
         // Before other notes it may be one itself.
         let note_follows = self.on_line(self.next).is_some_and(|next| {
             let word = self.word(next);
-            matches!(words::event(word), Some((_, ""))) && Sign::parse(word).is_none()
+            is_event(word) && Sign::parse(word).is_none()
         });
         self.report(if note_follows { found } else { found.fix(Span::new(start, start), "clef ") });
         !note_follows
@@ -155,20 +135,6 @@ impl Parser<'_> {
                 .fix(Span::new(start, start), "sign "),
         );
         true
-    }
-
-    /// From a token to the next blank, as the argument of `sign` is read: `C|` are two tokens.
-    pub(super) fn joined(&self, first: usize) -> Joined {
-        let mut joined = Joined { end: 0, next: first };
-        while let Some(token) = self.tokens.get(joined.next) {
-            let is_joined = joined.next == first || token.span.start as usize == joined.end;
-            if !is_joined || !matches!(token.kind, TokenKind::Word | TokenKind::Mark) {
-                break;
-            }
-            joined = Joined { end: token.span.end as usize, next: joined.next + 1 };
-        }
-        joined.end = joined.end.max(self.tokens.get(first).map_or(0, |t| t.span.start as usize));
-        joined
     }
 
     /// Whether a word after a name belongs to it: it means nothing itself, and the line goes on
@@ -227,13 +193,13 @@ impl Parser<'_> {
             "positions" => self.piece.voices[place].positions = true,
             "canon" => self.canon(place, token),
             "clef" => {
-                let clef = self.clef(token, arguments::Place::Line);
+                let clef = self.clef(token, Place::Line);
                 self.piece.voices[place].clef = clef;
                 self.states[place].now.clef = clef;
                 self.states[place].clef_missing = clef.is_none();
             }
             "signature" => {
-                if let Some(signature) = self.signature(token, arguments::Place::Line) {
+                if let Some(signature) = self.signature(token, Place::Line) {
                     self.piece.voices[place].signature = signature;
                 }
             }
@@ -243,47 +209,6 @@ impl Parser<'_> {
                 }
             }
         }
-    }
-
-    /// The argument of a keyword: the next word, on this line or the next. What cannot be read is
-    /// reported, and passed over where it stands on the same line and looks like an argument.
-    pub(super) fn argument<T>(
-        &mut self,
-        keyword: Token,
-        read: impl Fn(&str) -> Option<T>,
-        unread: impl Fn(&mut Self, Span),
-    ) -> Option<T> {
-        let next = self.peek().filter(|next| next.kind == TokenKind::Word);
-        let Some(next) = next else {
-            unread(self, keyword.span);
-            return None;
-        };
-        let mut word = self.word(next);
-        if let Some(value) = read(word) {
-            self.next += 1;
-            return Some(value);
-        }
-        // A list that was typed with blanks is one argument.
-        while word.ends_with(',')
-            && let Some(more) = self.tokens.get(self.next + 1).filter(|more| !more.first_on_line)
-        {
-            self.next += 1;
-            word = self.word(*more);
-        }
-        if !next.first_on_line && !is_taken(word) {
-            self.next += 1;
-            unread(self, next.span);
-        } else {
-            unread(self, keyword.span);
-        }
-        None
-    }
-
-    pub(super) fn no_such_clef(&mut self, span: Span) {
-        self.report(
-            Diagnostic::new(Code::NoSuchClef, span, "not a valid clef")
-                .help("type its letter and its line from the bottom: C1 C2 C3 C4 F3 F4 G2 …"),
-        );
     }
 
     fn canon(&mut self, place: usize, token: Token) {
@@ -357,13 +282,14 @@ impl Parser<'_> {
         let start = next.span.start as usize;
         // At the beginning of a line some words mean something else; and a clef or sign may lack the
         // word that says so.
-        let is_music = clear
+        let is_surely_music = clear
             && !opens_voice(&small)
-            && head::item(&small).is_none()
-            && (next.kind != TokenKind::Word || music::is_music(word) || is_meant_as_music(word))
+            && head_item(&small).is_none()
+            && (next.kind != TokenKind::Word || is_music(word) || is_meant_as_music(word))
             && Sign::parse(word).is_none()
             && Clef::parse(word).is_none();
-        let found = if is_music { found.fix(Span::new(start, start), "\n  ") } else { found };
+        let found =
+            if is_surely_music { found.fix(Span::new(start, start), "\n  ") } else { found };
         self.report(found);
     }
 
@@ -392,20 +318,4 @@ impl Parser<'_> {
             );
         }
     }
-}
-
-/// Tokens with no blank between them: the byte where they end, and the place of the next token.
-pub(super) struct Joined {
-    pub(super) end: usize,
-    pub(super) next: usize,
-}
-
-/// Whether a word may be the name of a voice; a keyword may not.
-pub fn may_name_a_voice(word: &str) -> bool {
-    !is_taken(word)
-}
-
-/// Whether a word has a meaning that keeps it from being a name or an argument.
-fn is_taken(word: &str) -> bool {
-    opens_voice(word) || attribute(word).is_some() || head::is_item(word) || music::is_value(word)
 }

@@ -12,6 +12,7 @@ mod music;
 mod room;
 pub(crate) mod state;
 mod suggest;
+mod vocabulary;
 
 use std::collections::HashMap;
 
@@ -20,12 +21,12 @@ use rudiments::Time;
 use crate::lexer::{Token, TokenKind};
 use crate::limits::MOST_EVENTS;
 use crate::{Code, Diagnostic, EditorsMark, Facsimile, Piece, Span};
-pub(crate) use examples::OPENING;
 pub use examples::{Examples, examples};
-pub use line::may_name_a_voice;
 use marks::Named;
 use room::Room;
 use state::VoiceState;
+pub(crate) use vocabulary::OPENING;
+pub use vocabulary::may_name_a_voice;
 
 /// Diagnostics beyond so many are not kept: nobody reads them, and noise of 16 MiB would fill the
 /// memory with them.
@@ -183,19 +184,21 @@ impl<'t> Parser<'t> {
     /// Sends a token to where it belongs.
     fn token(&mut self, token: Token) {
         let word = self.word(token);
-        if token.kind == TokenKind::Word && line::opens_voice(word) {
+        if token.kind == TokenKind::Word && vocabulary::opens_voice(word) {
             return self.voice_line(token);
         }
         if token.kind == TokenKind::Word && token.first_on_line {
-            let small = suggest::without_colon(word).to_ascii_lowercase();
-            if line::opens_voice(&small) {
-                self.unknown_word(token, line::OPENINGS.into_iter());
+            let small = vocabulary::without_colon(word).to_ascii_lowercase();
+            if vocabulary::opens_voice(&small) {
+                self.unknown_word(token, vocabulary::OPENINGS.into_iter());
                 return self.voice_line(token);
             }
             let early = self.stage == Stage::Head;
-            if let Some(item) = head::item(&small).filter(|item| early || head::is_item(item)) {
+            if let Some(item) =
+                vocabulary::head_item(&small).filter(|item| early || vocabulary::is_head_item(item))
+            {
                 if item != word {
-                    self.unknown_word(token, head::ITEMS.into_iter());
+                    self.unknown_word(token, vocabulary::HEAD_ITEMS.into_iter());
                 }
                 return self.head_item(token, item);
             }
@@ -210,10 +213,9 @@ impl<'t> Parser<'t> {
     /// A token in the head that is no head item.
     fn stray(&mut self, token: Token) {
         let word = self.word(token);
-        let is_music = music::is_music(word) || suggest::is_meant_as_music(word);
+        let is_music = vocabulary::is_music(word) || suggest::is_meant_as_music(word);
         if token.kind == TokenKind::Word && !is_music {
-            let known = head::ITEMS.into_iter().chain(line::OPENINGS).chain([OPENING]);
-            self.unknown_word(token, known);
+            self.unknown_word(token, vocabulary::line_words());
             if token.first_on_line {
                 while self.take_on_line().is_some() {}
             }

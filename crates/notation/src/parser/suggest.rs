@@ -2,8 +2,9 @@
 
 use rudiments::{Sign, Step, Value};
 
-use super::{Parser, Stage, head, line, music};
-use crate::{Code, Diagnostic, Span, Token, words};
+use super::vocabulary::{ATTRIBUTES, HEAD_ITEMS, KEYWORDS, is_event, music_words, without_colon};
+use super::{Parser, Stage};
+use crate::{Code, Diagnostic, Span, Token};
 
 /// At most so many letters may be wrong, missing, too many or transposed.
 const FARTHEST: usize = 2;
@@ -22,7 +23,7 @@ pub(super) fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> O
 }
 
 /// The value whose name, letters or capital letters these are, with or without a stray dot.
-fn value_meant(word: &str) -> Option<Value> {
+pub(super) fn value_meant(word: &str) -> Option<Value> {
     let lower = word.trim_end_matches('.').to_lowercase();
     Value::ALL.into_iter().find(|value| value.letters() == lower || value.name() == lower)
 }
@@ -31,7 +32,7 @@ fn value_meant(word: &str) -> Option<Value> {
 fn glued_value(word: &str) -> Option<(Value, &str)> {
     let (letters, note) = word.split_at_checked(2)?;
     let value = Value::from_letters(letters)?;
-    let is_note = !note.starts_with('.') && matches!(words::event(note), Some((_, "")));
+    let is_note = !note.starts_with('.') && is_event(note);
     is_note.then_some((value, note))
 }
 
@@ -40,7 +41,7 @@ fn glued_value(word: &str) -> Option<(Value, &str)> {
 fn event_meant(word: &str) -> Option<String> {
     const NAMES: [(&str, char); 5] =
         [("flat", 'b'), ("sharp", '#'), ("natural", 'n'), ("es", 'b'), ("is", '#')];
-    let is_event = |text: &String| matches!(words::event(text), Some((_, "")));
+    let is_event = |text: &String| is_event(text);
     if matches!(word.to_lowercase().as_str(), "rest" | "r" | "-" | "–" | "—") {
         return Some("_".to_owned());
     }
@@ -88,11 +89,6 @@ pub(super) enum Meant {
     Event(String),
 }
 
-/// A word without a colon after it, as it may stand after a keyword.
-pub(crate) fn without_colon(word: &str) -> &str {
-    word.strip_suffix(':').unwrap_or(word)
-}
-
 /// Whether a value and a note without a blank between them can be nothing else: `sbD`, `sbd4`; but
 /// `sbb` may be a slip for `sb`.
 fn is_surely_glued(note: &str) -> bool {
@@ -108,8 +104,8 @@ fn is_sure(word: &str) -> bool {
 /// What a word that means nothing in the music of a voice most likely means.
 pub(super) fn meant(word: &str) -> Option<Meant> {
     let plain = without_colon(word);
-    let keyword = || music::KEYWORDS.into_iter().find(|known| known.eq_ignore_ascii_case(plain));
-    let near = || nearest(word, Parser::music_words()).and_then(Value::from_letters);
+    let keyword = || KEYWORDS.into_iter().find(|known| known.eq_ignore_ascii_case(plain));
+    let near = || nearest(word, music_words()).and_then(Value::from_letters);
     let dotted = word.ends_with('.');
     if let Some(value) = value_meant(word) {
         Some(Meant::Value { value, dotted })
@@ -147,7 +143,7 @@ impl Parser<'_> {
             let found = found.help(format!("put a blank between them: {value} {note}"));
             if is_surely_glued(note) { found.fix(at, " ") } else { found }
         } else if let Some(near) = near.filter(|near| *near == lower) {
-            if token.first_on_line || music::KEYWORDS.contains(&near) || line::is_attribute(near) {
+            if token.first_on_line || KEYWORDS.contains(&near) || ATTRIBUTES.contains(&near) {
                 let how = if word.ends_with(':') { "without a colon" } else { "in small letters" };
                 found.help(format!("type it {how}: {near}")).fix(token.span, near)
             } else {
@@ -161,7 +157,7 @@ impl Parser<'_> {
             found.help(help)
         } else if let Some(sign) = Sign::parse(word) {
             found.help(format!("for the sign, type `sign {sign}`"))
-        } else if matches!(words::event(&joined), Some((_, ""))) {
+        } else if is_event(&joined) {
             found.help(format!("join it to its note, without a blank: {joined}"))
         } else if lower.starts_with('h') {
             found.help("the steps are A to G: the step above A is B, and B flat is typed Bb")
@@ -172,7 +168,7 @@ impl Parser<'_> {
         } else if self.stage == Stage::Head {
             found.help(format!(
                 "a line of the head begins with one of {}; a voice with `voice`",
-                head::ITEMS.join(" ")
+                HEAD_ITEMS.join(" ")
             ))
         } else {
             found.help(
@@ -196,16 +192,6 @@ impl Parser<'_> {
                 .fix(token.span, value.letters())
         }
     }
-
-    /// The words that may stand in the music of a voice.
-    pub(super) fn music_words() -> impl Iterator<Item = &'static str> {
-        let values = Value::ALL.into_iter().map(Value::letters);
-        values
-            .chain(music::KEYWORDS)
-            .chain(head::ITEMS)
-            .chain(line::OPENINGS)
-            .chain([super::OPENING])
-    }
 }
 
 #[cfg(test)]
@@ -214,10 +200,10 @@ mod tests {
 
     #[test]
     fn transposed_letters_are_near() {
-        assert_eq!(nearest("sigantrue", Parser::music_words()), Some("signature"));
-        assert_eq!(nearest("SB", Parser::music_words()), Some("sb"));
-        assert_eq!(nearest("xylophone", Parser::music_words()), None);
-        assert_eq!(nearest("r", Parser::music_words()), None);
+        assert_eq!(nearest("sigantrue", music_words()), Some("signature"));
+        assert_eq!(nearest("SB", music_words()), Some("sb"));
+        assert_eq!(nearest("xylophone", music_words()), None);
+        assert_eq!(nearest("r", music_words()), None);
     }
 
     #[test]

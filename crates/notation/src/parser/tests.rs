@@ -452,10 +452,23 @@ fn is_of_the_file(code: Code) -> bool {
 }
 
 #[test]
+fn a_reading_takes_a_value_that_is_typed_otherwise() {
+    let text = "voice Cantus clef C1\n br D4 imperfect\n SB E perfect breve D\n";
+    let parsed = parse(text);
+    let readings = parsed.piece.voices[0].items.iter().filter_map(|item| match item.kind {
+        ItemKind::Perfection { value, perfect } => Some((value.letters(), perfect)),
+        _ => None,
+    });
+    assert_eq!(readings.collect::<Vec<_>>(), [("sb", false), ("br", true)]);
+    let edits: Vec<Edit> = parsed.diagnostics.into_iter().filter_map(|d| d.fix).collect();
+    assert_eq!(apply(text, &edits), text.replace("SB", "sb").replace("breve", "br"));
+}
+
+#[test]
 fn every_keyword_is_explained() {
-    let head = head::ITEMS.into_iter().chain(["stacked", "partbooks", "barred"]);
-    let voice = line::OPENINGS.into_iter().chain(line::ATTRIBUTES);
-    let music = music::KEYWORDS.into_iter().chain(Value::ALL.into_iter().map(Value::letters));
+    let head = vocabulary::HEAD_ITEMS.into_iter().chain(["stacked", "partbooks", "barred"]);
+    let voice = vocabulary::OPENINGS.into_iter().chain(vocabulary::ATTRIBUTES);
+    let music = vocabulary::KEYWORDS.into_iter().chain(Value::ALL.into_iter().map(Value::letters));
     for word in head.chain(voice).chain(music).chain(["above", "below", "after", "none"]) {
         let term = crate::Term::find(word).unwrap_or_else(|| panic!("{word}"));
         assert!(term.typed.split(' ').any(|typed| typed == word), "{word}");

@@ -4,7 +4,7 @@ mod print;
 mod word;
 
 use nom::branch::alt;
-use nom::bytes::complete::{tag, take_while_m_n, take_while1};
+use nom::bytes::complete::{tag, take, take_while_m_n, take_while1};
 use nom::character::complete::{char, one_of, satisfy};
 use nom::combinator::{consumed, map, map_opt, opt, recognize, value};
 use nom::multi::many0;
@@ -12,7 +12,7 @@ use nom::sequence::{delimited, pair, preceded, separated_pair};
 use nom::{IResult, Parser};
 use rudiments::{Accidental, Place, Proportion, Step, Time};
 
-use crate::Dot;
+use crate::{Dot, NoteSign, NoteSigns};
 pub use print::word;
 pub use word::Word;
 
@@ -26,9 +26,7 @@ pub(crate) struct EventWord {
     pub(crate) completing: bool,
     pub(crate) body: Body,
     pub(crate) dot: Option<Dot>,
-    pub(crate) corona: bool,
-    pub(crate) signum: bool,
-    pub(crate) doubt: bool,
+    pub(crate) signs: NoteSigns,
     pub(crate) length: Option<Time>,
 }
 
@@ -113,12 +111,12 @@ fn event_word(word: &str) -> Parsed<'_, (EventWord, Parts<'_>)> {
     let (word, completing) = map(opt(char('.')), |dot| dot.is_some()).parse(word)?;
     let (word, (body, head, others)) = alt((rest, heads)).parse(word)?;
     let (word, (dot_part, dot)) = consumed(opt(dot)).parse(word)?;
-    let (word, (marks_part, (marks, length))) =
-        consumed((many0(one_of("^%?")), opt(preceded(char('='), time)))).parse(word)?;
-    let has = |mark| marks.contains(&mark);
-    let (corona, signum, doubt) = (has('^'), has('%'), has('?'));
-    let event = EventWord { completing, body, dot, corona, signum, doubt, length };
-    Ok((word, (event, Parts { head, others, dot: dot_part, marks: marks_part })))
+    let signs = many0(map_opt(take(1usize), NoteSign::from_typed));
+    let (word, (marks, (signs, length))) =
+        consumed((signs, opt(preceded(char('='), time)))).parse(word)?;
+    let signs = signs.into_iter().collect();
+    let event = EventWord { completing, body, dot, signs, length };
+    Ok((word, (event, Parts { head, others, dot: dot_part, marks })))
 }
 
 /// What an event consists of, its first head in its parts, and the others as they are typed.
@@ -242,7 +240,7 @@ mod tests {
         assert_eq!(heads[0].printed, Some(Accidental::Sharp));
         assert_eq!(heads[0].editorial, Some(Accidental::Natural));
         assert_eq!(note.dot, Some(Dot::Plain));
-        assert!(note.corona && note.signum && note.doubt);
+        assert_eq!(note.signs.to_string(), "^%?");
         assert_eq!(note.length, Some(Time::new(5, 2)));
     }
 

@@ -55,22 +55,14 @@ impl PlaceWord {
 impl EventWord {
     /// The word of an event by itself, its notes where `place` has them.
     pub(crate) fn of(event: &Event, place: impl Fn(Tone) -> PlaceWord) -> EventWord {
-        let Event { sound, dot, corona, signum, doubt, length, .. } = event;
+        let Event { sound, dot, signs, length, .. } = event;
         let body = match sound {
             Sound::Rest { spaces } => Body::Rest { times: 1, spaces: *spaces },
             Sound::Notes(notes) => {
                 Body::Heads(notes.iter().map(|note| head(*note, place(note.tone))).collect())
             }
         };
-        EventWord {
-            completing: false,
-            body,
-            dot: *dot,
-            corona: *corona,
-            signum: *signum,
-            doubt: *doubt,
-            length: *length,
-        }
+        EventWord { completing: false, body, dot: *dot, signs: *signs, length: *length }
     }
 
     /// So many rests with what is typed after them.
@@ -80,8 +72,8 @@ impl EventWord {
 
     /// Whether it is a rest and nothing beside.
     pub(crate) fn is_plain_rest(&self) -> bool {
-        let EventWord { body, dot, corona, signum, doubt, length, .. } = self;
-        let alone = dot.is_none() && !corona && !signum && !doubt && length.is_none();
+        let EventWord { body, dot, signs, length, .. } = self;
+        let alone = dot.is_none() && signs.is_empty() && length.is_none();
         alone && matches!(body, Body::Rest { spaces: None, .. })
     }
 }
@@ -107,9 +99,7 @@ impl fmt::Display for EventWord {
             Some(Dot::Divides) => ".:",
             None => "",
         })?;
-        for (there, mark) in [(self.corona, "^"), (self.signum, "%"), (self.doubt, "?")] {
-            f.write_str(if there { mark } else { "" })?;
-        }
+        write!(f, "{}", self.signs)?;
         match self.length {
             Some(length) => write!(f, "={length}"),
             None => Ok(()),

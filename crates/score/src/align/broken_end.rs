@@ -1,10 +1,8 @@
 //! Voices that end within a proportion, before its notes make up whole values again.
 
 use notation::{Code, Diagnostic};
-use rudiments::Time;
 
-use super::meeting::Final;
-use crate::reckon::{Section, SectionEvent};
+use super::finals::Final;
 
 /// The last notes and rests of a section that neither begin nor end where plain values can.
 ///
@@ -20,17 +18,6 @@ pub(super) fn find<'f, 'p>(
         let alone = onsets.all(|onset| onset != last.onset);
         (last.is_broken && alone).then_some(last)
     })
-}
-
-/// Whether the last event of a section neither begins nor ends where plain values can, because of a
-/// proportion.
-pub(super) fn is_broken(section: &Section) -> bool {
-    // Plain values are halves of one another.
-    let apart = |time: Time| !(time.denominator() as u64).is_power_of_two();
-    let by_proportion = |event: &SectionEvent| apart(event.length) && !event.proportion.is_equal();
-    section.events.last().is_some_and(|last| apart(last.onset.passed()))
-        && apart(section.end.passed())
-        && section.events.iter().any(by_proportion)
 }
 
 pub(super) fn report(last: &Final<'_>) -> Diagnostic {

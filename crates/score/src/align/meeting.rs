@@ -3,26 +3,10 @@
 use notation::{Code, Diagnostic, Piece, Span};
 use rudiments::{Time, Value};
 
+use super::finals::Final;
 use super::measures::Measures;
-use super::{BarLength, broken_end, name, source_lines, sums};
-use crate::reckon::{InSection, ReckonedVoice, Section};
-
-/// The last event of a voice in a section.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Final<'p> {
-    pub(super) name: &'p str,
-    /// When it begins.
-    pub(super) onset: InSection,
-    /// Where its own value leads.
-    pub(super) end: InSection,
-    value: Value,
-    pub(super) is_rest: bool,
-    /// Whether another voice follows it in canon, so that it comes to its end before the others.
-    is_followed: bool,
-    pub(super) span: Span,
-    /// Whether it neither begins nor ends where plain values can, because of a proportion.
-    pub(super) is_broken: bool,
-}
+use super::{BarLength, broken_end, source_lines, sums};
+use crate::reckon::{InSection, ReckonedVoice};
 
 /// How long a section is in which the voices' last events are these.
 ///
@@ -53,7 +37,7 @@ pub(super) fn meet(
     diagnostics: &mut Vec<Diagnostic>,
 ) -> Time {
     let finals: Vec<Final<'_>> =
-        voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
+        voices.iter().filter_map(|voice| Final::of(piece, voice, number)).collect();
     let length = length(&finals, last, measures);
     let told_before = diagnostics.len();
     if finals.iter().any(|f| f.end != finals[0].end) {
@@ -82,27 +66,9 @@ pub(super) fn length_of_section(
     bar: BarLength,
 ) -> Time {
     let finals: Vec<Final<'_>> =
-        voices.iter().filter_map(|voice| of_voice(piece, voice, number)).collect();
+        voices.iter().filter_map(|voice| Final::of(piece, voice, number)).collect();
     let measures = Measures::of_section(voices.iter().copied(), number, bar);
     length(&finals, false, &measures)
-}
-
-fn of_voice<'p>(piece: &'p Piece, voice: &ReckonedVoice, number: usize) -> Option<Final<'p>> {
-    let section: &Section = voice.sections.get(number)?;
-    let event = section.events.last()?;
-    Some(Final {
-        name: name(piece, voice),
-        onset: event.onset,
-        end: section.end,
-        value: event.value,
-        is_rest: event.is_rest(),
-        is_followed: piece
-            .voices
-            .iter()
-            .any(|follower| follower.canon.is_some_and(|canon| canon.dux == voice.place)),
-        span: event.span,
-        is_broken: broken_end::is_broken(section),
-    })
 }
 
 /// How a voice's last note stands to those of the others.

@@ -3,15 +3,16 @@
 mod bar_lines;
 mod broken_end;
 mod canon;
+mod finals;
 mod measures;
 mod meeting;
 mod sections;
 mod source_lines;
 
-use notation::{Code, Diagnostic, Piece, Standing};
+use notation::{Code, Diagnostic, NoteSigns, Piece, Standing};
 use rudiments::{Mensuration, Proportion, Time, Value};
 
-use crate::mark;
+use crate::marked;
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, InSection, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
@@ -85,7 +86,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
     }
     canon::follow(piece, &voices, &mut timed, start);
     let bars = layout.bars(&passages::find(&timed, bar), bar);
-    let (subjects, marks) = mark::of_head(&piece.head, &timed);
+    let (subjects, marks) = marked::of_head(&piece.head, &timed);
     let heading = heading(piece);
     let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
     Aligned { score, diagnostics }
@@ -170,9 +171,7 @@ fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
         rule: Rule::Silence,
         notes: Vec::new(),
         standing: Standing::Supplied,
-        corona: false,
-        signum: false,
-        doubt: false,
+        signs: NoteSigns::default(),
         colored: false,
         ligature: None,
     }

@@ -3,7 +3,7 @@
 //!
 //! `2.` a dotted half, `r` a rest; the notes with their signs, in `( )` where cautionary, in `[ ]`
 //! where the editor's; `~` a tie to the next; `3(` and `)` a tuplet; `<` and `>` the beginning and
-//! end of a beam; `^` a corona; `u` and `d` the stems.
+//! end of a beam; `^` and the like as they are typed; `u` and `d` the stems.
 
 use std::fmt::Write;
 
@@ -70,10 +70,8 @@ fn segment(segment: &Segment) -> String {
         Stem::Up => "u",
         Stem::Down => "d",
     };
-    let _ = write!(text, "{shape}{stem}{}", notes.join("+"));
+    let _ = write!(text, "{shape}{stem}{}{}", notes.join("+"), segment.signs);
     let marks = [
-        (segment.corona, "^"),
-        (segment.signum, "%"),
         (segment.tied_after, "~"),
         (segment.beams.iter().next() == Some(Beam::Ends), ">"),
         (segment.tuplet.is_some_and(|tuplet| tuplet.edges.ends), ")"),

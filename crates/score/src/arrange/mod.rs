@@ -28,6 +28,7 @@ pub(crate) mod testing;
 
 use std::borrow::Cow;
 
+use notation::NoteSigns;
 use rudiments::{Clef, Interval, Pitch, Quarters, Signature, Time};
 
 use crate::{Score, passages};
@@ -208,10 +209,8 @@ pub struct Segment {
     pub ligature: Option<Edges>,
     /// Its part in a bracket that marks coloration.
     pub coloration: Option<Edges>,
-    /// Whether the corona of its event stands over it.
-    pub corona: bool,
-    /// Whether the signum congruentiae of its event stands over it.
-    pub signum: bool,
+    /// The signs of its event that stand at it.
+    pub signs: NoteSigns,
 }
 
 impl Segment {

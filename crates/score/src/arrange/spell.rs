@@ -22,6 +22,7 @@
 
 use std::ops::Range;
 
+use notation::NoteSign;
 use rudiments::{Proportion, Time, Value};
 
 use super::bars::InPassage;
@@ -139,10 +140,9 @@ impl Cutter<'_> {
         }
     }
 
-    /// Whether a rest carries no mark of its own.
+    /// Whether a rest has no sign of its own.
     fn may_join(&self, piece: Piece) -> bool {
-        let event = &self.voice.events[piece.event];
-        !event.corona && !event.signum
+        self.voice.events[piece.event].signs.printed().is_empty()
     }
 
     /// Whether words, or a sign, are printed at a moment.
@@ -289,6 +289,8 @@ impl Speller<'_> {
         };
         let is_first = onset == event.onset;
         let is_last = onset + length == event.end();
+        let stands_here =
+            |sign: &NoteSign| if sign.description().at_end { is_last } else { is_first };
         // A rest is not tied, whatever it is split into.
         let (begins, ends) = (piece.is_rest || is_first, piece.is_rest || is_last);
         let (ligature, coloration) = self.brackets.at(piece.event, begins, ends);
@@ -307,8 +309,7 @@ impl Speller<'_> {
             beams: Beams::default(),
             ligature,
             coloration,
-            corona: event.corona && is_last,
-            signum: event.signum && is_first,
+            signs: event.signs.iter().filter(stands_here).collect(),
         });
     }
 }

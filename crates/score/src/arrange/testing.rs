@@ -1,5 +1,6 @@
 //! Scores for tests, from compact strings.
 
+use notation::NoteSign;
 use proptest::prelude::*;
 use rudiments::{
     Accidental, Clef, Mensuration, Pitch, Proportion, Signature, Step, Time, Tone, Value,
@@ -46,7 +47,7 @@ fn bars(bar: Time, length: Time) -> Vec<Bar> {
 fn fill(voice: &mut TimedVoice, length: Time) {
     let end = voice.events.last().map_or(Time::ZERO, TimedEvent::end);
     if end < length {
-        voice.events.push(event(end, length - end, Proportion::EQUAL, Vec::new()));
+        voice.events.push(event(end, length - end, Proportion::EQUAL, Vec::new(), false));
     }
 }
 
@@ -74,7 +75,7 @@ fn voice(place: usize, words: &str) -> TimedVoice {
             name => name.split('+').map(sounded).collect(),
         };
         let onset = events.last().map_or(Time::ZERO, TimedEvent::end);
-        events.push(TimedEvent { corona, ..event(onset, length, proportion, notes) });
+        events.push(event(onset, length, proportion, notes, corona));
     }
     for (place, event) in events.iter_mut().enumerate() {
         event.index = Some(place as u32 + 1);
@@ -90,7 +91,13 @@ fn voice(place: usize, words: &str) -> TimedVoice {
     }
 }
 
-fn event(onset: Time, length: Time, proportion: Proportion, notes: Vec<Sounded>) -> TimedEvent {
+fn event(
+    onset: Time,
+    length: Time,
+    proportion: Proportion,
+    notes: Vec<Sounded>,
+    corona: bool,
+) -> TimedEvent {
     TimedEvent {
         item: None,
         index: None,
@@ -103,9 +110,7 @@ fn event(onset: Time, length: Time, proportion: Proportion, notes: Vec<Sounded>)
         rule: crate::Rule::Plain,
         notes,
         standing: notation::Standing::Printed,
-        corona: false,
-        signum: false,
-        doubt: false,
+        signs: corona.then_some(NoteSign::Corona).into_iter().collect(),
         colored: false,
         ligature: None,
     }
@@ -199,9 +204,7 @@ pub(crate) fn any_score(most_voices: usize) -> impl Strategy<Value = Score> {
             for (voice, events) in score.voices.iter_mut().zip(voices) {
                 let mut onset = Time::ZERO;
                 for ((length, proportion), notes, corona) in events {
-                    voice
-                        .events
-                        .push(TimedEvent { corona, ..event(onset, length, proportion, notes) });
+                    voice.events.push(event(onset, length, proportion, notes, corona));
                     onset += length;
                 }
             }

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use notation::{Event, word};
+use notation::{Event, NoteSigns, word};
 use rudiments::{Time, Value};
 
 use super::alignment::Column;
@@ -307,14 +307,7 @@ fn pitches(elements: &[Element<'_>]) -> String {
 
 /// The notes of an event, without dot and marks.
 fn heads(event: &Event) -> String {
-    let plain = Event {
-        dot: None,
-        corona: false,
-        signum: false,
-        doubt: false,
-        length: None,
-        ..event.clone()
-    };
+    let plain = Event { dot: None, signs: NoteSigns::default(), length: None, ..event.clone() };
     word(&plain, None)
 }
 

@@ -160,8 +160,7 @@ fn events(here: &Event, there: &Event) -> Differs {
             || here.dot.is_some() != there.dot.is_some()
             || here.length != there.length
             || spaces(here) != spaces(there),
-        other: here.corona != there.corona
-            || here.signum != there.signum
+        other: here.signs.printed() != there.signs.printed()
             || here.colored != there.colored
             || (dotted && decided(here) != decided(there)),
         rest: here.is_rest() != there.is_rest(),

@@ -65,6 +65,13 @@ pub fn reckon(piece: &Piece) -> Reckoned {
             voices.push(ReckonedVoice { place, sections });
         }
     }
+    diagnostics.extend(coloration::choose(&mut voices, &mut exact).map(|(span, how)| {
+        let message = format!("these black notes {how}, so that they go with the other voices");
+        Diagnostic::new(Code::ReadingTaken, span, message).help(
+            "type `ratio 1:1` before a group that keeps its values, `ratio 3:2` for two thirds, \
+             `ratio 3:1` for three in the time of one white, and `ratio 1:1` after it",
+        )
+    }));
     diagnostics.extend(coloration::minor_color(&mut voices).map(|span| {
         let message = "this black semibreve and minim are read as dotted minim and semiminim, so \
                        that they go with another voice";

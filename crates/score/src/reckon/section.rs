@@ -192,9 +192,7 @@ fn timed(
         rule: if length.is_some() { written.rule } else { Rule::TooFine },
         notes: sounding.event(event.notes().iter().map(|n| (n.tone, n.printed, n.editorial))),
         standing: item.standing,
-        corona: event.corona,
-        signum: event.signum,
-        doubt: event.doubt,
+        signs: event.signs,
         colored: event.colored,
         ligature: event.ligature,
     }

@@ -125,7 +125,7 @@ fn of_circle(
     questions: &mut Vec<Question>,
 ) -> Counting {
     let mensuration = Mensuration::IMPERFECT
-        .with(Value::Breve, circle == Circle::Full)
+        .with(Value::Breve, circle.is_perfect())
         .with(Value::Semibreve, sign.dot);
     let mut proportion = Proportion::EQUAL;
     if circle == Circle::Reversed {

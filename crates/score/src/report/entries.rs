@@ -1,6 +1,6 @@
 //! What of a voice is to be reported.
 
-use notation::{Canon, Dot, Event, Group, Item, ItemKind, Note, Piece, Standing, Voice};
+use notation::{Canon, Dot, Event, Group, Item, ItemKind, Note, NoteSign, Piece, Standing, Voice};
 use rudiments::{Proportion, Value};
 
 use super::text::minims;
@@ -137,7 +137,8 @@ impl Finder<'_> {
             add(EntryKind::Accidental, printed, read, remark);
         }
         // What is printed, without what the editor says of it.
-        let printed = one(&Event { length: None, doubt: false, ..event.clone() });
+        let event_printed = Event { length: None, signs: event.signs.printed(), ..event.clone() };
+        let printed = one(&event_printed);
         if let Some(length) = event.length {
             let read = minims(length);
             let remark = format!("{printed} in the source; taken to last {read}");
@@ -149,13 +150,16 @@ impl Finder<'_> {
             Some(Dot::Plain) | None => None,
         };
         if let Some(dot) = dot {
-            let undotted = one(&Event { length: None, doubt: false, dot: None, ..event.clone() });
+            let undotted = one(&Event { dot: None, ..event_printed });
             let remark = format!("the dot after {undotted} taken {dot}");
             add(EntryKind::Dot, format!("{undotted} with dot"), dot.to_owned(), remark);
         }
-        if event.doubt {
-            let remark = format!("{printed} hard to make out in the source");
-            add(EntryKind::Doubt, printed.clone(), printed.clone(), remark);
+        for sign in event.signs.iter() {
+            let (kind, said) = match sign {
+                NoteSign::Corona | NoteSign::Signum => continue,
+                NoteSign::Doubt => (EntryKind::Doubt, "hard to make out in the source"),
+            };
+            add(kind, printed.clone(), printed.clone(), format!("{printed} {said}"));
         }
     }
 

@@ -1,6 +1,6 @@
 //! What stands in a voice, in the words of a critical report.
 
-use notation::{Dot, Event, Group, Item, ItemKind, Note, Sound};
+use notation::{Dot, Event, Group, Item, ItemKind, Note, NoteSign, Sound};
 use rudiments::{Accidental, Value};
 
 /// Notes and rests, and whatever else stands with them, one after another: `dotted semiminim G3, fusa
@@ -137,18 +137,12 @@ fn marks(event: &Event) -> String {
     if event.dot == Some(Dot::Divides) {
         marks.push_str(" with a dot of division");
     }
-    if event.corona {
-        marks.push_str(" with corona");
-    }
-    if event.signum {
-        marks.push_str(" with signum congruentiae");
-    }
+    let said = |sign: NoteSign| format!(" {}", sign.description().reported);
+    marks.extend(event.signs.printed().iter().map(said));
     if let Some(length) = event.length {
         marks.push_str(&format!(" lasting {}", super::text::minims(length)));
     }
-    if event.doubt {
-        marks.push_str(" (doubtful)");
-    }
+    marks.extend(event.signs.of_the_editor().iter().map(said));
     marks
 }
 

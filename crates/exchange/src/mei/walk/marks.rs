@@ -5,8 +5,8 @@ use roxmltree::Node;
 
 use super::{Mark, Walk};
 use crate::mei::elements::{name, text};
-use crate::mei::survey;
 use crate::mei::voice::Item;
+use crate::mei::{note_signs, survey};
 
 impl<'a, 'i> Walk<'a, 'i, '_> {
     pub(super) fn mark(&mut self, node: Node<'a, 'i>) {
@@ -23,15 +23,15 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 "glyph.auth",
             ],
         );
-        let mark = match name(node) {
-            "fermata" => Mark::Corona,
-            _ if is_signum(node) => Mark::Signum,
-            "dir" => match text(node) {
+        let said = note_signs::said_by(node).map(|(sign, _)| sign);
+        let mark = match said.or_else(|| note_signs::called(node)) {
+            Some(sign) => Mark::Sign(sign),
+            None if name(node) == "dir" => match text(node) {
                 // Words in quotes cannot have the same quotes in them.
                 Some(words) => Mark::Words(words.replace('"', "\u{201d}")),
                 None => return,
             },
-            _ => return self.remarks.element(node),
+            None => return self.remarks.element(node),
         };
         let in_line =
             node.parent().is_some_and(|parent| !matches!(name(parent), "measure" | "section"));
@@ -51,8 +51,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 continue;
             };
             match (mark, &mut self.voice.items[place]) {
-                (Mark::Corona, Item::Event(event)) => event.printed.corona = true,
-                (Mark::Signum, Item::Event(event)) => event.printed.signum = true,
+                (Mark::Sign(sign), Item::Event(event)) => event.printed.signs.extend([sign]),
                 (Mark::Words(text), _) => words.push((place, text)),
                 _ => {}
             }
@@ -70,12 +69,4 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             self.voice.items.push(item);
         }
     }
-}
-
-/// Whether a sign is a signum congruentiae: its type, its label, its text or its glyph (`SMuFL`'s
-/// `mensuralSignumUp` and `mensuralSignumDown`, from memory) says so.
-fn is_signum(node: Node<'_, '_>) -> bool {
-    let names = ["type", "label", "glyph.name"].map(|name| node.attribute(name).map(str::to_owned));
-    let says_so = |name: String| name.to_lowercase().contains("signum");
-    names.into_iter().flatten().chain(text(node)).any(says_so)
 }

@@ -8,13 +8,14 @@ mod notes;
 
 use std::collections::{HashMap, HashSet};
 
-use notation::{Group, ItemKind};
+use notation::{Group, ItemKind, NoteSign, NoteSigns};
 use roxmltree::{Node, NodeId};
 use rudiments::{Clef, Signature, Value};
 
 use super::definition;
 use super::elements::{elements, name, text};
 use super::mensuration::TimeInForce;
+use super::note_signs::{self, How};
 use super::survey::Survey;
 use super::voice::{Item, Voice};
 use crate::reading::Remarks;
@@ -46,7 +47,7 @@ pub(super) fn voice(
         now: InForce::default(),
         default_value: None,
         last_event: None,
-        doubts: 0,
+        around: NoteSigns::default(),
         edits: Vec::new(),
         edited: Edited::default(),
         in_ligature: false,
@@ -84,8 +85,8 @@ struct Walk<'a, 'i, 'r> {
     default_value: Option<Value>,
     /// The place of the last note or rest among the items.
     last_event: Option<usize>,
-    /// How many `<unclear>` are open.
-    doubts: usize,
+    /// The signs that elements say of all that is in them.
+    around: NoteSigns,
     /// The places of the editor's groups that are open.
     edits: Vec<usize>,
     edited: Edited,
@@ -128,16 +129,19 @@ enum Task<'a, 'i> {
 #[derive(Clone, Copy)]
 enum Leaving<'a, 'i> {
     Measure(Node<'a, 'i>),
-    Ligature { node: Node<'a, 'i>, start: usize },
-    Unclear,
+    Ligature {
+        node: Node<'a, 'i>,
+        start: usize,
+    },
+    /// With the signs that were said around it.
+    Sign(NoteSigns),
     Supplied,
     Emendation,
 }
 
 /// A sign that stands apart from its event.
 enum Mark {
-    Corona,
-    Signum,
+    Sign(NoteSign),
     Words(String),
 }
 
@@ -182,19 +186,22 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 }
             }
             "ligature" => self.ligature(node),
-            "unclear" => {
-                self.doubts += 1;
-                self.open.push(Task::Leave(Leaving::Unclear));
-                self.push_elements(node);
-            }
             "supplied" => self.supplied(node),
             "choice" => self.choice(node),
             "app" => self.apparatus(node),
             "barLine" => self.bar_line(node),
             "sb" => self.line_end(ItemKind::LineEnd),
             "pb" => self.line_end(ItemKind::PageEnd),
-            "fermata" | "dir" | "symbol" | "signifLet" => self.mark(node),
-            _ => self.unknown(node),
+            "dir" | "symbol" | "signifLet" => self.mark(node),
+            _ => match note_signs::said_by(node) {
+                Some((sign, How::Around(_))) => {
+                    self.open.push(Task::Leave(Leaving::Sign(self.around)));
+                    self.around.extend([sign]);
+                    self.push_elements(node);
+                }
+                Some(_) => self.mark(node),
+                None => self.unknown(node),
+            },
         }
         Ok(())
     }
@@ -221,7 +228,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
                 self.join_obliques(node, start);
                 self.close(Group::Ligature);
             }
-            Leaving::Unclear => self.doubts -= 1,
+            Leaving::Sign(around) => self.around = around,
             Leaving::Supplied => {
                 self.edited.supplied = false;
                 self.edits.pop();

@@ -12,7 +12,7 @@ use crate::mei::voice::Item;
 impl<'a, 'i> Walk<'a, 'i, '_> {
     pub(super) fn event(&mut self, node: Node<'a, 'i>) -> Result<(), ReadError> {
         let mut event = event::read(node, self.default_value, self.remarks)?;
-        event.printed.doubt |= self.doubts > 0;
+        event.printed.signs.extend(self.around.iter());
         if node.has_attribute("lig") && !self.in_ligature {
             self.remarks.about(node, "a ligature that only its notes name (`lig`) is not kept");
         }
@@ -33,7 +33,6 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
 
     pub(super) fn dot(&mut self, node: Node<'a, 'i>) {
         self.remarks.attributes(node, &["form"]);
-        let doubt = self.doubts > 0;
         let Some(place) = self.last_event else {
             return self.remarks.about(node, "a dot before the first note is not kept");
         };
@@ -41,7 +40,7 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             self.remarks.about(node, event::EDITED_DOT);
         }
         if let Item::Event(event) = &mut self.voice.items[place] {
-            event.printed.doubt |= doubt;
+            event.printed.signs.extend(self.around.iter());
             if !event.take_dot(node.attribute("form")) {
                 self.remarks.about(node, event::SECOND_DOT);
             }

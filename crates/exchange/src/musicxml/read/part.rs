@@ -1,6 +1,6 @@
 //! What a part of the file holds, in the order of the file.
 
-use notation::{MarkColor, MarkShape};
+use notation::{MarkColor, MarkShape, NoteSign, NoteSigns};
 use rudiments::{Accidental, Clef, Pitch, Proportion, Sign, Signature, Time};
 
 use super::pitch::Transposition;
@@ -46,7 +46,7 @@ pub(super) struct Event {
     pub(super) heads: Vec<Head>,
     /// The tuplet in which it stands.
     pub(super) ratio: Option<Proportion>,
-    pub(super) corona: bool,
+    pub(super) signs: NoteSigns,
     /// Where it stands in the file.
     pub(super) byte: usize,
 }
@@ -89,8 +89,8 @@ pub(super) struct Mark {
 pub(super) enum MarkKind {
     /// Words in quotes, as they are to be written.
     Words(String),
-    /// A signum congruentiae.
-    Signum,
+    /// A sign at a note.
+    Sign(NoteSign),
     /// A mark, up to where its bracket ends; nothing while that is not read.
     Mark(Option<Moment>, Marking),
 }

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::ops::Bound;
 
-use notation::MOST_VOICES;
+use notation::{MOST_VOICES, NoteSign, NoteSigns};
 use rudiments::{Clef, Proportion, Sign, Signature, Time};
 
 use super::grid::Grid;
@@ -34,8 +34,8 @@ pub(super) struct Voice {
     pub(super) signatures: Vec<(Time, Signature)>,
     pub(super) signs: Vec<(Time, Sign)>,
     pub(super) words: Vec<(Time, String)>,
-    /// Where a signum congruentiae stands.
-    pub(super) signa: Vec<Time>,
+    /// The signs at notes that directions say.
+    pub(super) note_signs: Vec<(Time, NoteSign)>,
     /// Marks, from when to when.
     pub(super) marks: Vec<(Time, Time, Marking)>,
 }
@@ -47,7 +47,7 @@ pub(super) struct Timed {
     pub(super) length: Time,
     pub(super) heads: Vec<Head>,
     pub(super) ratio: Option<Proportion>,
-    pub(super) corona: bool,
+    pub(super) signs: NoteSigns,
     pub(super) byte: usize,
     staff: u32,
 }
@@ -146,7 +146,7 @@ fn of_part(part: Part, grid: &Grid, remarks: &mut Remarks) -> Result<Vec<Voice>,
         let at = grid.time(mark.at);
         match mark.kind {
             MarkKind::Words(words) => voice.words.push((at, words)),
-            MarkKind::Signum => voice.signa.push(at),
+            MarkKind::Sign(sign) => voice.note_signs.push((at, sign)),
             MarkKind::Mark(until, marking) => match until.map(|until| grid.time(until)) {
                 Some(until) if until > at => voice.marks.push((at, until, marking)),
                 // What has no end is over its first note alone, as words are.
@@ -157,14 +157,14 @@ fn of_part(part: Part, grid: &Grid, remarks: &mut Remarks) -> Result<Vec<Voice>,
     }
     for voice in &mut voices {
         voice.words.sort_by_key(|(at, _)| *at);
-        voice.signa.sort_unstable();
+        voice.note_signs.sort_by_key(|(at, _)| *at);
     }
     Ok(voices)
 }
 
 fn timed(event: Event, grid: &Grid) -> Timed {
-    let Event { at, length, staff, heads, ratio, corona, byte, .. } = event;
-    Timed { onset: grid.time(at), length, heads, ratio, corona, byte, staff }
+    let Event { at, length, staff, heads, ratio, signs, byte, .. } = event;
+    Timed { onset: grid.time(at), length, heads, ratio, signs, byte, staff }
 }
 
 /// What sounds one after the other, and the rests that belong to it.
@@ -231,7 +231,7 @@ fn joined(notes: Vec<Timed>, remarks: &mut Remarks) -> Result<Vec<Timed>, ReadEr
                 && same_tones(&before.heads, &note.heads)
             {
                 before.length += note.length;
-                before.corona |= note.corona;
+                before.signs.extend(note.signs.iter());
                 if before.length > Time::minims(LONGEST_EVENT) {
                     return Err(remarks.error(note.byte, Fault::TooLong));
                 }

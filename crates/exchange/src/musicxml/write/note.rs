@@ -9,6 +9,7 @@ use score::{
 
 use super::brackets::{Brackets, Marks, Open};
 use super::tags::Tags;
+use crate::musicxml::note_signs::Said;
 
 /// Writes the notes of a voice.
 pub(super) struct Notes<'a> {
@@ -28,8 +29,10 @@ impl Notes<'_> {
     /// Writes a segment; says how long it is.
     pub(super) fn segment(&mut self, segment: &Segment) -> i64 {
         let voice = self.voice - self.first_voice;
-        if segment.signum {
-            self.direction(segment.staff, |tags| tags.empty("segno"));
+        for sign in segment.signs.iter() {
+            if let Said::Direction(element) = Said::of(sign) {
+                self.direction(segment.staff, |tags| tags.empty(element));
+            }
         }
         for marks in [Marks::Coloration, Marks::Ligature] {
             let open = self.brackets.open(voice, marks, segment);
@@ -166,8 +169,15 @@ impl Notes<'_> {
         match event.standing {
             Standing::Supplied => self.tags.leaf("level bracket=\"yes\"", "supplied"),
             Standing::Emended => self.tags.leaf("level", "emended"),
-            _ if event.doubt => self.tags.leaf("level parentheses=\"yes\"", "doubtful"),
-            _ => {}
+            Standing::Printed | Standing::Replaced | Standing::Alternative => {
+                let level = |sign| match Said::of(sign) {
+                    Said::Level(text) => Some(text),
+                    Said::Direction(_) | Said::Notation(_) => None,
+                };
+                if let Some(text) = event.signs.iter().find_map(level) {
+                    self.tags.leaf("level parentheses=\"yes\"", text);
+                }
+            }
         }
     }
 
@@ -189,9 +199,13 @@ impl Notes<'_> {
         let edges = segment.tuplet.map(|tuplet| tuplet.edges);
         let tuplet_begins = first && edges.is_some_and(|edges| edges.begins);
         let tuplet_ends = first && edges.is_some_and(|edges| edges.ends);
-        let corona = first && segment.corona;
+        let notation = |sign| match Said::of(sign) {
+            Said::Notation(element) if first => Some(element),
+            Said::Notation(_) | Said::Direction(_) | Said::Level(_) => None,
+        };
+        let mut signs = segment.signs.iter().filter_map(notation).peekable();
         let tied = note.is_some() && (segment.tied_before || segment.tied_after);
-        if tied || tuplet_begins || tuplet_ends || corona {
+        if tied || tuplet_begins || tuplet_ends || signs.peek().is_some() {
             self.tags.open("notations");
             if segment.tied_before {
                 self.tags.empty("tied type=\"stop\"");
@@ -209,8 +223,8 @@ impl Notes<'_> {
             if tuplet_ends {
                 self.tags.empty("tuplet type=\"stop\" number=\"1\"");
             }
-            if corona {
-                self.tags.empty("fermata");
+            for element in signs {
+                self.tags.empty(element);
             }
             self.tags.close("notations");
         }

@@ -168,8 +168,8 @@ fn side(text: &str, second: bool) -> Print {
                     last.2 = bound;
                 }
                 ligature = event.ligature;
-                let Event { value, dot, sound, corona, signum, length, .. } = event;
-                let what = format!("{value} {dot:?} {sound:?} {corona} {signum} {length:?}");
+                let Event { value, dot, sound, signs, length, .. } = event;
+                let what = format!("{value} {dot:?} {sound:?} {} {length:?}", signs.printed());
                 (what, event.colored, false)
             }
             ItemKind::Clef(_)

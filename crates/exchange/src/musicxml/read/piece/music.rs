@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::iter::Peekable;
 use std::slice::Iter;
 
-use notation::{Event, Item, ItemKind, MOST_EVENTS, SECTION_END, Sound};
+use notation::{Event, Item, ItemKind, MOST_EVENTS, NoteSign, NoteSigns, SECTION_END, Sound};
 use rudiments::{Clef, Proportion, Sign, Signature, Time, Value};
 
 use super::signs::Signs;
@@ -44,7 +44,7 @@ pub(super) fn items(
         signatures: voice.signatures.iter().peekable(),
         mensurations: voice.signs.iter().peekable(),
         rubrics: voice.words.iter().peekable(),
-        signa: voice.signa.iter().peekable(),
+        note_signs: voice.note_signs.iter().peekable(),
         ends: ends.iter().peekable(),
         grid,
         remarks,
@@ -79,7 +79,7 @@ struct Writer<'t, 'r> {
     signatures: Peekable<Iter<'r, (Time, Signature)>>,
     mensurations: Peekable<Iter<'r, (Time, Sign)>>,
     rubrics: Peekable<Iter<'r, (Time, String)>>,
-    signa: Peekable<Iter<'r, Time>>,
+    note_signs: Peekable<Iter<'r, (Time, NoteSign)>>,
     ends: Peekable<Iter<'r, (Time, bool)>>,
     grid: &'r Grid,
     remarks: &'r mut Remarks,
@@ -130,7 +130,7 @@ impl Writer<'_, '_> {
     /// A note or rest of the file.
     fn event(&mut self, event: &Timed) -> Result<(), ReadError> {
         self.before_event()?;
-        let signum = self.signum();
+        let signs = self.signs_at(event);
         let mut written = self.write_length(event.length, event.ratio, event.byte)?;
         let end = event.end();
         let ends_section = self.ends.peek().is_some_and(|(at, _)| *at == end);
@@ -152,8 +152,7 @@ impl Writer<'_, '_> {
             }
             Sound::Notes(notes)
         };
-        let corona = event.corona;
-        self.add_event(Event { corona, signum, ..written.event(sound) });
+        self.add_event(Event { signs, ..written.event(sound) });
         self.now = end;
         Ok(())
     }
@@ -190,13 +189,13 @@ impl Writer<'_, '_> {
         Ok(())
     }
 
-    /// Whether a signum congruentiae stands over the next event.
-    fn signum(&mut self) -> bool {
-        let mut signum = false;
-        while self.signa.next_if(|at| **at <= self.now).is_some() {
-            signum = true;
+    /// The signs at the next event: its own, and those of directions.
+    fn signs_at(&mut self, event: &Timed) -> NoteSigns {
+        let mut signs = event.signs;
+        while let Some((_, sign)) = self.note_signs.next_if(|(at, _)| *at <= self.now) {
+            signs.extend([*sign]);
         }
-        signum
+        signs
     }
 
     /// Finds how a length is written, and says so if another ratio is to be in force for it.

@@ -174,11 +174,13 @@ impl<'a> Walk<'a, '_> {
 
     fn clef(&mut self, element: Node<'_, '_>) {
         let content = |wanted| child(element, wanted).and_then(|found| found.text());
-        let (shape, usual) = match content("sign").map(str::trim) {
-            Some("G") => (Some(ClefShape::G), 2),
-            Some("F") => (Some(ClefShape::F), 4),
-            Some("C") => (Some(ClefShape::C), 3),
-            _ => (None, 0),
+        let shape = content("sign").and_then(|letter| letter.trim().parse().ok());
+        let shape = shape.and_then(ClefShape::from_letter);
+        let usual = match shape {
+            Some(ClefShape::G) => 2,
+            Some(ClefShape::F) => 4,
+            Some(ClefShape::C) => 3,
+            None => 0,
         };
         let line = content("line").map_or(Some(usual), |line| whole(line, 1..=5));
         let octave = content("clef-octave-change").map_or(Some(0), |octave| whole(octave, -9..=9));

@@ -7,6 +7,7 @@ use rudiments::Time;
 use super::Walk;
 use crate::ReadError;
 use crate::elements::{child, children, elements, name, text};
+use crate::musicxml::note_signs::Said;
 use crate::musicxml::read::exact::decimal;
 use crate::musicxml::read::part::{Mark, MarkKind, Marking, Moment};
 
@@ -71,9 +72,11 @@ impl<'a> Walk<'a, '_> {
 
     /// A sign over the staff, if it is kept.
     fn sign(&mut self, sign: Node<'_, '_>) -> Option<MarkKind> {
+        if let Some(sign) = Said::Direction(name(sign)).sign() {
+            return Some(MarkKind::Sign(sign));
+        }
         let not_kept = match name(sign) {
             "words" | "rehearsal" => return quoted(sign).map(MarkKind::Words),
-            "segno" => return Some(MarkKind::Signum),
             "dynamics" | "wedge" => "dynamics are not kept",
             "metronome" => "the tempo is not kept",
             "octave-shift" => "octave lines are not kept: notes stand where they sound",

@@ -1,5 +1,6 @@
 //! Notes and rests.
 
+use notation::NoteSigns;
 use roxmltree::Node;
 use rudiments::{Accidental, Proportion, Quarters, Time};
 
@@ -7,6 +8,7 @@ use super::Walk;
 use super::attributes::{accidental, letter};
 use super::signs::{Sign, Signed};
 use crate::elements::{child, children, elements, name};
+use crate::musicxml::note_signs::Said;
 use crate::musicxml::read::exact::{Number, decimal, whole};
 use crate::musicxml::read::part::{Event, Head};
 use crate::musicxml::read::pitch;
@@ -53,7 +55,7 @@ impl<'a> Walk<'a, '_> {
                 None
             }
         };
-        let corona = self.notations(note);
+        let signs = self.notations(note);
         for element in elements(note) {
             match name(element) {
                 "lyric" => self.remarks.about(element, "the words under the notes are not kept"),
@@ -66,15 +68,15 @@ impl<'a> Walk<'a, '_> {
         }
         let event = match (before, head) {
             (Some((Some(event), _)), Some((head, signed))) => {
-                self.add_to_chord(note, event, (head, signed), length.exact, corona);
+                self.add_to_chord(note, event, (head, signed), length.exact, signs);
                 return Ok(());
             }
             (Some(_), None) => return Ok(()),
             // A rest that says nothing but that nothing sounds is not remembered.
-            (_, None) if fills || (length.ratio.is_none() && !corona) => None,
+            (_, None) if fills || (length.ratio.is_none() && signs.is_empty()) => None,
             (_, head) => {
                 let (heads, signed) = head.into_iter().unzip::<_, _, Vec<Head>, Vec<Signed>>();
-                let event = self.event(note, onset, length, heads, corona);
+                let event = self.event(note, onset, length, heads, signs);
                 let place = |signed: Signed| event.map(|event| Signed { event, ..signed });
                 self.signed.extend(signed.into_iter().filter_map(place));
                 event
@@ -91,7 +93,7 @@ impl<'a> Walk<'a, '_> {
         onset: Time,
         length: Length,
         heads: Vec<Head>,
-        corona: bool,
+        signs: NoteSigns,
     ) -> Option<usize> {
         if length.exact.is_zero() {
             self.remarks.about(note, "notes that last no time are not kept");
@@ -104,7 +106,7 @@ impl<'a> Walk<'a, '_> {
         let Length { exact: length, ratio, .. } = length;
         // The rest of a chord may last longer than what the cursor has gone on by.
         self.cursor.extent = self.cursor.extent.max(onset + length);
-        self.part.events.push(Event { at, length, voice, staff, heads, ratio, corona, byte });
+        self.part.events.push(Event { at, length, voice, staff, heads, ratio, signs, byte });
         Some(self.part.events.len() - 1)
     }
 
@@ -114,13 +116,13 @@ impl<'a> Walk<'a, '_> {
         place: usize,
         (head, signed): (Head, Signed),
         length: Time,
-        corona: bool,
+        signs: NoteSigns,
     ) {
         let event = &mut self.part.events[place];
         if event.length != length {
             self.remarks.about(note, "notes of a chord that differ in length are made alike");
         }
-        event.corona |= corona;
+        event.signs.extend(signs.iter());
         if event.heads.len() == MOST_HEADS {
             self.remarks.about(note, "chords of more notes than a hand can play are cut short");
         } else if event.heads.iter().all(|other| other.pitch != head.pitch) {
@@ -227,15 +229,11 @@ impl<'a> Walk<'a, '_> {
         Ok((Head { pitch, editorial: None, tied }, signed))
     }
 
-    /// Looks through the notations of a note; says whether there is a corona.
-    fn notations(&mut self, note: Node<'_, '_>) -> bool {
-        let mut corona = false;
+    /// Looks through the notations of a note, for the signs among them.
+    fn notations(&mut self, note: Node<'_, '_>) -> NoteSigns {
+        let mut signs = NoteSigns::default();
         for notation in children(note, "notations").flat_map(elements) {
             let not_kept = match name(notation) {
-                "fermata" => {
-                    corona = true;
-                    continue;
-                }
                 "slur" => "slurs are not kept",
                 "dynamics" => "dynamics are not kept",
                 "articulations" => "articulations are not kept",
@@ -245,11 +243,14 @@ impl<'a> Walk<'a, '_> {
                 "glissando" | "slide" => "slides are not kept",
                 "other-notation" => "other signs at notes are not kept",
                 // Ties and tuplets are in the lengths, accidentals in the pitch.
-                _ => continue,
+                other => {
+                    signs.extend(Said::Notation(other).sign());
+                    continue;
+                }
             };
             self.remarks.about(notation, not_kept);
         }
-        corona
+        signs
     }
 }
 

@@ -8,8 +8,14 @@
 //! (common practice); and a black semibreve and minim, alone, as dotted minim and semiminim (Morley;
 //! Praetorius, *Syntagma musicum* III, 1619; from memory).
 
-use notation::Span;
+mod choose;
+mod fit;
+mod groups;
+
+use notation::{Dot, Span};
 use rudiments::{Circle, Mensuration, Proportion, Sign, Time, Value};
+
+pub(super) use choose::choose;
 
 use super::perfection::sum;
 use super::questions::Duple;
@@ -42,18 +48,22 @@ pub(super) fn count(events: &mut [Written], stretch: &Stretch, duple: Duple) -> 
                 event.count_alone(mensuration);
             }
         } else {
-            let decided = events[first].ratio_decides;
-            let reading = match duple {
+            let of_piece = match duple {
                 Duple::Usual if usual_is_three_for_one(&events[group.clone()], stretch.sign) => {
-                    Duple::ThreeForOne
+                    Rule::ColoredThreeForOne
                 }
-                Duple::Usual => Duple::Thirds,
-                chosen => chosen,
+                Duple::Usual | Duple::Thirds => Rule::ColoredThirds,
+                Duple::ThreeForOne => Rule::ColoredThreeForOne,
+            };
+            let rule = match &events[group.clone()] {
+                [first, ..] if first.ratio_decides => Rule::ColoredByRatio,
+                events if is_dotted_figure(events) => Rule::ColoredPlain,
+                _ => of_piece,
             };
             for event in &mut events[group.clone()] {
-                count_duple(event, if decided { None } else { Some(reading) });
+                count_duple(event, rule);
             }
-            if !decided {
+            if rule == of_piece {
                 divided = divided.or(Some(group.start));
             }
         }
@@ -90,19 +100,31 @@ fn is_pair(group: &[Written]) -> bool {
         && long.dot.is_none() && short.dot.is_none())
 }
 
-fn count_duple(event: &mut Written, reading: Option<Duple>) {
+/// The blackened dotted figure of cadences: a dotted minim alone, or a minim and its semiminim
+/// (Praetorius, *Syntagma musicum* III, 1619; from memory).
+fn is_dotted_figure(group: &[Written]) -> bool {
+    let [minim, semiminim @ ..] = group else { return false };
+    let dotted = minim.dot.is_some_and(|dot| dot != Dot::Divides);
+    let figure = match semiminim {
+        [] => dotted,
+        [semiminim] => semiminim.value == Value::Semiminim && !semiminim.rest,
+        _ => false,
+    };
+    minim.value == Value::Minim && !minim.rest && figure
+}
+
+fn count_duple(event: &mut Written, rule: Rule) {
     event.fixed = true;
     if event.typed.is_some() {
         return;
     }
-    let (group, rule) = match reading {
-        Some(Duple::ThreeForOne) => (Proportion::TRIPLA, Rule::ColoredThreeForOne),
-        Some(_) => (Proportion::SESQUIALTERA, Rule::ColoredThirds),
-        None => (Proportion::EQUAL, Rule::ColoredByRatio),
+    event.group = match rule {
+        Rule::ColoredThreeForOne => Proportion::TRIPLA,
+        Rule::ColoredThirds => Proportion::SESQUIALTERA,
+        _ => Proportion::EQUAL,
     };
-    event.group = group;
     event.rule = rule;
-    event.length = event.length * group;
+    event.length = event.length * event.group;
 }
 
 /// An event of a group that figures mark: what looks like a semiminim is a black minim.

@@ -1,0 +1,48 @@
+//! A piece from its file to where it can be laid out.
+
+use cartella::{Aligned, Example};
+
+use crate::Outcome;
+use crate::arguments::Score;
+use crate::files::Failure;
+use crate::piece::Loaded;
+use crate::printed::Printed;
+use crate::report::count;
+use crate::verbs::show;
+
+/// A piece that is ready to be laid out.
+pub(crate) struct Ready<'l> {
+    pub(crate) aligned: Aligned<'l>,
+    /// Its name in messages.
+    pub(crate) name: String,
+    /// The errors in it, for people.
+    pub(crate) err: Printed,
+    pub(crate) outcome: Outcome,
+}
+
+impl Ready<'_> {
+    pub(crate) fn of<'l>(
+        loaded: &'l Loaded,
+        example: Example<'l>,
+        options: &Score,
+        colors: bool,
+    ) -> Result<Ready<'l>, Failure> {
+        let mut aligned = example.score(options.bars.bar.into());
+        let name = loaded.label(example);
+        let errors = loaded.errors(example, &aligned.diagnostics);
+        let mut err = loaded.source(&name).render(&errors, colors);
+        if aligned.score.voices.is_empty() {
+            return Err(Failure::Found(err, format!("{name} has no music to lay out")));
+        }
+        err += show::add(&options.show, &name, &mut aligned);
+        let outcome = match count(&errors) {
+            None => Outcome::Done,
+            Some(count) => {
+                let written = format!("{name}: {count}; the score is written all the same\n");
+                err += Printed::plain(written);
+                Outcome::Findings
+            }
+        };
+        Ok(Ready { aligned, name, err, outcome })
+    }
+}
