@@ -36,6 +36,7 @@ fn what() -> impl Strategy<Value = Change> {
         (value(), any::<bool>()).prop_map(|(value, dotted)| Change::Value { value, dotted }),
         (value(), value()).prop_map(|(first, second)| Change::Pair { first, second }),
         (value(), 1..5_u32).prop_map(|(value, events)| Change::Values { value, events }),
+        (-2..3_i32, 1..6_u32).prop_map(|(smaller, events)| Change::Degrees { smaller, events }),
         tone().prop_map(Change::Tone),
         (-9..9_i32, 1..5_u32).prop_map(|(steps, events)| Change::Steps { steps, events }),
         sign().prop_map(Change::Sign),
@@ -143,6 +144,12 @@ fn expected(mut read: Vec<Event>, at: usize, change: &Change) -> Vec<Event> {
             let end = end(*events);
             read[at..end].iter_mut().for_each(|event| event.value = *value);
         }
+        Change::Degrees { smaller, events } => {
+            let end = end(*events);
+            for event in &mut read[at..end] {
+                event.value = event.value.degrees_smaller(*smaller).unwrap_or(event.value);
+            }
+        }
         Change::Tone(tone) => first_note(&mut read[at], |note| note.tone = *tone),
         Change::Steps { steps, events } => {
             let end = end(*events);
@@ -183,6 +190,7 @@ fn reach(change: &Change) -> usize {
     match change {
         Change::Pair { .. } => 2,
         Change::Values { events, .. }
+        | Change::Degrees { events, .. }
         | Change::Steps { events, .. }
         | Change::Clef { events, .. } => *events as usize,
         _ => 1,

@@ -63,14 +63,14 @@ pub fn causes<'a>(
         .collect();
     let (likely, possible): (Vec<&Suggestion>, Vec<&Suggestion>) = suggestions
         .iter()
-        .filter(|suggestion| suggestion.confidence >= POSSIBLE)
+        .filter(|suggestion| suggestion.slip_confidence >= POSSIBLE)
         .filter(|slip| !(slip.kind.is_rhythm() && lacks_sign(piece, slip.voice, &missing)))
-        .partition(|suggestion| suggestion.confidence >= LIKELY);
+        .partition(|suggestion| suggestion.slip_confidence >= LIKELY);
     let mut causes = Vec::new();
     for suggestion in likely.into_iter().chain(possible) {
         let noticed: Vec<&Diagnostic> =
             left.extract_if(.., |found| explains(piece, suggestion, found)).collect();
-        if suggestion.confidence >= LIKELY || !noticed.is_empty() {
+        if suggestion.slip_confidence >= LIKELY || !noticed.is_empty() {
             causes.push(Cause { what: What::Slip(suggestion), noticed });
         }
     }

@@ -2,11 +2,12 @@
 
 use rudiments::Time;
 
+use super::repairs::{by_degrees, of_ticks};
 use super::search::Hypothesis;
 use crate::kinds::Kinds;
 use crate::rules::rule::Rule;
 use crate::rules::{Direct, Dissonance};
-use crate::slip::Repair;
+use crate::slip::{Kind, Repair};
 use crate::texture::{Line, Texture};
 use crate::weights::Weights;
 
@@ -51,6 +52,20 @@ pub(crate) fn reason(
         }
         Repair::Pair { first, second } => {
             format!("with a dotted {} and a {} here", first.name(), second.name())
+        }
+        Repair::Degrees { smaller, events } => {
+            let value = of_ticks(by_degrees(note.length, smaller), texture.minim);
+            let from = if events == 1 {
+                format!("this {thing}")
+            } else {
+                format!("the {} from this {thing} on", notes_and_rests(events))
+            };
+            match candidate.kind {
+                Kind::ValueWordTooMany => {
+                    format!("with the value before it for {from}, {}s,", value.name())
+                }
+                _ => format!("with `{value}` for {from}"),
+            }
         }
         Repair::InsertNote { value, dotted, tone } => {
             let name = value.name();
@@ -112,6 +127,11 @@ fn missing(texture: &Texture, voice: usize, section: u32) -> Option<i64> {
     let together =
         others.iter().find(|at| others.iter().filter(|o| o == at).count() * 2 > others.len())?;
     Some(together - last(&texture.lines[voice])?)
+}
+
+/// `two notes and rests`
+fn notes_and_rests(count: u32) -> String {
+    format!("{} notes and rests", number(count.into()))
 }
 
 fn name_of(sign: rudiments::Accidental) -> &'static str {

@@ -30,6 +30,7 @@ fn change(repair: Repair) -> Option<Change> {
     Some(match repair {
         Repair::Value { value, dotted } => Change::Value { value, dotted },
         Repair::Pair { first, second } => Change::Pair { first, second },
+        Repair::Degrees { smaller, events } => Change::Degrees { smaller, events },
         Repair::InsertNote { value, dotted, tone } => {
             Change::Insert(vec![NewEvent { dotted, ..NewEvent::note(value, tone) }])
         }

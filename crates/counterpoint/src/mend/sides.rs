@@ -49,6 +49,23 @@ pub(crate) fn sides(
             };
             (two(event.value, next.value), two(first, second))
         }
+        Repair::Degrees { smaller, events: count } => {
+            let more = if count as usize > SHOWN { " …" } else { "" };
+            let shown = |smaller: i32| {
+                let mut now = None;
+                let mut words = Vec::new();
+                for (event, word) in events.iter().take(SHOWN.min(count as usize)) {
+                    let value = event.value.degrees_smaller(smaller).unwrap_or(event.value);
+                    if now.replace(value) == Some(value) {
+                        words.push(word.to_string());
+                    } else {
+                        words.push(typed(value, word));
+                    }
+                }
+                format!("{}{more}", words.join(" "))
+            };
+            (shown(0), shown(smaller))
+        }
         Repair::InsertNote { value, dotted, tone } => {
             (String::new(), format!("{value} {tone}{}", dot(dotted)))
         }

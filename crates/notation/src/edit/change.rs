@@ -29,6 +29,14 @@ pub enum Change {
         /// How many events that are read.
         events: u32,
     },
+    /// So many events from this one on have values so many degrees smaller, or larger if that is
+    /// negative, as under another value word; their dots stay, and so does what completes one.
+    Degrees {
+        /// Degrees: 1 makes a minim of a semibreve.
+        smaller: i32,
+        /// How many events that are read.
+        events: u32,
+    },
     /// Another tone; of several notes at once, of the first.
     Tone(Tone),
     /// So many events from this one on are so many steps higher, or lower; rests are counted too. Of
@@ -114,6 +122,7 @@ impl Change {
         match self {
             Change::Pair { .. } => 2,
             Change::Values { events, .. }
+            | Change::Degrees { events, .. }
             | Change::Steps { events, .. }
             | Change::Clef { events, .. } => *events,
             _ => 1,
@@ -130,6 +139,9 @@ impl Change {
             }
             Change::Pair { first, second } => event.value = if is_first { *first } else { *second },
             Change::Values { value, .. } => event.value = *value,
+            Change::Degrees { smaller, .. } => {
+                event.value = event.value.degrees_smaller(*smaller).unwrap_or(event.value);
+            }
             Change::Tone(tone) => with_first(&mut event, |note| note.tone = *tone),
             Change::Steps { steps, .. } => {
                 with_first(&mut event, |note| note.tone = note.tone.up(*steps));

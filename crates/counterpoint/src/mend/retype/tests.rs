@@ -26,6 +26,8 @@ fn about(parsed: &Parsed, index: u32, repair: Repair) -> Suggestion {
         read: String::new(),
         reason: String::new(),
         confidence: 1.0,
+        slip: 1,
+        slip_confidence: 1.0,
     }
 }
 
