@@ -6,6 +6,7 @@
 //! the piece is searched again, so that two slips in different voices do not hide one
 //! another.
 
+mod clashes;
 mod confidence;
 mod likeness;
 mod reason;
@@ -68,7 +69,7 @@ pub fn mend_with(text: &str, piece: &Piece, score: &Score, weights: &Weights) ->
                 &place.best.candidate,
                 weights,
             );
-            suggestion(text, piece, &texture, number + 1, slip, &place, &changed)
+            suggestion((text, piece, score), &texture, number + 1, slip, &place, &changed)
         })
         .collect()
 }
@@ -167,8 +168,7 @@ fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
 }
 
 fn suggestion(
-    text: &str,
-    piece: &Piece,
+    (text, piece, score): (&str, &Piece, &Score),
     typed: &Texture,
     rank: usize,
     (slip, slip_confidence): (usize, f64),
@@ -199,7 +199,7 @@ fn suggestion(
         confidence: *probability,
         slip,
         slip_confidence,
-        reason: reason::reason(typed, texture, best, changed),
+        reason: reason::reason(typed, texture, best, changed, score),
     }
 }
 

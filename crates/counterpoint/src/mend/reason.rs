@@ -1,12 +1,14 @@
 //! Why a suggestion is made, in a sentence for musicians.
 
 use rudiments::Time;
+use score::Score;
 
+use super::clashes;
 use super::repairs::{by_degrees, of_ticks};
 use super::search::Hypothesis;
 use crate::kinds::Kinds;
 use crate::rules::rule::Rule;
-use crate::rules::{Direct, Dissonance};
+use crate::rules::{Direct, Dissonance, Likeness};
 use crate::slip::{Kind, Repair};
 use crate::texture::{Line, Texture};
 use crate::weights::Weights;
@@ -14,6 +16,29 @@ use crate::weights::Weights;
 /// Why: `changed` is how often more the reading has each kind of observation than what is typed;
 /// other slips may be mended in the texture.
 pub(crate) fn reason(
+    typed: &Texture,
+    texture: &Texture,
+    hypothesis: &Hypothesis,
+    changed: &Weights,
+    score: &Score,
+) -> String {
+    let mut reason = effect(typed, texture, hypothesis, changed);
+    if let Some(clashes) = clashes::told(texture, score, hypothesis) {
+        reason = format!("{reason}: as typed, {clashes}");
+    }
+    let like = |likeness| changed.of(likeness);
+    let more = like(Likeness::LikeOne) + like(Likeness::LikeMost);
+    if hypothesis.candidate.kind.is_rhythm() && more >= 3.0 {
+        let count = number(more.round() as i64);
+        reason = format!(
+            "{reason}; {count} notes more then have the values of the same melody elsewhere"
+        );
+    }
+    reason
+}
+
+/// What is read, and what that changes.
+fn effect(
     typed: &Texture,
     texture: &Texture,
     hypothesis: &Hypothesis,
@@ -159,7 +184,7 @@ pub(super) fn length(ticks: i64, minim: i64) -> String {
 }
 
 /// A small number in words.
-fn number(count: i64) -> String {
+pub(super) fn number(count: i64) -> String {
     const WORDS: [&str; 13] = [
         "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
         "eleven", "twelve",
