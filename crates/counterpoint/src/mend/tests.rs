@@ -73,7 +73,7 @@ fn a_dot_too_many_is_named_with_its_reason() {
         ),
         @r"
     Cantus 3: sb C5. -> sb C5
-    Cantus is a minim long; with a semibreve here the 25 clashes that follow disappear
+    Cantus is a minim long; with a semibreve here the 25 clashes that follow disappear: as typed, bars 3 to 5 have a fourth and a second or seventh with Altus, two seconds or sevenths with Tenor, a fourth and a second or seventh with Bassus
     "
     );
 }
