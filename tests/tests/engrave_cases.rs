@@ -20,9 +20,9 @@ const CASES: [(&str, &str); 30] = [
     ),
     ("voices that cross", "C1 mn E4 F G A lg G / C1 mn A4 G F E lg E4"),
     ("accidentals in a cluster", "C1 sb C#5 B lg A / C1 sb F#4 G#4 lg A4 / F4 sb D3 E lg D"),
-    ("editor's signs", "C1 sb F[#]5 E lg D / C1 mn G4 F[#] G sb F[#] mn G lg G"),
+    ("editor's signs", "C1 sb F[#]5 E lg D=4 / C1 mn G4 F[#] G sb F[#] mn G lg G"),
     ("dots on lines and in spaces", "C1 mn G4. .A A. .B lg C5 / C1 mn E4. .F F. .G lg E"),
-    ("tie over a bar line", "C1 mn A4 sb B C5 D mn E lg D / C1 sb D4 E mn F sb E D mn C lg D"),
+    ("tie over a bar line", "C1 mn A4 sb B C5 D mn E lg D=4 / C1 sb D4 E mn F sb E D mn C lg D"),
     (
         "beams, flags and hooks",
         "C1 fu C5 D E F4 mn G. fu F E sm D. fu C sf B4 C5 D E fu D C sb D mn E lg D / F4 lg D3 lg D",
@@ -31,14 +31,17 @@ const CASES: [(&str, &str); 30] = [
     ("long rests", "C1 lg _ sb A4 B lg A / F4 br D3 E F lg D"),
     ("change of hand", "C1 sb A4 B C5 D lg D / C4 mn D3 A3 E4 B4 A4 E4 C4 G3 lg D3"),
     ("tuplets against duple", "C1 ratio 3:2 mn C5 D E ratio 1:1 mn D C lg D / F4 mn D3 E F G lg D"),
-    ("ligature, coloration, corona", "C1 ( sb A4 B ) { sb C mn D } lg D^ / F4 br D3 sb E F lg D^"),
+    (
+        "ligature, coloration, corona",
+        "C1 ( sb A4 B ) { sb C mn D } lg D^=6 / F4 br D3 sb E F lg D^",
+    ),
     (
         "words and sections",
         "C1 \"Prima pars\" sb A4 B lg C5 || \"Secunda pars\" sb A B lg A / F4 sb D3 E lg C || sb D E lg D",
     ),
     (
         "tie over a system break",
-        "C1 sb A4 B C5 D E D mn C sb B A G mn A sb B C5 B lg A / F4 mn D3 sb E D C D E F G A G F E mn D lg D",
+        "C1 sb A4 B C5 D E D mn C sb B A G mn A sb B C5 B lg A / F4 mn D3 sb E D C D E F G A G F E mn D lg D=4",
     ),
     (
         "change of signature at a system break",
@@ -95,7 +98,7 @@ const CASES: [(&str, &str); 30] = [
     ),
     (
         "voices on the staff of a hand alone",
-        "C1 mn A4 B C5 D E D C D lg D / C1 sb F4 E A G mn F4 G lg F",
+        "C1 mn A4 B C5 D E D C D lg D=4 / C1 sb F4 E A G mn F4 G lg F",
     ),
 ];
 

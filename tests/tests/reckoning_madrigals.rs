@@ -106,7 +106,7 @@ fn bellis_surplus_rest_is_named() {
     let (_, diagnostics) = aligned(&text, BarLength::Breve);
     let late: Vec<&str> = diagnostics
         .iter()
-        .filter(|found| matches!(found.code, Code::NotTogether | Code::FinalsApart))
+        .filter(|found| matches!(found.code, Code::NotTogether))
         .map(|found| found.message.as_str())
         .collect();
     assert_eq!(late, ["Altus comes to its last note 2 minims late"]);

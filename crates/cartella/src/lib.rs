@@ -81,5 +81,5 @@ pub use rudiments::{
 pub use score::{
     Arrangement, Bar, BarLength, Basis, Close, Collation, Difference, DifferenceKind, Entry,
     EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options, Reduction, Report, Run,
-    Score, Sounded, Staves, TimedEvent, TimedVoice, why,
+    Score, Sounded, Staves, TimedEvent, TimedVoice, why, why_lasting,
 };

@@ -24,10 +24,17 @@ use crate::paper::OnPaper;
 )]
 pub(crate) struct Arguments {
     /// Whether messages are coloured
-    #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        ignore_case = true,
+        default_value = "auto",
+        value_name = "WHEN"
+    )]
     pub(crate) color: Color,
     /// Print the completions of a shell: bash, zsh, fish, elvish, powershell
-    #[arg(long, value_enum, value_name = "SHELL")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "SHELL")]
     pub(crate) completions: Option<clap_complete::Shell>,
     /// Print the manual page
     #[arg(long)]
@@ -83,7 +90,7 @@ pub(crate) struct Read {
     pub(crate) inputs: Vec<PathBuf>,
     /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
     /// otherwise
-    #[arg(long, value_enum, value_name = "NOTE")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "NOTE")]
     pub(crate) minim: Option<Minim>,
     /// The parts file to write; - is standard output
     #[arg(short, long, default_value = "-", value_name = "FILE")]
@@ -100,14 +107,15 @@ pub(crate) struct Check {
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// Mend what is mechanical, in place, where one reading alone is possible: a blank or comma that is
-    /// missing, a value or word spelled otherwise (SB, minim, sbD4, Bflat, clef:), words not closed,
-    /// clef C1 or sign C| without their word, music on the line of its voice, || that most voices have
+    /// missing, a value or word spelled otherwise (SB, minim, sbD4, Bflat, clef:), a dot after a value
+    /// (mn. G), ¢ for C|, words not closed, clef C1 or sign C| without their word, music on the line of its voice, || that most voices have
     /// (E001 E002 E012 E015 E016 E017 E019 E023 W105). The music stays what it was read as
     #[arg(long)]
     pub(crate) fix: bool,
-    /// Say instead why a note or rest lasts as long as it does: Cantus:12
-    #[arg(long, value_name = "VOICE:INDEX", value_parser = event, conflicts_with_all = ["fix", "format"])]
-    pub(crate) why: Option<(String, u32)>,
+    /// Say instead why notes and rests last as long as they do: the twelfth of a voice, Cantus:12; all
+    /// that begin in a bar, Cantus:b12; what is typed at a line and column of the file, 12:5
+    #[arg(long, value_name = "VOICE:NUMBER|VOICE:bBAR|LINE:COLUMN", value_parser = which, conflicts_with_all = ["fix", "format"])]
+    pub(crate) why: Option<Which>,
     /// The bars against which the music is checked
     #[command(flatten)]
     pub(crate) bars: Bars,
@@ -115,7 +123,7 @@ pub(crate) struct Check {
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
     pub(crate) reach: u32,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
     /// Check again whenever a file changes, until interrupted
     #[arg(long, conflicts_with = "fix")]
@@ -141,16 +149,19 @@ pub(crate) struct Tidy {
 
 #[derive(Args)]
 pub(crate) struct Grid {
-    /// A parts file, F.parts#NAME for one example; - is standard input
-    pub(crate) file: PathBuf,
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// Columns of the table, where it is not the terminal's width
     #[arg(long, value_parser = clap::value_parser!(u16).range(20..))]
     pub(crate) width: Option<u16>,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -158,7 +169,7 @@ pub(crate) struct Score {
     /// Parts files, F.parts#NAME for one example; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml .mxl .svg .pdf .png .mid); may be given
+    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi); may be given
     /// several times; - is standard output. A PDF takes several files, and sets them one after
     /// another
     #[arg(short, long, value_name = "OUT")]
@@ -168,15 +179,15 @@ pub(crate) struct Score {
     #[arg(long, value_name = "DIR", conflicts_with = "output")]
     pub(crate) into: Option<PathBuf>,
     /// The kind of what goes into the folder, or to standard output; may be given several times
-    #[arg(long = "as", value_enum, value_name = "KIND")]
+    #[arg(long = "as", value_enum, ignore_case = true, value_name = "KIND")]
     pub(crate) kind: Vec<Kind>,
     /// Two staves for two hands, or one for each voice
-    #[arg(long, value_enum, default_value = "keyboard")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "keyboard")]
     pub(crate) staves: Staves,
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// Original values, halved or quartered
-    #[arg(long, value_enum, default_value = "1")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "1")]
     pub(crate) reduce: Reduce,
     /// Transpose the piece: 4 down, 5 down, 2 up
     #[arg(long, num_args = 2, value_names = ["INTERVAL", "DIRECTION"])]
@@ -190,7 +201,7 @@ pub(crate) struct Score {
     pub(crate) paper: OnPaper,
     /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
     /// several are parted by commas. `slips` are the suggestions of `mend`
-    #[arg(long, value_enum, value_delimiter = ',', value_name = "WHAT")]
+    #[arg(long, value_enum, ignore_case = true, value_delimiter = ',', value_name = "WHAT")]
     pub(crate) show: Vec<Show>,
     /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
     #[arg(long, conflicts_with = "into")]
@@ -222,10 +233,10 @@ pub(crate) struct Drawing {
     #[arg(long, default_value_t = 6.0, value_name = "MM", value_parser = staff_height)]
     size: f64,
     /// Where plain bar lines are drawn
-    #[arg(long, value_enum, default_value = "through")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "through")]
     barlines: BarLines,
     /// Where systems break: where the whole is spaced best, or with the source's lines
-    #[arg(long, value_enum, default_value = "best")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "best")]
     breaks: Breaks,
 }
 
@@ -279,7 +290,7 @@ impl Score {
     /// The interval of `--transpose`.
     pub(crate) fn interval(&self) -> Result<Option<Interval>, String> {
         let [number, direction] = self.transpose.as_slice() else { return Ok(None) };
-        let direction = match direction.as_str() {
+        let direction = match direction.to_ascii_lowercase().as_str() {
             "up" => Some(Direction::Up),
             "down" => Some(Direction::Down),
             _ => None,
@@ -302,8 +313,9 @@ impl Score {
 
 #[derive(Args)]
 pub(crate) struct Mend {
-    /// A parts file, F.parts#NAME for one example; - is standard input
-    pub(crate) file: PathBuf,
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
     /// Type what the suggestion of that rank reads, in place: the slip was the typist's
     #[arg(long, value_name = "RANK", conflicts_with = "emend")]
     pub(crate) apply: Option<usize>,
@@ -312,8 +324,10 @@ pub(crate) struct Mend {
     #[arg(long, value_name = "RANK")]
     pub(crate) emend: Option<usize>,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text", conflicts_with_all = ["apply", "emend"])]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text", conflicts_with_all = ["apply", "emend"])]
     pub(crate) format: Format,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -335,22 +349,25 @@ pub(crate) struct Collate {
     pub(crate) bars: Bars,
     /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
     /// otherwise
-    #[arg(long, value_enum, value_name = "NOTE")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "NOTE")]
     pub(crate) minim: Option<Minim>,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
 }
 
 #[derive(Args)]
 pub(crate) struct Report {
-    /// A parts file, F.parts#NAME for one example; - is standard input
-    pub(crate) file: PathBuf,
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) bars: Bars,
     /// How to answer
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: ReportFormat,
+    #[command(flatten)]
+    pub(crate) many: Many,
 }
 
 #[derive(Args)]
@@ -371,7 +388,7 @@ pub(crate) struct Many {
 #[derive(Args, Clone, Copy)]
 pub(crate) struct Bars {
     /// How long a bar is: the breve or the semibreve of the sign that most voices have
-    #[arg(long, value_enum, default_value = "breve")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "breve")]
     pub(crate) bar: Bar,
 }
 
@@ -429,7 +446,7 @@ pub(crate) enum Format {
 }
 
 /// The formats of a critical report.
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ReportFormat {
     Text,
     Csv,
@@ -458,13 +475,34 @@ impl Color {
     }
 }
 
-/// A voice and the number of one of its events.
-fn event(text: &str) -> Result<(String, u32), String> {
-    let parts = text
-        .rsplit_once(':')
-        .and_then(|(voice, index)| index.parse().ok().map(|index| (voice.to_owned(), index)));
-    parts.ok_or_else(|| {
-        format!("`{text}` is not a note or rest: type the voice and the number, Cantus:12")
+/// The notes and rests that are asked about.
+#[derive(Clone)]
+pub(crate) enum Which {
+    /// A voice and the number of one of its events.
+    Number(String, u32),
+    /// A voice and a bar.
+    Bar(String, u32),
+    /// A line and a column of the file, both from 1.
+    Place(u32, u32),
+}
+
+fn which(text: &str) -> Result<Which, String> {
+    let parts = text.rsplit_once(':').filter(|(voice, _)| !voice.is_empty());
+    let found = parts.and_then(|(voice, place)| {
+        if let Some(bar) = place.strip_prefix(['b', 'B']) {
+            return Some(Which::Bar(voice.to_owned(), bar.parse().ok()?));
+        }
+        let number = place.parse().ok()?;
+        Some(match voice.parse() {
+            Ok(line) => Which::Place(line, number),
+            Err(_) => Which::Number(voice.to_owned(), number),
+        })
+    });
+    found.ok_or_else(|| {
+        format!(
+            "`{text}` is not a note or rest: type the voice and the number, Cantus:12; or a bar, \
+             Cantus:b12; or a line and column of the file, 12:5"
+        )
     })
 }
 

@@ -7,11 +7,13 @@ use clap::ValueEnum;
 /// A kind of score that can be written.
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Kind {
+    #[value(alias = "xml")]
     Musicxml,
     Mxl,
     Svg,
     Pdf,
     Png,
+    #[value(alias = "midi")]
     Mid,
 }
 
@@ -40,10 +42,9 @@ impl Kind {
         }
     }
 
-    /// The kind of a file by its name.
+    /// The kind of a file by its name: `.xml` and `.midi` are endings too.
     pub(crate) fn of(path: &Path) -> Option<Kind> {
-        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
-        Kind::value_variants().iter().copied().find(|kind| kind.ending() == ending)
+        Kind::from_str(path.extension()?.to_str()?, true).ok()
     }
 }
 
@@ -61,7 +62,7 @@ mod tests {
         let output = score.get_arguments().find(|argument| argument.get_id() == "output").unwrap();
         let help = output.get_help().unwrap().to_string();
         let named: Vec<&str> =
-            help.split(|c: char| c.is_whitespace() || "()".contains(c)).collect();
+            help.split(|c: char| c.is_whitespace() || "(),".contains(c)).collect();
         for kind in Kind::value_variants() {
             assert!(named.contains(&format!(".{}", kind.ending()).as_str()), "{}", kind.ending());
         }

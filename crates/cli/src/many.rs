@@ -1,5 +1,6 @@
 //! Many files at once: all cores, answers in the order of the files, one file's failure its own.
 
+use std::borrow::Cow;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
 
@@ -27,15 +28,22 @@ pub(crate) struct Answer {
 /// Where the answers go, and what stands before, between and after them.
 pub(crate) struct Frame {
     pub(crate) to: Stream,
-    pub(crate) opening: &'static str,
+    pub(crate) opening: Cow<'static, str>,
     pub(crate) between: &'static str,
     pub(crate) closing: &'static str,
+    /// What is looked for in the files, as the last line says it: `errors`.
+    pub(crate) sought: &'static str,
 }
 
 impl Frame {
     /// Nothing but the answers.
     pub(crate) fn none(to: Stream) -> Frame {
-        Frame { to, opening: "", between: "", closing: "" }
+        Frame { to, opening: "".into(), between: "", closing: "", sought: "errors" }
+    }
+
+    /// Nothing but the answers, each with a blank line before it but the first.
+    pub(crate) fn apart(to: Stream) -> Frame {
+        Frame { between: "\n", ..Frame::none(to) }
     }
 
     fn print(&self, answer: &Printed) -> Result<(), Failure> {
@@ -53,7 +61,7 @@ pub(crate) fn each(
 ) -> Result<Outcome, Failure> {
     if let [path] = paths {
         let (opening, closing) =
-            (Printed::as_it_is(frame.opening), Printed::as_it_is(frame.closing));
+            (Printed::as_it_is(&*frame.opening), Printed::as_it_is(frame.closing));
         return match work(path) {
             Ok(answer) => {
                 say(&answer.err);
@@ -70,9 +78,9 @@ pub(crate) fn each(
         .num_threads(jobs.map_or(0, usize::from))
         .build()
         .map_err(|error| Failure::Said(error.to_string()))?;
-    frame.print(&Printed::as_it_is(frame.opening))?;
+    frame.print(&Printed::as_it_is(&*frame.opening))?;
     let progress = progress(paths.len());
-    let (mut done, mut findings, mut failures) = (0, 0, 0);
+    let (mut done, mut findings, mut failures, mut is_first) = (0, 0, 0, true);
     for batch in paths.chunks(BATCH) {
         let answers: Vec<Result<Answer, Failure>> = pool.install(|| {
             let worked = batch.par_iter().map(|path| {
@@ -85,7 +93,9 @@ pub(crate) fn each(
         for answer in answers {
             match answer {
                 Ok(answer) => {
-                    let between = if done + findings > 0 { frame.between } else { "" };
+                    let between =
+                        if is_first || answer.out.is_empty() { "" } else { frame.between };
+                    is_first &= answer.out.is_empty();
                     let out = Printed::as_it_is(between) + answer.out;
                     progress.suspend(|| {
                         say(&answer.err);
@@ -106,7 +116,7 @@ pub(crate) fn each(
     }
     progress.finish_and_clear();
     frame.print(&Printed::as_it_is(frame.closing))?;
-    say(&Printed::plain(summary(paths.len(), done, findings, failures) + "\n"));
+    say(&Printed::plain(summary(paths.len(), frame.sought, done, findings, failures) + "\n"));
     if failures > 0 {
         return Err(Failure::Said(format!("{failures} of {} files failed", paths.len())));
     }
@@ -114,8 +124,8 @@ pub(crate) fn each(
 }
 
 /// `12 files: 9 without errors, 2 with, 1 not done`
-fn summary(files: usize, done: usize, findings: usize, failures: usize) -> String {
-    let mut summary = format!("{files} files: {done} without errors");
+fn summary(files: usize, sought: &str, done: usize, findings: usize, failures: usize) -> String {
+    let mut summary = format!("{files} files: {done} without {sought}");
     if findings > 0 {
         summary.push_str(&format!(", {findings} with"));
     }

@@ -10,7 +10,7 @@ use crate::kind::Kind;
 pub(crate) struct OnPaper {
     /// Divide the picture into pages, each a file of its own: score-1.svg, score-2.svg; a PDF always
     /// has pages, A4 unless told otherwise
-    #[arg(long, value_enum, value_name = "PAPER")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "PAPER")]
     page: Option<Size>,
     /// Turn the paper
     #[arg(long)]

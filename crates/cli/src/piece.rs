@@ -1,11 +1,12 @@
 //! A parts file on its way to a score: all its examples, or the one that was asked for.
 
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 use cartella::{Diagnostic, Document, Example, LARGEST_TEXT, is_musicxml};
 
 use crate::files::{self, Failure};
-use crate::printed::in_line;
+use crate::printed::{Printed, in_line};
 use crate::report::Source;
 
 /// So many names of examples are shown.
@@ -124,6 +125,29 @@ impl Loaded {
             ))),
             (None, _) => Err(Failure::Said(format!("{} is empty", self.name))),
         }
+    }
+
+    /// An example as it is typed on the command line.
+    pub(crate) fn to_type(&self, example: Example<'_>) -> String {
+        if files::is_stream(&self.path) { "-".to_owned() } else { self.label(example) }
+    }
+
+    /// The file, for programs.
+    pub(crate) fn file(&self) -> Cow<'_, str> {
+        if files::is_stream(&self.path) {
+            self.name.as_str().into()
+        } else {
+            self.path.to_string_lossy()
+        }
+    }
+
+    /// What stands over its answer for people where several files are answered.
+    pub(crate) fn heading(&self) -> Printed {
+        let name = match &self.only {
+            Some(example) => format!("{}#{}", self.name, in_line(example)),
+            None => self.name.clone(),
+        };
+        Printed::plain(name + ":\n")
     }
 
     /// The name of an example in messages: `F.parts#NAME`.

@@ -19,6 +19,10 @@ impl Printed {
         Printed(text.into())
     }
 
+    pub(crate) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     pub(crate) fn as_bytes(&self) -> &[u8] {
         self.0.as_bytes()
     }

@@ -91,9 +91,8 @@ impl Source<'_> {
         diagnostics
             .iter()
             .map(|diagnostic| {
-                let (line, column) = self.place(diagnostic.span);
-                let end = Span { start: diagnostic.span.end, ..diagnostic.span };
-                let (end_line, end_column) = self.place(end);
+                let ((line, column), (end_line, end_column)) =
+                    self.place_of_both_ends(diagnostic.span);
                 Listed {
                     code: diagnostic.code.number(),
                     severity: match diagnostic.code.severity() {
@@ -110,6 +109,11 @@ impl Source<'_> {
                 }
             })
             .collect()
+    }
+
+    /// The lines and columns where a span begins and where it ends.
+    pub(crate) fn place_of_both_ends(&self, span: Span) -> ((u32, u32), (u32, u32)) {
+        (self.place(span), self.place(Span { start: span.end, ..span }))
     }
 
     /// The line and column of a span.

@@ -83,7 +83,8 @@ mod tests {
         for (arguments, expected) in [
             (
                 "check a.parts --why Cantus",
-                "--why: `Cantus` is not a note or rest: type the voice and the number, Cantus:12",
+                "--why: `Cantus` is not a note or rest: type the voice and the number, \
+                 Cantus:12; or a bar, Cantus:b12; or a line and column of the file, 12:5",
             ),
             (
                 "new duo --clefs C1,D4",

@@ -121,7 +121,28 @@ fn a_score_with_a_slip_is_written_all_the_same() {
     let folder = folder(&DUO.replace("A3 F sb E", "A3 F sb E sm D"));
     let (status, _, err) = run(folder.path(), "score duo.parts -o duo.musicxml");
     assert_eq!(status, 1);
-    assert!(err.contains("E041") && folder.path().join("duo.musicxml").exists(), "{err}");
+    assert_eq!(
+        err,
+        "duo.parts: the voices do not end together (E041); the score is written all the same, and \
+         `cartella check duo.parts` says more\n"
+    );
+    assert!(folder.path().join("duo.musicxml").exists());
+    // Also where the difference is a semibreve or a breve; and beside other errors.
+    for (more, first) in [("sb D", ""), ("br D", ""), ("sb D4 nm D", "error[E001]")] {
+        fs::write(
+            folder.path().join("duo.parts"),
+            DUO.replace("A3 F sb E", &format!("A3 F sb E {more}")),
+        )
+        .unwrap();
+        let (status, _, err) = run(folder.path(), "score duo.parts -o duo.musicxml");
+        assert_eq!(status, 1, "{more}: {err}");
+        assert!(err.starts_with(first), "{more}: {err}");
+        let last = err.lines().last().unwrap();
+        assert!(
+            last.contains("do not end together") && last.contains("`cartella check"),
+            "{more}: {err}"
+        );
+    }
 }
 
 #[test]
@@ -241,6 +262,44 @@ fn a_length_has_a_reason() {
     {
         let (status, _, err) = run(folder.path(), &format!("check duo.parts --why {event}"));
         assert!(status == 2 && err.contains(said), "{err}");
+    }
+}
+
+/// A bar, and a line and column, are asked about as they are seen in the answers.
+#[test]
+fn lengths_of_a_bar_and_at_a_place_have_their_reasons() {
+    let folder = folder(
+        "voice A clef C1\n br G4 mn A _*2 B\n lg G lg G\nvoice B canon A 5 below after 2\n\
+         voice 7 clef C4\n lg G3 lg G lg G\n",
+    );
+    let why = |which: &str| run(folder.path(), &format!("check duo.parts --why {which}"));
+    let said = |which: &str| -> Vec<String> {
+        let (status, out, err) = why(which);
+        assert_eq!((status, err.as_str()), (0, ""), "{which}");
+        let said = out.lines().map(|line| line.split(", lasts").next().unwrap().to_owned());
+        said.collect()
+    };
+    assert_eq!(said("A:b1"), ["A 1, a breve"]);
+    assert_eq!(
+        said("A:b2"),
+        ["A 2, a minim", "A 3, a rest of a minim", "A 4, a rest of a minim", "A 5, a minim"]
+    );
+    let held = said("7:b2");
+    assert_eq!(held, ["nothing begins in 7 in bar 2; what began before goes on:", "7 1, a longa"]);
+    // At a note, which the follower has too; on its value; at rests that are one word.
+    assert_eq!(said("2:5"), ["A 1, a breve", "B 1, a breve"]);
+    assert_eq!(said("3:2"), ["A 6, a longa", "B 6, a longa"]);
+    assert_eq!(said("6:5"), ["7 1, a longa"]);
+    // A voice may have a number for its name.
+    assert_eq!(said("7:3"), ["7 3, a longa"]);
+    for (which, message) in [
+        ("A:b99", "there is no bar 99; the last is"),
+        ("C:b1", "the voices are A, B, 7"),
+        ("4:5", "no note or rest stands in line 4 from column 5 on"),
+        ("A:b", "a bar, Cantus:b12; or a line and column of the file, 12:5"),
+    ] {
+        let (status, _, err) = why(which);
+        assert!(status == 2 && err.contains(message), "{which}: {err}");
     }
 }
 

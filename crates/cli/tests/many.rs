@@ -63,6 +63,52 @@ fn json_of_many_files_is_one_object() {
     assert_eq!(answer["files"][1]["diagnostics"][0]["code"], "E005");
 }
 
+/// The tenor of a duo ends half a minim early: most likely one slip.
+const SLIP: &str = "voice Cantus clef C1\n br A4 G mn F E D E sb D lg D\n\
+                    voice Tenor clef C4\n br D3 E sb D sm F mn E G sb F lg D\n";
+
+#[test]
+fn mend_grid_and_report_answer_about_many_files() {
+    let folder = folder(&[("a.parts", SOUND), ("b.parts", SLIP), ("c.parts", WRONG)]);
+    let files = "a.parts b.parts c.parts no.parts";
+    for verb in ["grid", "report", "mend"] {
+        let (status, out, err) = run(folder.path(), &format!("{verb} {files}"));
+        assert_eq!(status, 2, "{verb}: {err}");
+        assert!(out.starts_with("a.parts:\n"), "{verb}: {out}");
+        assert!(out.contains("\n\nb.parts:\n"), "{verb}: {out}");
+        assert!(err.contains("cannot read no.parts"), "{verb}: {err}");
+        assert!(err.contains("4 files: 1 without errors"), "{verb}: {err}");
+        let (_, out, _) = run(folder.path(), &format!("{verb} {files} --format json"));
+        let answers: Vec<serde_json::Value> =
+            out.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+        let of: Vec<&str> = answers.iter().filter_map(|answer| answer["file"].as_str()).collect();
+        assert_eq!(of, ["a.parts", "b.parts", "c.parts"], "{verb}");
+        // One file is answered as ever.
+        let (_, out, _) = run(folder.path(), &format!("{verb} a.parts"));
+        assert!(!out.starts_with("a.parts:\n"), "{verb}: {out}");
+    }
+    let (status, _, err) = run(folder.path(), "mend a.parts b.parts --apply 1");
+    assert!(status == 2 && err.contains("name one file"), "{err}");
+}
+
+#[test]
+fn a_table_of_many_reports_names_the_files() {
+    let emended = "voice A clef C1\n sb G4 < A | B > lg A\n";
+    let examples = format!("example 1\n{emended}example 2\n{emended}");
+    let folder = folder(&[("a.parts", emended), ("b.parts", &examples)]);
+    let (status, out, _) = run(folder.path(), "report a.parts b.parts --format csv");
+    assert_eq!(status, 0);
+    let begins: Vec<Vec<&str>> =
+        out.lines().map(|line| line.split(',').take(3).collect()).collect();
+    let expected: [&[&str]; 4] = [
+        &["file", "example", "bar"],
+        &["a.parts", "", "1"],
+        &["b.parts", "1", "1"],
+        &["b.parts", "2", "1"],
+    ];
+    assert_eq!(begins, expected);
+}
+
 #[test]
 fn what_cannot_go_well_is_said_before_anything_is_written() {
     let folder = folder(&[("a.parts", SOUND), ("b.parts", SOUND)]);

@@ -53,7 +53,11 @@ fn a_file_a_page() {
     let (status, _, err) = run(folder.path(), large);
     assert_eq!(
         (status, err.lines().last().unwrap_or_default()),
-        (1, "long.parts: 1 error; the score is written all the same")
+        (
+            1,
+            "long.parts: the voices do not end together (E041); the score is written all the same, \
+             and `cartella check long.parts` says more"
+        )
     );
     assert!(folder.path().join("long-2.svg").is_file() && !folder.path().join("long.svg").exists());
     // One page is numbered too, so that names do not depend on the length of the piece.
@@ -101,7 +105,7 @@ fn pieces_become_a_book() {
     assert!(text.contains("A duo") && text.contains("No. 2"), "an entry for each piece");
     // A piece with an error is in the book; one that cannot be read leaves it unwritten.
     let (status, _, err) = run(folder.path(), "score duo.parts long.parts -o second.pdf");
-    assert!(status == 1 && err.contains("long.parts: 1 error"), "{err}");
+    assert!(status == 1 && err.contains("long.parts: the voices do not end together"), "{err}");
     assert!(folder.path().join("second.pdf").is_file());
     let (status, _, err) = run(folder.path(), "score duo.parts nothing.parts -o third.pdf");
     assert!(status == 2 && err.contains("cannot read nothing.parts"), "{err}");

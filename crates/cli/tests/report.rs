@@ -41,7 +41,8 @@ fn bars_are_those_of_the_score() {
 
 #[test]
 fn nothing_to_report() {
-    let (status, out, _) = run("report high-clefs.parts");
+    let folder = support::folder(&[("a.parts", "voice Cantus clef C1\n br A4 G lg A\n")]);
+    let (status, out, _) = support::run(folder.path(), "report a.parts");
     assert_eq!(status, 0);
     assert!(out.ends_with("nothing is emended, supplied, or left to be decided.\n"), "{out}");
 }

@@ -120,9 +120,10 @@ fn explains(piece: &Piece, slip: &Suggestion, found: &Diagnostic) -> bool {
     let at_it =
         || found.span == slip.span || found.related.iter().any(|(span, _)| *span == slip.span);
     match found.code {
-        Code::NotTogether | Code::NotMeeting | Code::FinalsApart | Code::EndsBroken => {
+        Code::NotTogether | Code::NotMeeting | Code::EndsBroken => {
             let items = piece.voices.get(slip.voice).map_or(&[][..], |voice| &voice.items);
-            slip.kind.is_rhythm() && items.iter().any(|item| item.span == found.span)
+            let is_there = |span: Span| items.iter().any(|item| item.span == span);
+            slip.kind.is_rhythm() && found.spans().any(is_there)
         }
         Code::Leap | Code::OutsideClef | Code::DirectDiffers => !slip.kind.is_rhythm() && at_it(),
         _ => false,

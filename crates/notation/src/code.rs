@@ -251,10 +251,12 @@ codes! {
     "example\nvoice Cantus clef C1\n  sb D4\n" => "example 12-a\nvoice Cantus clef C1\n  sb D4\n"
 
     NotTogether "E041" "voices that do not end together"
-    "The last notes of all voices sound together to the end of the last bar, whatever their values. \
-     Here one voice comes to its last note too early or too late for that. The error gives its \
-     length beside those of the others: look for a value, dot or rest that makes the difference. In \
-     a stacked piece it names the source line after which the sums stay apart."
+    "All voices come to their last notes at the same moment, and hold them to the end of the last \
+     bar, whatever their values. Here some come too early or too late. If most voices agree, the \
+     error names the others; if not, it names all. Look for a value, dot or rest that makes the \
+     difference. In a stacked piece the error names the source line after which the sums stay \
+     apart. If a voice holds its last note while others still move, type the length of that note: \
+     lg D=12."
     "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C mn D lg D\n" => "voice Cantus clef C1\n  sb D4 E F lg D\nvoice Tenor clef C4\n  sb D3 C D lg D\n"
 
     NotMeeting "E042" "voices that do not meet at the end of a section"
@@ -332,11 +334,6 @@ codes! {
      of / and //. A voice that has fewer may lack a line."
     "layout stacked\nvoice Cantus clef C1\n  br D4 / E / lg D\nvoice Tenor clef C4\n  br D3 C / lg D\n" => "layout stacked\nvoice Cantus clef C1\n  br D4 / E / lg D\nvoice Tenor clef C4\n  br D3 / C / lg D\n"
 
-    FinalsApart "W112" "last notes that do not begin together"
-    "All voices hold their last note to the end, but one of them comes to it earlier than the \
-     others, on a beat. That may be meant; or a note or rest is missing."
-    "voice Cantus clef C1\n  br D4 E lg D\nvoice Tenor clef C4\n  br D3 lg D\n" => "voice Cantus clef C1\n  br D4 E lg D\nvoice Tenor clef C4\n  br D3 C lg D\n"
-
     NoMusic "W113" "a voice without music"
     "The voice is opened, but has no music. It is left out of the score."
     "voice Cantus clef C1\n  br D4\nvoice Tenor clef C4\n" => "voice Cantus clef C1\n  br D4\nvoice Tenor clef C4\n  br D3\n"
@@ -366,6 +363,13 @@ codes! {
      voices have; where as many have one as another, of the highest. These voices have another. That \
      may be meant; or a sign is mistyped, or missing."
     "voice Cantus clef C1 sign O\n  br D4 C lg D\nvoice Tenor clef C4 sign C\n  br D3 sb D br C sb C lg D\n" => "voice Cantus clef C1 sign O\n  br D4 C lg D\nvoice Tenor clef C4 sign O\n  br D3 C lg D\n"
+
+    CutShort "W118" "a canon that is cut short"
+    "A voice that follows another ends with all others, and here it has not yet come to the last \
+     notes of the voice that it follows. If it is meant to end there, type the signum % (or the corona ^) \
+     that shows it, at the note with which it ends. If not, the delay is wrong, or something is missing at the \
+     end of the voices."
+    "voice Dux clef C4\n  sb D3 E F G A G F E lg D\nvoice Comes canon Dux 5 above after 12\n" => "voice Dux clef C4\n  sb D3 E F G A G F E lg D\nvoice Comes canon Dux 5 above after 2\n"
 }
 
 impl Code {

@@ -47,6 +47,11 @@ impl Diagnostic {
         self
     }
 
+    /// All places that belong to it, the first first.
+    pub fn spans(&self) -> impl Iterator<Item = Span> {
+        [self.span].into_iter().chain(self.related.iter().map(|(span, _)| *span))
+    }
+
     /// Whether it is an error.
     pub fn is_error(&self) -> bool {
         self.code.severity() == Severity::Error

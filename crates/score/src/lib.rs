@@ -59,4 +59,4 @@ pub use reckon::{Reckoned, reckon};
 pub use report::{Entry, EntryKind, Report, report};
 pub use rule::Rule;
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
-pub use why::why;
+pub use why::{why, why_lasting};

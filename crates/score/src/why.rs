@@ -3,7 +3,7 @@
 use rudiments::Time;
 
 use crate::rule::Rule;
-use crate::timed::{Score, TimedEvent};
+use crate::timed::{Score, TimedEvent, TimedVoice};
 
 /// Why an event lasts as long as it does, in a sentence: `Cantus 12, a breve, lasts 4 minims: what
 /// follows makes it imperfect and takes a third of it`. Nothing where there is no such event.
@@ -12,14 +12,20 @@ use crate::timed::{Score, TimedEvent};
 pub fn why(score: &Score, voice: &str, index: u32) -> Option<String> {
     let voice = score.voices.iter().find(|found| found.name == voice)?;
     let event = voice.events.iter().find(|event| event.index == Some(index))?;
-    Some(format!(
-        "{} {index}, {}, lasts {}: {}{}",
+    Some(why_lasting(voice, event))
+}
+
+/// The same of an event of a voice, which has no number where the editor supplied it.
+pub fn why_lasting(voice: &TimedVoice, event: &TimedEvent) -> String {
+    let which = event.index.map_or(" (supplied)".to_owned(), |index| format!(" {index}"));
+    format!(
+        "{}{which}, {}, lasts {}: {}{}",
         voice.name,
         named(event),
         minims(event.length),
         event.rule.sentence(),
         proportion(event)
-    ))
+    )
 }
 
 /// `a dotted semibreve`, `a rest of a minim`

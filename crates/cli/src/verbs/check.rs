@@ -14,6 +14,7 @@ use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::{Listed, Source, count, counted, part};
 use crate::streams::Stream;
+use crate::verbs::why;
 use crate::watch;
 
 #[derive(Serialize)]
@@ -60,8 +61,8 @@ pub(crate) fn run(options: &Check, colors: bool) -> Result<Outcome, Failure> {
 
 fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Failure> {
     let (loaded, err) = load(path, options)?;
-    if let Some((voice, index)) = &options.why {
-        return why(&loaded, voice, *index, options);
+    if let Some(which) = &options.why {
+        return why::answer(&loaded, which, options.bars);
     }
     let shared = loaded.document.shared_diagnostics();
     let mut out = loaded.source(&loaded.name).render(shared, colors);
@@ -80,44 +81,19 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
     Ok(Answer { out, err, outcome })
 }
 
-/// Why an event lasts as long as it does.
-fn why(loaded: &Loaded, voice: &str, index: u32, options: &Check) -> Result<Answer, Failure> {
-    let example = loaded.one()?;
-    let score = example.score(options.bars.bar.into()).score;
-    let Some(sentence) = cartella::why(&score, voice, index) else {
-        let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
-        let message = match score.voices.iter().find(|found| found.name == voice) {
-            Some(found) => {
-                let last = found.events.iter().filter_map(|event| event.index).max();
-                format!("{voice} has no event {index}; its last is {}", last.unwrap_or(0))
-            }
-            None => format!("there is no voice {voice}; the voices are {}", names.join(", ")),
-        };
-        return Err(Failure::Said(format!("{}: {message}", loaded.label(example))));
-    };
-    let out = Printed::plain(format!("{sentence}\n"));
-    Ok(Answer { out, err: Printed::default(), outcome: Outcome::Done })
-}
-
 /// One object for all files, written file by file.
 fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outcome, Failure> {
-    let frame = Frame { to, opening: "{\"version\":1,\"files\":[", between: ",", closing: "]}\n" };
+    let opening = "{\"version\":1,\"files\":[".into();
+    let frame = Frame { opening, between: ",", closing: "]}\n", ..Frame::none(to) };
     each(paths, options.many.jobs, &frame, |path| {
         let (loaded, err) = load(path, options)?;
-        let file = || {
-            if is_stream(&loaded.path) {
-                (&loaded.name).into()
-            } else {
-                loaded.path.to_string_lossy()
-            }
-        };
         let source = loaded.source(&loaded.name);
         let shared = loaded.document.shared_diagnostics();
         let (mut parts, mut outcome) = (Vec::new(), Outcome::of(shared));
         if !shared.is_empty() {
             let (diagnostics, worth_looking_at) = (source.listed(shared), Vec::new());
             parts.push(part(&CheckedFile {
-                file: file(),
+                file: loaded.file(),
                 example: None,
                 diagnostics,
                 worth_looking_at,
@@ -128,7 +104,7 @@ fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outco
             let slips = slips(example);
             let causes = causes(example.piece(), &diagnostics, &slips);
             parts.push(part(&CheckedFile {
-                file: file(),
+                file: loaded.file(),
                 example: example.name(),
                 diagnostics: source.listed(&diagnostics),
                 worth_looking_at: causes.iter().map(|cause| listed(cause, &source)).collect(),

@@ -10,10 +10,11 @@ use unicode_width::UnicodeWidthStr as _;
 use crate::Outcome;
 use crate::arguments::{Format, Grid};
 use crate::files::Failure;
+use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::{Printed, in_line};
 use crate::report::Source;
-use crate::streams::{self, Stream, say};
+use crate::streams::Stream;
 
 /// Columns of a table that goes to no terminal.
 const WIDTH: usize = 100;
@@ -24,28 +25,36 @@ const REST: &str = "_";
 const SILENT: &str = ".";
 
 pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
-    let loaded = Loaded::read(&options.file)?;
     let terminal = terminal_size::terminal_size().map(|(width, _)| width.0);
     let width = options.width.or(terminal).map_or(WIDTH, usize::from);
-    let (mut text, mut said) = (Printed::default(), Printed::default());
-    let mut outcome = Outcome::Done;
-    for (place, example) in loaded.examples().enumerate() {
-        let aligned = example.score(options.bars.bar.into());
-        let (score, name) = (&aligned.score, loaded.label(example));
-        let source = loaded.source(&name);
-        text += match options.format {
-            Format::Json => json(score, &source),
-            Format::Text => {
-                Printed::plain(format!("{}{}", over(example, place), table(score, width)))
-            }
-        };
-        let errors = loaded.errors(example, &aligned.diagnostics);
-        said += source.render(&errors, colors);
-        outcome = outcome.max(Outcome::of(&errors));
-    }
-    say(&said);
-    streams::answer(Stream::Output, &text)?;
-    Ok(outcome)
+    let several = options.files.len() > 1;
+    let frame = match options.format {
+        Format::Text => Frame::apart(Stream::Output),
+        Format::Json => Frame::none(Stream::Output),
+    };
+    each(&options.files, options.many.jobs, &frame, |path| {
+        let loaded = Loaded::read(path)?;
+        let (mut out, mut err, mut outcome) =
+            (Printed::default(), Printed::default(), Outcome::Done);
+        if several && options.format == Format::Text {
+            out += loaded.heading();
+        }
+        for (place, example) in loaded.examples().enumerate() {
+            let aligned = example.score(options.bars.bar.into());
+            let (score, name) = (&aligned.score, loaded.label(example));
+            let source = loaded.source(&name);
+            out += match options.format {
+                Format::Json => json(score, several.then(|| loaded.file()), &source),
+                Format::Text => {
+                    Printed::plain(format!("{}{}", over(example, place), table(score, width)))
+                }
+            };
+            let errors = loaded.errors(example, &aligned.diagnostics);
+            err += source.render(&errors, colors);
+            outcome = outcome.max(Outcome::of(&errors));
+        }
+        Ok(Answer { out, err, outcome })
+    })
 }
 
 /// What stands over the answer about an example, by its place among those that are answered.
@@ -226,6 +235,9 @@ fn push_row(table: &mut String, row: &str) {
 #[derive(Serialize)]
 struct Listing<'s> {
     version: u32,
+    /// Where several files are answered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    file: Option<Cow<'s, str>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     example: Option<&'s str>,
     title: Option<&'s str>,
@@ -261,7 +273,7 @@ struct ListedEvent {
     column: u32,
 }
 
-fn json(score: &Score, source: &Source<'_>) -> Printed {
+fn json(score: &Score, file: Option<Cow<'_, str>>, source: &Source<'_>) -> Printed {
     let event = |event: &TimedEvent| {
         let (line, column) = source.place(event.span);
         let kind = if event.is_rest() { "rest" } else { "note" };
@@ -277,6 +289,7 @@ fn json(score: &Score, source: &Source<'_>) -> Printed {
     };
     let listing = Listing {
         version: 1,
+        file,
         example: score.heading.example.as_deref(),
         title: score.heading.title.as_deref(),
         length: score.length.to_string(),

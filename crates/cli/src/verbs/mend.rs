@@ -1,15 +1,18 @@
 //! `mend`: where a slip most likely is, and what it most likely was.
 
+use std::borrow::Cow;
+
 use cartella::{Aligned, BarLength, Code, Diagnostic, Example, LIKELY, Options, Suggestion};
 use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Format, Mend};
 use crate::files::{self, Failure};
+use crate::many::{self, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::{self, Source, count, json};
-use crate::streams::{self, Stream, say};
+use crate::streams::{Stream, say};
 
 /// Where nothing is likely, suggestions below this are not shown to a person.
 const WORTH: f64 = 0.05;
@@ -17,6 +20,9 @@ const WORTH: f64 = 0.05;
 #[derive(Serialize)]
 struct Answer<'s> {
     version: u32,
+    /// Where several files are answered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    file: Option<Cow<'s, str>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     example: Option<&'s str>,
     suggestions: Vec<Listed<'s>>,
@@ -27,12 +33,13 @@ struct Answer<'s> {
 impl<'s> Answer<'s> {
     fn of(
         example: Example<'s>,
+        file: Option<Cow<'s, str>>,
         suggestions: &'s [Suggestion],
         diagnostics: Vec<report::Listed<'s>>,
         source: &Source<'_>,
     ) -> Answer<'s> {
         let suggestions = suggestions.iter().map(|suggestion| listed(suggestion, source)).collect();
-        Answer { version: 1, example: example.name(), suggestions, diagnostics }
+        Answer { version: 1, file, example: example.name(), suggestions, diagnostics }
     }
 }
 
@@ -50,21 +57,36 @@ struct Listed<'s> {
 }
 
 pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
-    let loaded = Loaded::read(&options.file)?;
     if let Some(rank) = options.apply.or(options.emend) {
-        return change(&loaded, rank, options.emend.is_some(), colors);
+        let [file] = options.files.as_slice() else {
+            let said = "--apply and --emend change one piece: name one file";
+            return Err(Failure::Said(said.to_owned()));
+        };
+        return change(&Loaded::read(file)?, rank, options.emend.is_some(), colors);
     }
-    let (mut answer, mut said) = (Printed::default(), Printed::default());
-    let mut outcome = Outcome::Done;
+    let several = options.files.len() > 1;
+    let apart = if options.format == Format::Text { "\n" } else { "" };
+    let frame =
+        Frame { between: apart, sought: "errors or likely slips", ..Frame::none(Stream::Output) };
+    each(&options.files, options.many.jobs, &frame, |path| {
+        Ok(file(&Loaded::read(path)?, options.format, several, colors))
+    })
+}
+
+/// The answer about a file, one of several or the only one.
+fn file(loaded: &Loaded, format: Format, several: bool, colors: bool) -> many::Answer {
+    let (mut out, mut err, mut outcome) = (Printed::default(), Printed::default(), Outcome::Done);
+    let file = several.then(|| loaded.file());
     for (place, example) in loaded.examples().enumerate() {
         let name = loaded.label(example);
         let source = loaded.source(&name);
-        if let Some(errors) = unweighed(&loaded, example) {
+        if let Some(errors) = unweighed(loaded, example) {
             outcome = Outcome::Findings;
-            if options.format == Format::Json {
-                answer += json(&Answer::of(example, &[], source.listed(&errors), &source));
+            if format == Format::Json {
+                let listed = source.listed(&errors);
+                out += json(&Answer::of(example, file.clone(), &[], listed, &source));
             } else {
-                said += refused(&source, &errors, colors);
+                err += refused(&source, &errors, colors);
             }
             continue;
         }
@@ -73,17 +95,20 @@ pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
         if suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY) {
             outcome = Outcome::Findings;
         }
-        answer += match options.format {
-            Format::Json => json(&Answer::of(example, &suggestions, Vec::new(), &source)),
+        out += match format {
+            Format::Json => {
+                json(&Answer::of(example, file.clone(), &suggestions, Vec::new(), &source))
+            }
             Format::Text => {
                 let blank = if place > 0 && example.name().is_some() { "\n" } else { "" };
                 Printed::plain(blank.to_owned() + &text(&aligned, &suggestions, &source))
             }
         };
     }
-    say(&said);
-    streams::answer(Stream::Output, &answer)?;
-    Ok(outcome)
+    if several && format == Format::Text && !out.is_empty() {
+        out = loaded.heading() + out;
+    }
+    many::Answer { out, err, outcome }
 }
 
 /// The errors of an example that has some: what cannot be read cannot be weighed.

@@ -17,3 +17,4 @@ pub(crate) mod report;
 pub(crate) mod score;
 pub(crate) mod show;
 pub(crate) mod tidy;
+mod why;

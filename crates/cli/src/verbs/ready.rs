@@ -1,6 +1,6 @@
 //! A piece from its file to where it can be laid out.
 
-use cartella::{Aligned, Example};
+use cartella::{Aligned, Code, Diagnostic, Example};
 
 use crate::Outcome;
 use crate::arguments::Score;
@@ -30,19 +30,30 @@ impl Ready<'_> {
         let mut aligned = example.score(options.bars.bar.into());
         let name = loaded.label(example);
         let errors = loaded.errors(example, &aligned.diagnostics);
+        let (apart, errors): (Vec<Diagnostic>, Vec<Diagnostic>) = errors
+            .into_iter()
+            .partition(|found| matches!(found.code, Code::NotTogether | Code::NotMeeting));
         let mut err = loaded.source(&name).render(&errors, colors);
         if aligned.score.voices.is_empty() {
             return Err(Failure::Found(err, format!("{name} has no music to lay out")));
         }
         err += show::add(&options.show, &name, &mut aligned);
-        let outcome = match count(&errors) {
-            None => Outcome::Done,
-            Some(count) => {
-                let written = format!("{name}: {count}; the score is written all the same\n");
-                err += Printed::plain(written);
-                Outcome::Findings
-            }
-        };
+        let outcome = Outcome::of(&errors).max(Outcome::of(&apart));
+        if let Some(count) = count(&errors) {
+            let written = format!("{name}: {count}; the score is written all the same\n");
+            err += Printed::plain(written);
+        }
+        if let Some(first) = apart.first() {
+            let what = match first.code {
+                Code::NotTogether => "end together",
+                _ => "meet at the end of a section",
+            };
+            let (code, typed) = (first.code, loaded.to_type(example));
+            err += Printed::plain(format!(
+                "{name}: the voices do not {what} ({code}); the score is written all the same, and \
+                 `cartella check {typed}` says more\n"
+            ));
+        }
         Ok(Ready { aligned, name, err, outcome })
     }
 }

@@ -1,15 +1,18 @@
 //! `report`: the critical report, as text, as a table or as JSON.
 
+use std::borrow::Cow;
+
 use cartella::{Entry, Numbers, Report};
 use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Report as Options, ReportFormat};
 use crate::files::Failure;
+use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::{Source, json};
-use crate::streams::{self, Stream, say};
+use crate::streams::Stream;
 
 /// The columns of the table.
 const COLUMNS: [&str; 12] = [
@@ -28,26 +31,40 @@ const COLUMNS: [&str; 12] = [
 ];
 
 pub(crate) fn run(options: &Options, colors: bool) -> Result<Outcome, Failure> {
-    let loaded = Loaded::read(&options.file)?;
-    let (mut answer, mut said) = (Printed::default(), Printed::default());
-    let mut outcome = Outcome::Done;
-    for (place, example) in loaded.examples().enumerate() {
-        let aligned = example.score(options.bars.bar.into());
-        let (report, name) = (aligned.report(), loaded.label(example));
-        let source = loaded.source(&name);
-        answer += match options.format {
-            ReportFormat::Text if place > 0 => Printed::plain(format!("\n{}", report.text())),
-            ReportFormat::Text => Printed::plain(report.text()),
-            ReportFormat::Csv => Printed::as_it_is(table(&report, place == 0)),
-            ReportFormat::Json => as_json(&report, &source),
-        };
-        let errors = loaded.errors(example, &aligned.diagnostics);
-        said += source.render(&errors, colors);
-        outcome = outcome.max(Outcome::of(&errors));
+    let several = options.files.len() > 1;
+    let mut frame = Frame::none(Stream::Output);
+    match options.format {
+        ReportFormat::Text => frame = Frame::apart(Stream::Output),
+        ReportFormat::Csv if several => {
+            let names = ["file", "example"].into_iter().chain(COLUMNS);
+            frame.opening = record(names.map(str::to_owned)).into();
+        }
+        ReportFormat::Csv | ReportFormat::Json => {}
     }
-    say(&said);
-    streams::answer(Stream::Output, &answer)?;
-    Ok(outcome)
+    each(&options.files, options.many.jobs, &frame, |path| {
+        let loaded = Loaded::read(path)?;
+        let (mut out, mut err, mut outcome) =
+            (Printed::default(), Printed::default(), Outcome::Done);
+        let file = several.then(|| loaded.file());
+        if several && options.format == ReportFormat::Text {
+            out += loaded.heading();
+        }
+        for (place, example) in loaded.examples().enumerate() {
+            let aligned = example.score(options.bars.bar.into());
+            let (report, name) = (aligned.report(), loaded.label(example));
+            let source = loaded.source(&name);
+            out += match options.format {
+                ReportFormat::Text if place > 0 => Printed::plain(format!("\n{}", report.text())),
+                ReportFormat::Text => Printed::plain(report.text()),
+                ReportFormat::Csv => Printed::as_it_is(table(&report, file.as_deref(), place == 0)),
+                ReportFormat::Json => as_json(&report, file.clone(), &source),
+            };
+            let errors = loaded.errors(example, &aligned.diagnostics);
+            err += source.render(&errors, colors);
+            outcome = outcome.max(Outcome::of(&errors));
+        }
+        Ok(Answer { out, err, outcome })
+    })
 }
 
 /// The first and last number of the source, and the one before which something is added.
@@ -60,21 +77,20 @@ fn numbers(entry: &Entry) -> [Option<u32>; 3] {
 }
 
 /// Comma-separated values as RFC 4180 has them: a line of names, lines ended by CR LF, quotes where
-/// they are needed. In a file of several examples, each record begins with the name of its own.
-fn table(report: &Report, with_names: bool) -> String {
-    let example = report.heading.example.as_ref();
-    let named = |name: &str, fields: &[String]| {
-        record(
-            &example
-                .map(|_| name.to_owned())
-                .into_iter()
-                .chain(fields.iter().cloned())
-                .collect::<Vec<_>>(),
-        )
+/// they are needed. In a file of several examples, each record begins with the name of its own; where
+/// several files are answered, with that of the file and the example, and the names of the columns
+/// stand above all.
+fn table(report: &Report, file: Option<&str>, first: bool) -> String {
+    let example = report.heading.example.as_deref();
+    let named: Vec<(&str, &str)> = match (file, example) {
+        (Some(file), example) => vec![("file", file), ("example", example.unwrap_or_default())],
+        (None, Some(example)) => vec![("example", example)],
+        (None, None) => Vec::new(),
     };
     let mut table = String::new();
-    if with_names {
-        table.push_str(&named("example", &COLUMNS.map(str::to_owned)));
+    if first && file.is_none() {
+        let names = named.iter().map(|(name, _)| *name).chain(COLUMNS);
+        table.push_str(&record(names.map(str::to_owned)));
     }
     for entry in &report.entries {
         let number = |number: Option<u32>| number.map_or(String::new(), |n| n.to_string());
@@ -94,17 +110,18 @@ fn table(report: &Report, with_names: bool) -> String {
             entry.authority.clone().unwrap_or_default(),
             entry.remark.clone(),
         ];
-        table.push_str(&named(example.map_or("", String::as_str), &fields));
+        let named = named.iter().map(|(_, said)| (*said).to_owned());
+        table.push_str(&record(named.chain(fields)));
     }
     table
 }
 
-fn record(fields: &[String]) -> String {
-    let quoted = fields.iter().map(|field| {
+fn record(fields: impl IntoIterator<Item = String>) -> String {
+    let quoted = fields.into_iter().map(|field| {
         if field.contains([',', '"', '\r', '\n']) {
             format!("\"{}\"", field.replace('"', "\"\""))
         } else {
-            field.clone()
+            field
         }
     });
     let mut line = quoted.collect::<Vec<String>>().join(",");
@@ -113,8 +130,11 @@ fn record(fields: &[String]) -> String {
 }
 
 #[derive(Serialize)]
-struct Answer<'r> {
+struct Reported<'r> {
     version: u32,
+    /// Where several files are answered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    file: Option<Cow<'r, str>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     example: Option<&'r str>,
     title: Option<&'r str>,
@@ -141,7 +161,7 @@ struct Listed<'r> {
     column: u32,
 }
 
-fn as_json(report: &Report, source: &Source<'_>) -> Printed {
+fn as_json(report: &Report, file: Option<Cow<'_, str>>, source: &Source<'_>) -> Printed {
     let entries = report.entries.iter().map(|entry| {
         let (line, column) = source.place(entry.span);
         let [first, last, before] = numbers(entry);
@@ -164,8 +184,9 @@ fn as_json(report: &Report, source: &Source<'_>) -> Printed {
             column,
         }
     });
-    json(&Answer {
+    json(&Reported {
         version: 1,
+        file,
         example: report.heading.example.as_deref(),
         title: report.heading.title.as_deref(),
         source: report.heading.source.as_deref(),
@@ -181,6 +202,6 @@ mod tests {
     #[test]
     fn a_record_is_quoted_where_it_must_be() {
         let fields = ["plain", "a, b", "say \"so\"", "", "two\nlines"].map(str::to_owned);
-        assert_eq!(record(&fields), "plain,\"a, b\",\"say \"\"so\"\"\",,\"two\nlines\"\r\n");
+        assert_eq!(record(fields), "plain,\"a, b\",\"say \"\"so\"\"\",,\"two\nlines\"\r\n");
     }
 }

@@ -3,6 +3,7 @@
 use rudiments::{Clef, Sign, Signature};
 
 use super::Parser;
+use super::suggest::sign;
 use super::vocabulary::{attribute, is_taken, opens_voice};
 use crate::lexer::TokenKind;
 use crate::{Code, Diagnostic, Span, Token};
@@ -107,6 +108,24 @@ impl Parser<'_> {
         }
     }
 
+    /// The argument of `sign`.
+    pub(super) fn sign(&mut self, keyword: Token) -> Option<Sign> {
+        let found = self.argument(keyword, sign, Self::no_such_sign)?;
+        self.sign_otherwise(self.tokens[self.next - 1], found);
+        Some(found)
+    }
+
+    /// Reports a token that only looks like the sign that is meant.
+    pub(super) fn sign_otherwise(&mut self, token: Token, sign: Sign) {
+        if Sign::parse(self.word(token)).is_none() {
+            self.report(
+                Diagnostic::new(Code::NoSuchSign, token.span, "this sign is typed in letters")
+                    .help(format!("type {sign}"))
+                    .fix(token.span, sign.to_string()),
+            );
+        }
+    }
+
     /// A signature without the word that says so, on the line that opens a voice.
     pub(super) fn bare_signature(&mut self) -> Option<Signature> {
         let signs = self.signs(Place::Line)?;
@@ -159,7 +178,7 @@ impl Parser<'_> {
         self.on_line(next).is_none_or(|token| {
             let joined = self.joined(next);
             let word = &self.text[token.span.start as usize..joined.end];
-            attribute(word).is_some() || opens_voice(word) || Sign::parse(word).is_some()
+            attribute(word).is_some() || opens_voice(word) || sign(word).is_some()
         })
     }
 

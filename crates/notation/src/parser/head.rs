@@ -1,8 +1,7 @@
 //! The items of the head.
 
-use rudiments::Sign;
-
 use super::arguments::Place;
+use super::suggest::sign;
 use super::{Parser, Stage};
 use crate::lexer::{FREE_TEXT, TokenKind};
 use crate::{Code, Diagnostic, Layout, Text, Token};
@@ -88,8 +87,11 @@ impl Parser<'_> {
 
     fn head_sign(&mut self, token: Token) {
         let argument = self.take_on_line();
-        match argument.and_then(|argument| Sign::parse(self.word(argument))) {
-            Some(sign) => self.piece.head.sign = Some(sign),
+        match argument.and_then(|argument| Some((argument, sign(self.word(argument))?))) {
+            Some((argument, sign)) => {
+                self.sign_otherwise(argument, sign);
+                self.piece.head.sign = Some(sign);
+            }
             None => self.no_such_sign(argument.unwrap_or(token).span),
         }
     }

@@ -3,7 +3,7 @@
 use rudiments::{Clef, Sign, Signature};
 
 use super::arguments::Place;
-use super::suggest::is_meant_as_music;
+use super::suggest::{is_meant_as_music, sign};
 use super::vocabulary::{
     ATTRIBUTES, attribute, head_item, is_event, is_music, is_taken, opens_voice,
 };
@@ -112,7 +112,7 @@ impl Parser<'_> {
         }
         let joined = self.joined(self.next);
         let word = &self.text[token.span.start as usize..joined.end];
-        let Some(sign) = Sign::parse(word) else {
+        let Some(meant) = sign(word) else {
             let signature = self.bare_signature();
             self.piece.voices[place].signature =
                 signature.unwrap_or(self.piece.voices[place].signature);
@@ -125,14 +125,15 @@ impl Parser<'_> {
         if !goes_on {
             return false;
         }
-        self.piece.voices[place].sign = Some(sign);
+        self.piece.voices[place].sign = Some(meant);
         self.next = joined.next;
-        let start = token.span.start as usize;
+        let whole = Span::new(token.span.start as usize, joined.end);
+        let typed = Sign::parse(word).map_or_else(|| meant.to_string(), |_| word.to_owned());
         let message = "the word `sign` is missing before this sign";
         self.report(
-            Diagnostic::new(Code::NoSuchSign, Span::new(start, joined.end), message)
-                .help(format!("type sign {sign}"))
-                .fix(Span::new(start, start), "sign "),
+            Diagnostic::new(Code::NoSuchSign, whole, message)
+                .help(format!("type sign {meant}"))
+                .fix(whole, format!("sign {typed}")),
         );
         true
     }
@@ -204,7 +205,7 @@ impl Parser<'_> {
                 }
             }
             _ => {
-                if let Some(sign) = self.argument(token, Sign::parse, Self::no_such_sign) {
+                if let Some(sign) = self.sign(token) {
                     self.piece.voices[place].sign = Some(sign);
                 }
             }
@@ -286,7 +287,7 @@ impl Parser<'_> {
             && !opens_voice(&small)
             && head_item(&small).is_none()
             && (next.kind != TokenKind::Word || is_music(word) || is_meant_as_music(word))
-            && Sign::parse(word).is_none()
+            && sign(word).is_none()
             && Clef::parse(word).is_none();
         let found =
             if is_surely_music { found.fix(Span::new(start, start), "\n  ") } else { found };

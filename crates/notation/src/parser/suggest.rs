@@ -4,7 +4,8 @@ use rudiments::{Sign, Step, Value};
 
 use super::vocabulary::{ATTRIBUTES, HEAD_ITEMS, KEYWORDS, is_event, music_words, without_colon};
 use super::{Parser, Stage};
-use crate::{Code, Diagnostic, Span, Token};
+use crate::lexer::TokenKind;
+use crate::{Code, Diagnostic, Span, Token, words};
 
 /// At most so many letters may be wrong, missing, too many or transposed.
 const FARTHEST: usize = 2;
@@ -64,6 +65,26 @@ fn event_meant(word: &str) -> Option<String> {
         let rest = lower.strip_prefix(name)?;
         Some(format!("{step}{sign}{rest}")).filter(is_event)
     })
+}
+
+/// The sign that is meant by a character that looks like it: `¢` for `C|`, `Ø` for `O|`, and the signs of
+/// Unicode's musical symbols.
+pub(super) fn sign_meant(word: &str) -> Option<Sign> {
+    let typed = match word {
+        "¢" | "￠" | "𝄵" => "C|",
+        "Ø" | "ø" | "⌀" => "O|",
+        "𝇈" => "O",
+        "𝄴" | "𝇋" => "C",
+        "𝇊" => "C.",
+        "𝇇" => "O.",
+        _ => return None,
+    };
+    Sign::parse(typed)
+}
+
+/// The sign that a word is, or means.
+pub(super) fn sign(word: &str) -> Option<Sign> {
+    Sign::parse(word).or_else(|| sign_meant(word))
 }
 
 /// Items and keywords by names that they have elsewhere, and how they are typed.
@@ -137,7 +158,7 @@ impl Parser<'_> {
         let joined = format!("D4{word}");
         let otherwise = CALLED_OTHERWISE.into_iter().find(|(called, _)| *called == lower);
         let found = if let Some(value) = value_meant(word) {
-            Self::value_said_otherwise(found, token, word, value)
+            self.value_said_otherwise(found, token, word, value)
         } else if let Some((value, note)) = glued_value(word) {
             let at = Span::new(token.span.start as usize + 2, token.span.start as usize + 2);
             let found = found.help(format!("put a blank between them: {value} {note}"));
@@ -155,7 +176,7 @@ impl Parser<'_> {
             if is_sure(word) { found.fix(token.span, event) } else { found }
         } else if let Some((_, help)) = otherwise {
             found.help(help)
-        } else if let Some(sign) = Sign::parse(word) {
+        } else if let Some(sign) = sign(word) {
             found.help(format!("for the sign, type `sign {sign}`"))
         } else if is_event(&joined) {
             found.help(format!("join it to its note, without a blank: {joined}"))
@@ -179,18 +200,56 @@ impl Parser<'_> {
     }
 
     fn value_said_otherwise(
+        &self,
         found: Diagnostic,
         token: Token,
         word: &str,
         value: Value,
     ) -> Diagnostic {
-        if word.ends_with('.') {
-            found.help(format!("the dot stands after the note, not the value: {value} D."))
-        } else {
-            found
-                .help(format!("type the {} as {value}", value.name()))
-                .fix(token.span, value.letters())
+        if !word.ends_with('.') {
+            let help = format!("type the {} as {value}", value.name());
+            return found.help(help).fix(token.span, value.letters());
         }
+        let help = |typed: &str| format!("the dot stands after the note, not the value: {typed}");
+        let Some((note, dotted)) = self.dotted_after() else {
+            return found.help(help(&format!("{value} D.")));
+        };
+        let typed = format!("{value} {dotted}");
+        match self.event_of_value(note + 1) {
+            Some((_, next)) if !next.starts_with('.') => {
+                found.help(help(&format!("{typed} {next}, or {typed} {next}. if that has one too")))
+            }
+            _ => {
+                let note = self.tokens[note].span;
+                let between = Span { start: token.span.end, end: note.start }.of(self.text);
+                let text = format!("{value}{between}{dotted}");
+                found.help(help(&typed)).fix(token.span.to(note), text)
+            }
+        }
+    }
+
+    /// The first note or rest after the token just taken, before any other value: its place among the
+    /// tokens, and how it is typed with a dot.
+    fn dotted_after(&self) -> Option<(usize, String)> {
+        let (place, word) = self.event_of_value(self.next)?;
+        let ends = (1..=word.len()).filter(|end| word.is_char_boundary(*end));
+        let with_dot = ends.map(|end| format!("{}.{}", &word[..end], &word[end..]));
+        let mut whole = [word.to_owned()].into_iter().chain(with_dot);
+        let is_dotted =
+            |word: &String| matches!(words::event(word), Some((event, "")) if event.dot.is_some());
+        Some((place, whole.find(is_dotted)?))
+    }
+
+    /// The next note or rest, from a place among the tokens on, with no value before it.
+    fn event_of_value(&self, from: usize) -> Option<(usize, &str)> {
+        let mut tokens = self.tokens.iter().enumerate().skip(from);
+        let (place, token) = tokens.find(|(_, token)| {
+            let word = self.word(**token);
+            let is_between = matches!(word, "/" | "//" | "::") || word.starts_with('~');
+            !(is_between || matches!(token.kind, TokenKind::Comment | TokenKind::Mark))
+        })?;
+        let word = self.word(*token);
+        is_event(word).then_some((place, word))
     }
 }
 

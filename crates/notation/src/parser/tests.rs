@@ -275,7 +275,7 @@ fn what_was_meant_is_read() {
 #[test]
 fn helps_say_what_to_type() {
     for (music, help) in [
-        ("br. A", "br D."),
+        ("br. A", "br A."),
         ("sb D4 3 E", "for the sign, `sign 3`"),
         ("sb D4 C| E", "type `sign C|`"),
         ("sb D4 C3 D4", "for the sign, type `sign C3`"),
@@ -444,7 +444,7 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::BeyondReach
             | Code::HighClefs
             | Code::SourceLinesDiffer
-            | Code::FinalsApart
+            | Code::CutShort
             | Code::EndsBroken
             | Code::BarsOfOthers
     );

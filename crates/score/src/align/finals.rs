@@ -5,6 +5,7 @@ use rudiments::{Time, Value};
 
 use super::name;
 use crate::reckon::{InSection, ReckonedVoice, Section, SectionEvent};
+use crate::rule::Rule;
 
 /// The last event of a voice in a section.
 #[derive(Clone, Copy, Debug)]
@@ -18,6 +19,8 @@ pub(super) struct Final<'p> {
     pub(super) is_rest: bool,
     /// Whether another voice follows it in canon, so that it comes to its end before the others.
     pub(super) is_followed: bool,
+    /// Whether the editor says how long it lasts.
+    pub(super) has_editors_length: bool,
     pub(super) span: Span,
     /// Whether it neither begins nor ends where plain values can, because of a proportion.
     pub(super) is_broken: bool,
@@ -38,6 +41,7 @@ impl<'p> Final<'p> {
                 .voices
                 .iter()
                 .any(|follower| follower.canon.is_some_and(|canon| canon.dux == voice.place)),
+            has_editors_length: event.rule == Rule::Editor,
             span: event.span,
             is_broken: is_broken(section),
         })

@@ -84,7 +84,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
         }
         start += length;
     }
-    canon::follow(piece, &voices, &mut timed, start);
+    canon::follow(piece, &voices, &mut timed, start, &mut diagnostics);
     let bars = layout.bars(&passages::find(&timed, bar), bar);
     let (subjects, marks) = marked::of_head(&piece.head, &timed);
     let heading = heading(piece);

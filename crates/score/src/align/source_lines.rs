@@ -1,29 +1,71 @@
 //! The lines of a stacked source, which break together.
 
-use notation::{Code, Diagnostic, Item, ItemKind, Layout, Piece, Span};
+use notation::{Code, Diagnostic, ItemKind, Layout, Piece, Span};
 
 use super::{name, sums};
 use crate::reckon::{InSection, ReckonedVoice};
 
-/// Reports voices that have fewer source lines than others, in a stacked source.
+/// Reports voices that have fewer source lines than others, or no `/` or `//` after the last of them
+/// where others have one, in a stacked source.
 pub(super) fn count(piece: &Piece, voices: &[ReckonedVoice], diagnostics: &mut Vec<Diagnostic>) {
     if piece.head.layout != Layout::Stacked {
         return;
     }
-    let ends_line = |item: &&Item| {
-        item.standing.is_printed() && matches!(item.kind, ItemKind::LineEnd | ItemKind::PageEnd)
-    };
-    let lines =
-        |voice: &ReckonedVoice| piece.voices[voice.place].items.iter().filter(ends_line).count();
-    let most = voices.iter().map(lines).max().unwrap_or(0);
-    for voice in voices.iter().filter(|voice| lines(voice) < most) {
-        let (name, has) = (name(piece, voice), lines(voice));
-        let ends = if has == 1 { "line end" } else { "line ends" };
-        let message = format!("{name} has {has} {ends}, but other voices have {most}");
-        diagnostics.push(
-            Diagnostic::new(Code::SourceLinesDiffer, piece.voices[voice.place].span, message)
-                .help("type / where a line of the source ends; or is a line left out?"),
-        );
+    let lines: Vec<Lines> = voices.iter().map(|voice| Lines::of(piece, voice)).collect();
+    let most = lines.iter().map(|lines| lines.count).max().unwrap_or(0);
+    let end = lines.iter().find_map(|lines| lines.end);
+    for (voice, lines) in voices.iter().zip(&lines) {
+        let (name, span) = (name(piece, voice), piece.voices[voice.place].span);
+        if lines.count < most {
+            let has = lines.count;
+            let plural = if has == 1 { "line" } else { "lines" };
+            let message = format!("{name} has {has} {plural}, but other voices have {most}");
+            diagnostics.push(
+                Diagnostic::new(Code::SourceLinesDiffer, span, message)
+                    .help("type / where a line of the source ends; or is a line left out?"),
+            );
+        } else if let (None, Some(end), Some(last)) = (lines.end, end, lines.last) {
+            let message = format!("{name} has no {end} at its end, but other voices have");
+            diagnostics.push(Diagnostic::new(Code::SourceLinesDiffer, last, message).help(
+                format!("type {end} after this, the last of {name}, or leave it out in all voices"),
+            ));
+        }
+    }
+}
+
+/// The source lines of a voice.
+struct Lines {
+    count: usize,
+    /// What ends the last of them, `/` or `//`, if it is typed.
+    end: Option<&'static str>,
+    /// The last of its notes and rests, and of what stands between them.
+    last: Option<Span>,
+}
+
+impl Lines {
+    fn of(piece: &Piece, voice: &ReckonedVoice) -> Lines {
+        let items = piece.voices[voice.place].items.iter();
+        let printed = items.filter(|item| item.standing.is_printed());
+        let mut lines = Lines { count: 0, end: None, last: None };
+        let mut has_begun = false;
+        for item in printed {
+            match item.kind {
+                ItemKind::LineEnd | ItemKind::PageEnd => {
+                    lines.count += 1;
+                    let is_line = matches!(item.kind, ItemKind::LineEnd);
+                    lines.end = Some(if is_line { "/" } else { "//" });
+                    has_begun = false;
+                }
+                ItemKind::Event(_) => {
+                    lines.end = None;
+                    lines.last = Some(item.span);
+                    has_begun = true;
+                }
+                _ => {}
+            }
+        }
+        lines.count += usize::from(has_begun);
+        lines
     }
 }
 

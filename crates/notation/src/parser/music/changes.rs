@@ -1,6 +1,6 @@
 //! Changes of clef, signature and sign, and the editor's readings of time.
 
-use rudiments::{Sign, Value};
+use rudiments::Value;
 
 use crate::parser::Parser;
 use crate::parser::arguments::Place;
@@ -21,7 +21,7 @@ impl Parser<'_> {
         let kind = match word {
             "clef" => self.clef(token, place).map(ItemKind::Clef),
             "signature" => self.signature(token, place).map(ItemKind::Signature),
-            _ => self.argument(token, Sign::parse, Self::no_such_sign).map(ItemKind::Sign),
+            _ => self.sign(token).map(ItemKind::Sign),
         };
         if let Some(kind) = kind {
             if let ItemKind::Clef(clef) = kind {
