@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use rudiments::Time;
 use score::Score;
 
-use super::reason::number;
 use super::search::Hypothesis;
+use super::words::number;
 use crate::against::Against;
 use crate::dyad::Discord;
 use crate::rules::rule::{Heard, Meeting, OfEvent, OfMeeting};

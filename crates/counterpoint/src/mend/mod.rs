@@ -16,6 +16,7 @@ mod search;
 mod sides;
 mod suggestion;
 pub mod tuning;
+mod words;
 
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};

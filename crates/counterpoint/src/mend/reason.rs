@@ -6,6 +6,7 @@ use score::Score;
 use super::clashes;
 use super::repairs::{by_degrees, of_ticks};
 use super::search::Hypothesis;
+use super::words::number;
 use crate::kinds::Kinds;
 use crate::rules::rule::Rule;
 use crate::rules::{Direct, Dissonance, Likeness};
@@ -181,16 +182,4 @@ pub(super) fn length(ticks: i64, minim: i64) -> String {
     } else {
         format!("{} minims", time.spoken())
     }
-}
-
-/// A small number in words.
-pub(super) fn number(count: i64) -> String {
-    const WORDS: [&str; 13] = [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-        "eleven", "twelve",
-    ];
-    usize::try_from(count)
-        .ok()
-        .and_then(|count| WORDS.get(count))
-        .map_or_else(|| count.to_string(), |word| (*word).to_owned())
 }
