@@ -217,9 +217,10 @@ fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
 
 fn choice(piece: &Material, slip: Option<&Planted>, weights: &Weights) -> Option<Choice> {
     let voices = slip.map_or(&piece.voices, |slip| &slip.voices);
-    let (piece, score) = scored(&text_of_slots(voices));
+    let text = text_of_slots(voices);
+    let (piece, score) = scored(&text);
     let wanted = |case: &Case| slip.is_some_and(|slip| is_right(case, slip));
-    let (found, positions) = cases(&piece, &score, weights, WEIGHED, wanted);
+    let (found, positions) = cases(&text, &piece, &score, weights, WEIGHED, wanted);
     let mut right: Vec<bool> = found.iter().map(wanted).collect();
     if slip.is_some() && !right.contains(&true) {
         return None;
@@ -240,13 +241,19 @@ fn is_right(case: &Case, slip: &Planted) -> bool {
         Kind::DotMissing => case.kind == Slip::DotMissing,
         Kind::DotTooMany => case.kind == Slip::DotTooMany,
         Kind::NoteLeftOut => case.kind == Slip::NoteLeftOut,
-        Kind::RestLeftOut => case.kind == Slip::RestLeftOut,
+        Kind::RestLeftOut => {
+            matches!(case.kind, Slip::RestLeftOut | Slip::RestBetweenNotesLeftOut)
+        }
         Kind::TypedTwice => {
             matches!(case.kind, Slip::NoteTwice | Slip::RestTwice | Slip::RestTooMany)
         }
         Kind::PairHalved => case.kind == Slip::PairHalved,
         Kind::PairDoubled => case.kind == Slip::PairDoubled,
         Kind::LineLeftOut => case.kind == Slip::LineLeftOut,
+        Kind::WordLeftOut => case.kind == Slip::ValueWordLeftOut,
+        Kind::WordWrong | Kind::WordTooMany => {
+            matches!(case.kind, Slip::ValueWordWrong | Slip::ValueWordTooMany)
+        }
         Kind::Step => case.kind == Slip::Step,
         Kind::Third => case.kind == Slip::Third,
         Kind::Octave => case.kind == Slip::Octave,

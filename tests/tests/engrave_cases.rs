@@ -10,7 +10,7 @@ use score::{BarLength, Reduction, Staves};
 use suite::{LAYOUTS, Layout, Raster, aligned, drawn, fixtures, rendered, without_definitions};
 
 /// The name of a case, and its voices. Where a source line ends, a system does.
-const CASES: [(&str, &str); 28] = [
+const CASES: [(&str, &str); 30] = [
     ("second between voices", "C1 mn B4 B A A lg G5 / C1 mn A4 G4 G4 B4 lg G4"),
     ("unison of equal values", "C1 mn A4 B A B lg A / C1 mn A4 G A G lg A4"),
     ("unison of unequal values", "C1 sb A4 mn A A lg A / C1 mn A4 A sb A lg A4"),
@@ -55,6 +55,16 @@ const CASES: [(&str, &str); 28] = [
         "a passage in threes at a system break",
         "C1 sb A4 B C5 D E D C D sign 3 sb A4 mn B sb C5 mn D sb E mn D sb C5 mn D sign C| sb E D lg D / \
          F4 sb D3 E F G A G F G sign 3 sb D mn E sb F mn G sb A mn G sb F mn G sign C| sb A F lg D",
+    ),
+    (
+        "perfect breves",
+        "C1 sign O br A4 sb A br A G sb _ mn A B sb C5 br B sb A lg A / \
+         F4 sign O sb D3 E F br E D sb _ D F br G2 sb A2 lg D3",
+    ),
+    (
+        "perfect semibreves",
+        "C1 sign C. sb A4 A mn B A G sb A mn G sb F mn E sb F mn G _ A sm B A G F mn E F sb G lg A / \
+         F4 sign C. sb D3 E mn D E F sb D mn E sb D mn E sb F D C D lg D",
     ),
     (
         "repeats at a system break",
@@ -112,8 +122,21 @@ const PIXELS_KEPT: f32 = 4.0;
 /// but for a shade.
 const TOLERANCE: u32 = 6;
 
-/// Compares a picture with the one that is kept, as text and as pixels.
+/// The small pictures of which the text is kept too: what is drawn under which name, with voice, index
+/// and line. What stands where in the others is checked by places, shapes and the audit; a change of
+/// spacing changes their pixels alone.
+const KEPT_AS_TEXT: [&str; 4] = [
+    "second between voices",
+    "accidentals in a cluster",
+    "tie over a bar line",
+    "supplied, emended and doubtful",
+];
+
+/// Compares a picture with the one that is kept.
 fn compare(name: &str, svg: &str) {
+    if KEPT_AS_TEXT.contains(&name) {
+        insta::assert_snapshot!(name.replace([' ', ','], "_"), without_definitions(svg));
+    }
     let raster = rendered(svg, PIXELS_KEPT);
     let name = name.replace([' ', ',', '\''], "_");
     let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/pictures/{name}.png"));
@@ -124,7 +147,6 @@ fn compare(name: &str, svg: &str) {
     assert_eq!((before.width, before.height), (raster.width, raster.height), "{name}");
     let difference = before.worst_square(&raster, 4);
     assert!(difference <= TOLERANCE, "{name} differs from the kept picture by {difference}");
-    insta::assert_snapshot!(name, without_definitions(svg));
 }
 
 fn picture(name: &str, text: &str, layout: Layout, look: &Look) -> String {

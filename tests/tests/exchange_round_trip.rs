@@ -1,8 +1,9 @@
 //! Parts files written as MusicXML and read again: the same notes at the same times.
 
 use exchange::write_mxl;
-use notation::NoteSigns;
+use notation::{NoteSign, NoteSigns};
 use proptest::prelude::*;
+use proptest::sample::subsequence;
 use rudiments::Time;
 use score::{BarLength, Options, Reduction, Score, Staves, TimedVoice};
 use suite::{
@@ -77,14 +78,21 @@ fn every_madrigal_with_its_signs() {
     }
 }
 
+/// A note with any of the signs that there are, and an editor's length.
+fn signed_note() -> impl Strategy<Value = String> {
+    let signs = subsequence(NoteSign::ALL, 0..=NoteSign::ALL.len());
+    ("[DEFG]4", signs, "=([1-9]/[1-9]|1[0-9]|7)").prop_map(|(note, signs, length)| {
+        format!("{note}{}{length}", signs.into_iter().collect::<NoteSigns>())
+    })
+}
+
 fn word() -> impl Strategy<Value = String> {
     prop_oneof![
         4 => "(lg|br|sb|mn|sm|fu|sf)".prop_map(String::from),
         12 => "[A-G](#|b|n)?[345]\\.?".prop_map(String::from),
         2 => "[A-G](#|b|n)?\\[(#|b|n)\\][345]".prop_map(String::from),
         2 => "_(\\*[1-4])?\\.?".prop_map(String::from),
-        1 => "[DEFG]4\\^?%?=[1-9]/[1-9]".prop_map(String::from),
-        1 => "[DEFG]4\\^?%?=(1[0-9]|7)".prop_map(String::from),
+        2 => signed_note(),
         1 => "[DE]4\\+[GA](#|b)?4".prop_map(String::from),
         1 => "(\\|\\||::|\"prima pars\"|clef F4|signature Bb|signature none|signature F#,C#)"
             .prop_map(String::from),

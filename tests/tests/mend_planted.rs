@@ -5,10 +5,12 @@ use std::fmt::Write as _;
 use counterpoint::mend::{emend, mend, retype};
 use notation::{apply, parse};
 use suite::opendata;
-use suite::slips::{Amount, Group, Kind, Results, measure, planted, report, scored, text_of_slots};
+use suite::slips::{
+    Amount, Group, Kind, Rate, Results, measure, planted, report, scored, text_of_slots,
+};
 
 /// The least that must be found, in percent: among the first one, three and five.
-fn at_least(rate: suite::slips::Rate, aims: [f64; 3], what: &str) {
+fn at_least(rate: Rate, aims: [f64; 3], what: &str) {
     let percent = rate.percent();
     for (found, aim) in percent.iter().zip(aims) {
         assert!(*found >= aim, "{what}: {percent:?}, wanted {aims:?}");
@@ -19,6 +21,15 @@ fn meets_the_aims(madrigals: &Results, duos: &Results) {
     at_least(madrigals.rhythm, [70.0, 88.0, 94.0], "rhythm in five voices");
     at_least(duos.rhythm, [50.0, 75.0, 85.0], "rhythm in duos");
     at_least(madrigals.of(Kind::Step), [0.0, 0.0, 55.0], "steps in five voices");
+    let mut words = Rate::default();
+    for kind in [Kind::WordLeftOut, Kind::WordWrong, Kind::WordTooMany] {
+        let of = madrigals.of(kind);
+        words.count += of.count;
+        for (all, within) in words.within.iter_mut().zip(of.within) {
+            *all += within;
+        }
+    }
+    at_least(words, [80.0, 92.0, 96.0], "value words in five voices");
     for results in [madrigals, duos] {
         let (both, _, pairs) = results.pairs;
         assert!(both * 2 >= pairs, "{:?}: {both} of {pairs} pairs", results.group);

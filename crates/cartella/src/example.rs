@@ -1,7 +1,7 @@
 //! One of the examples of a document.
 
 use counterpoint::mend::{self, Suggestion};
-use notation::{Diagnostic, Edit, Parsed, Piece, Spelling};
+use notation::{Change, Diagnostic, Edit, ItemId, Manner, Parsed, Piece, Spelling};
 use score::BarLength;
 
 use crate::{Document, Error};
@@ -109,6 +109,49 @@ impl<'d> Example<'d> {
             return Vec::new();
         }
         mend::mend(self.document.text(), self.piece(), &self.score(BarLength::Breve).score)
+    }
+
+    /// The edits of the document that make a change at an event that is read, in some manner. All other
+    /// bytes stay, and everything else still means what it did: values in force, notes that complete
+    /// others and letters without octaves are seen to.
+    ///
+    /// Nothing where the change cannot be made there in that manner, where it changes nothing, or where
+    /// the text with it would not be read as just that.
+    ///
+    /// ```
+    /// use cartella::{Accidental, Change, Document, Manner, NewEvent, Step, Tone, Value};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  mn A4 B sb C5 mn B4 A lg G\n");
+    /// let example = document.first();
+    /// let changed = |number: u32, change: Change, manner: Manner| {
+    ///     let event = example.piece().numbered("Cantus", number).unwrap();
+    ///     let text = document.with(&example.change(event, &change, manner).unwrap());
+    ///     text.lines().nth(1).unwrap().trim().to_owned()
+    /// };
+    ///
+    /// // The third event is a D5: a typist's slip, or one of the source; or that is yet undecided.
+    /// let tone = Change::Tone(Tone::new(Step::D, 5));
+    /// assert_eq!(changed(3, tone.clone(), Manner::Retyped), "mn A4 B sb D5 mn B4 A lg G");
+    /// assert_eq!(changed(3, tone.clone(), Manner::Emended), "mn A4 B sb < C5 | D5 > mn B4 A lg G");
+    /// assert_eq!(changed(3, tone, Manner::Variant), "mn A4 B sb <? C5 | D5 > mn B4 A lg G");
+    ///
+    /// // A rest was left out before the second, or a note is supplied there.
+    /// let rest = Change::Insert(vec![NewEvent::rest(Value::Minim)]);
+    /// assert_eq!(changed(2, rest, Manner::Retyped), "mn A4 _ B sb C5 mn B4 A lg G");
+    /// let note = Change::Insert(vec![NewEvent::note(Value::Minim, Tone::new(Step::G, 4))]);
+    /// assert_eq!(changed(2, note, Manner::Supplied), "mn A4 [ mn G4 ] B sb C5 mn B4 A lg G");
+    ///
+    /// // The fourth lasts longer; what follows keeps its value.
+    /// let value = Change::Value { value: Value::Breve, dotted: false };
+    /// assert_eq!(changed(4, value, Manner::Retyped), "mn A4 B sb C5 br B4 mn A lg G");
+    ///
+    /// // An editorial sharp above the last, and the fourth is one too many.
+    /// let sharp = Change::EditorialSign(Some(Accidental::Sharp));
+    /// assert_eq!(changed(6, sharp, Manner::Retyped), "mn A4 B sb C5 mn B4 A lg G[#]");
+    /// assert_eq!(changed(4, Change::Delete, Manner::Retyped), "mn A4 B sb C5 mn A lg G");
+    /// ```
+    pub fn change(self, at: ItemId, change: &Change, manner: Manner) -> Option<Vec<Edit>> {
+        score::change(self.document.text(), self.parsed, at, change, manner)
     }
 
     /// The edits that type what a suggestion reads: the slip was the typist's. Nothing where it cannot

@@ -19,7 +19,8 @@
 //! ```
 //!
 //! [`Example::check`] says everything that is wrong or doubtful, [`Document::fix`] mends what is
-//! mechanical, [`Example::mend`] says where a slip most likely is, [`Aligned::collate`] what differs
+//! mechanical, [`Example::mend`] says where a slip most likely is, [`Example::change`] types another
+//! value, tone, sign, note or rest in one of several manners, [`Aligned::collate`] what differs
 //! between two transcriptions. [`Document::read_mei`] and [`Document::read_musicxml`] read what others
 //! have encoded.
 //!
@@ -66,12 +67,15 @@ pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_mu
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, MarkColor, MarkShape,
-    NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing, Term, apply,
+    Change, Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, Manner, MarkColor,
+    MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing,
+    Term, apply,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]
-pub use rudiments::{Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value};
+pub use rudiments::{
+    Accidental, Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value,
+};
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]
 pub use score::{

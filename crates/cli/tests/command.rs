@@ -226,7 +226,8 @@ fn a_slip_is_found_and_mended() {
     let rank = suggestions.iter().position(|found| found["printed"] == "sm F").unwrap() + 1;
     assert!(rank <= 3, "{out}");
     let (status, out, _) = run(folder.path(), "mend duo.parts");
-    assert!(status == 1 && out.starts_with("1. Altus "), "{out}");
+    assert!(status == 1 && out.starts_with("Altus has a slip (1.00)"), "{out}");
+    assert!(out.ends_with("--apply 1`; if the source has it so, `--emend 1`\n"), "{out}");
     assert_eq!(run(folder.path(), &format!("mend duo.parts --emend {rank}")).0, 0);
     let emended = fs::read_to_string(folder.path().join("duo.parts")).unwrap();
     assert!(emended.contains("< F | mn F >"), "{emended}");

@@ -138,7 +138,7 @@ fn contradictions_are_said_in_plain_words() {
         ("duo.parts other.parts -o a.pdf -o b.svg", "only a PDF holds several pieces"),
         ("duo.parts other.parts -o a.pdf --audit", "one piece at a time"),
         ("duo.parts other.parts --audit", "one piece at a time"),
-        ("duo.parts -o duo.txt", ".svg, .pdf, .png"),
+        ("duo.parts -o duo.unknown", ".svg, .pdf, .png"),
     ] {
         let (status, _, err) = run(folder.path(), &format!("score {arguments}"));
         assert_eq!(status, 2, "{arguments}: {err}");

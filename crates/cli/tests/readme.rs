@@ -1,5 +1,7 @@
 //! Every command of the README is run as it stands there.
 
+mod support;
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -61,4 +63,14 @@ fn every_command_runs() {
         let said = String::from_utf8_lossy(&output.stderr);
         assert!(output.status.success(), "{line}: {said}");
     }
+}
+
+/// What the README shows of `mend` is what it says of that fixture.
+#[test]
+fn the_answer_of_mend_is_shown_as_it_is() {
+    let [shown] = blocks(&readme(), "text mend").try_into().unwrap();
+    let fixture = include_str!("../../../fixtures/misprinted-value.parts");
+    let folder = support::folder(&[("fuga.parts", fixture)]);
+    let (status, out, _) = support::run(folder.path(), "mend fuga.parts");
+    assert_eq!((status, out.trim_end()), (1, shown.trim_end()));
 }

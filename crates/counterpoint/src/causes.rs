@@ -3,6 +3,8 @@
 //! One misread value can make a voice end early, leap and clash for pages. What a likely slip
 //! explains is said together with it; what is left is said once for each kind.
 
+use std::collections::HashSet;
+
 use notation::{Code, Diagnostic, Piece, Span};
 
 use crate::mend::Suggestion;
@@ -61,16 +63,18 @@ pub fn causes<'a>(
         .filter(|found| found.code == Code::MissingSign)
         .map(|found| found.span)
         .collect();
+    // Of each slip its likeliest reading.
+    let mut told = HashSet::new();
     let (likely, possible): (Vec<&Suggestion>, Vec<&Suggestion>) = suggestions
         .iter()
-        .filter(|suggestion| suggestion.confidence >= POSSIBLE)
+        .filter(|suggestion| suggestion.slip_confidence >= POSSIBLE && told.insert(suggestion.slip))
         .filter(|slip| !(slip.kind.is_rhythm() && lacks_sign(piece, slip.voice, &missing)))
-        .partition(|suggestion| suggestion.confidence >= LIKELY);
+        .partition(|suggestion| suggestion.slip_confidence >= LIKELY);
     let mut causes = Vec::new();
     for suggestion in likely.into_iter().chain(possible) {
         let noticed: Vec<&Diagnostic> =
             left.extract_if(.., |found| explains(piece, suggestion, found)).collect();
-        if suggestion.confidence >= LIKELY || !noticed.is_empty() {
+        if suggestion.slip_confidence >= LIKELY || !noticed.is_empty() {
             causes.push(Cause { what: What::Slip(suggestion), noticed });
         }
     }

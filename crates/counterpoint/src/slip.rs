@@ -24,8 +24,10 @@ named! {
         PairDoubled = "pair doubled",
         /// A note is left out.
         NoteLeftOut = "note left out",
-        /// A rest is left out.
+        /// A rest is left out beside rests.
         RestLeftOut = "rest left out",
+        /// A rest is left out between notes.
+        RestBetweenNotesLeftOut = "rest between notes left out",
         /// A note stands twice.
         NoteTwice = "note twice",
         /// A rest stands twice.
@@ -34,6 +36,12 @@ named! {
         RestTooMany = "rest too many",
         /// A line of the source is left out.
         LineLeftOut = "line left out",
+        /// A value word is left out, so that the one before it goes on.
+        ValueWordLeftOut = "value word left out",
+        /// A value word is another than it should be.
+        ValueWordWrong = "value word wrong",
+        /// A value word is too many: the one before it should go on.
+        ValueWordTooMany = "value word too many",
         /// A note stands a step away.
         Step = "step",
         /// A note stands a third away.
@@ -89,6 +97,14 @@ pub enum Repair {
         first: Value,
         /// The value of the next.
         second: Value,
+    },
+    /// Values so many degrees smaller, or larger if negative, for so many events from this one on,
+    /// as under another value word.
+    Degrees {
+        /// Degrees: 1 makes a minim of a semibreve.
+        smaller: i32,
+        /// How many events.
+        events: u32,
     },
     /// A note before this event.
     InsertNote {

@@ -7,7 +7,7 @@ use midly::{
     Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind,
 };
 use rudiments::{Interval, Pitch, Quarters, Time};
-use score::{Score, legible};
+use score::{Close, Score, legible};
 
 use crate::{Error, MidiError};
 
@@ -98,18 +98,39 @@ fn first_track<'t>(
 ) -> Result<Track<'t>, MidiError> {
     let mut metas = Vec::new();
     if let Some(title) = title {
-        metas.push(MetaMessage::TrackName(title.as_bytes()));
+        metas.push((Time::ZERO, MetaMessage::TrackName(title.as_bytes())));
     }
-    metas.push(MetaMessage::Tempo(u24::from(TEMPO)));
-    // So many half notes; 48 clocks of MIDI make one, and eight 32nds a quarter.
-    let minims = u8::try_from(score.bar.numerator()).unwrap_or(4);
-    metas.push(MetaMessage::TimeSignature(minims, 1, 48, 8));
-    let mut track: Track<'t> = metas
-        .into_iter()
-        .map(|meta| TrackEvent { delta: u28::from(0), kind: TrackEventKind::Meta(meta) })
-        .collect();
-    track.push(end(clock.between(Time::ZERO, clock.end)?));
+    metas.push((Time::ZERO, MetaMessage::Tempo(u24::from(TEMPO))));
+    metas.extend(meters(score));
+    let mut track: Track<'t> = Vec::with_capacity(metas.len() + 1);
+    let mut now = Time::ZERO;
+    for (at, meta) in metas {
+        track.push(TrackEvent { delta: clock.between(now, at)?, kind: TrackEventKind::Meta(meta) });
+        now = at;
+    }
+    track.push(end(clock.between(now, clock.end.max(now))?));
     Ok(track)
+}
+
+/// The meters in half notes, at the beginning and wherever bars have another length; a bar that is cut
+/// short by the end of a section goes on under the one before. 48 clocks of MIDI make a half note, and
+/// eight 32nds a quarter.
+fn meters(score: &Score) -> Vec<(Time, MetaMessage<'static>)> {
+    let minims =
+        |length: Time| length.exactly(Time::minims(1)).and_then(|count| u8::try_from(count).ok());
+    let first = score.bars.first().map_or(score.bar, |bar| bar.end - bar.start);
+    let lengths = score.bars.iter().filter(|bar| bar.close == Close::Plain);
+    let lengths = lengths.map(|bar| (bar.start, bar.end - bar.start));
+    let mut meters: Vec<(Time, u8)> = Vec::new();
+    for (at, length) in [(Time::ZERO, first)].into_iter().chain(lengths) {
+        if let Some(minims) = minims(length)
+            && meters.last().is_none_or(|(_, before)| *before != minims)
+        {
+            meters.push((at, minims));
+        }
+    }
+    let message = |minims| MetaMessage::TimeSignature(minims, 1, 48, 8);
+    meters.into_iter().map(|(at, minims)| (at, message(minims))).collect()
 }
 
 fn end<'s>(delta: u28) -> TrackEvent<'s> {
@@ -189,6 +210,21 @@ mod tests {
             Error::Midi(error) => error,
             other => panic!("{other}"),
         })
+    }
+
+    #[test]
+    fn meters_change_with_the_bars() {
+        let text = "voice C clef C1 sign O\n br G4 A sign C br A G lg A\n";
+        let piece = parse(text).piece;
+        let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+        let found: Vec<(Time, u8)> = meters(&score)
+            .into_iter()
+            .map(|(at, meta)| match meta {
+                MetaMessage::TimeSignature(minims, ..) => (at, minims),
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        assert_eq!(found, [(Time::ZERO, 6), (Time::minims(12), 4)]);
     }
 
     /// *Standard MIDI Files 1.0* (RP-001), byte for byte: the header chunk, then two tracks.

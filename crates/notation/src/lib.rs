@@ -38,7 +38,7 @@ mod words;
 
 pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
-pub use edit::{Edit, apply};
+pub use edit::{Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants};
 pub use glossary::Term;
 pub use lexer::{Token, TokenKind, tokens};
 pub use limits::{
@@ -54,5 +54,6 @@ pub use piece::{
     Piece, Sound, Standing, Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
-pub use tidy::{Digits, Spelling, print, tidy, tidy_example, word};
+pub use tidy::{Digits, Spelling, print, tidy, tidy_example};
 pub use undecided::{DoubtfulClef, Undecided};
+pub use words::{Word, word};

@@ -5,7 +5,7 @@ use std::fmt;
 /// What there is to say of a sign at a note.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct NoteSignDescription {
-    /// The character that is typed for it.
+    /// The character that is typed for it, which nothing else has that follows the letter of a note.
     pub typed: &'static str,
     /// As it is called, in one word.
     pub called: &'static str,
@@ -19,6 +19,7 @@ pub struct NoteSignDescription {
     pub at_end: bool,
 }
 
+// The order of the list is the one in which signs are written.
 macro_rules! note_signs {
     ($($(#[$doc:meta])* $sign:ident $typed:literal $called:literal { $($description:tt)* })*) => {
         /// A sign at a note or rest.
@@ -159,7 +160,7 @@ mod tests {
             assert_eq!(typed.len(), 1);
             assert_eq!(NoteSign::from_typed(typed), Some(*sign));
         }
-        assert_eq!(NoteSign::from_typed("!"), None);
+        assert_eq!(NoteSign::from_typed("A"), None, "a letter is a note");
     }
 
     #[test]

@@ -32,6 +32,17 @@ impl Piece {
         self.voices.get(id.voice)?.items.get(id.item)?.event()
     }
 
+    /// The note or rest of a number in a voice of that name, numbers counted from 1 among what is
+    /// printed; of an emendation, the one that is read.
+    pub fn numbered(&self, voice: &str, number: u32) -> Option<ItemId> {
+        let voice = self.voices.iter().position(|one| one.name == voice)?;
+        let items = &self.voices[voice].items;
+        let is_it = |item: &Item| item.event().is_some_and(|event| event.index == Some(number));
+        let read = items.iter().position(|item| item.standing.is_read() && is_it(item));
+        let item = read.or_else(|| items.iter().position(is_it))?;
+        Some(ItemId { voice, item })
+    }
+
     /// Whether a sign or an editor's reading in it may make a value perfect, in one voice or in all:
     /// then a dot may divide, and a note that is typed as a completing one says that it adds.
     pub fn may_have_perfect_values(&self) -> bool {
@@ -312,6 +323,29 @@ pub enum Group {
     Emendation,
     /// `<? | >`
     Variant,
+}
+
+impl Group {
+    /// The mark that opens it.
+    pub(crate) fn opening(self) -> &'static str {
+        match self {
+            Group::Ligature => "(",
+            Group::Coloration => "{",
+            Group::Supplied => "[",
+            Group::Emendation => "<",
+            Group::Variant => "<?",
+        }
+    }
+
+    /// The mark that closes it.
+    pub(crate) fn closing(self) -> &'static str {
+        match self {
+            Group::Ligature => ")",
+            Group::Coloration => "}",
+            Group::Supplied => "]",
+            Group::Emendation | Group::Variant => ">",
+        }
+    }
 }
 
 /// A note or a rest.

@@ -55,6 +55,13 @@ impl Value {
         (self as usize).checked_sub(1).map(|place| Value::ALL[place])
     }
 
+    /// The value so many degrees smaller, or larger if negative; nothing beyond the maxima and the
+    /// semifusa.
+    pub fn degrees_smaller(self, degrees: i32) -> Option<Value> {
+        let place = usize::try_from(self as i32 + degrees).ok()?;
+        Value::ALL.get(place).copied()
+    }
+
     /// The two letters by which it is typed.
     pub fn letters(self) -> &'static str {
         match self {

@@ -20,6 +20,7 @@
 
 mod align;
 mod arrange;
+mod change;
 mod check;
 mod collate;
 mod fix;
@@ -44,6 +45,7 @@ pub use arrange::{
     Options, Reduction, Segment, SegmentNote, Shape, ShownAccidental, Staff, Staves, Stem, Stretch,
     Tuplet, Words, arrange,
 };
+pub use change::change;
 pub use check::check;
 pub use collate::{
     Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge, merge_all,

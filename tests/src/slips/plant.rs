@@ -4,7 +4,7 @@ use notation::{Dot, Event, Sound};
 use rudiments::Value;
 
 use super::random::Random;
-use super::slots::{Slot, SlotVoice};
+use super::slots::{Slot, SlotVoice, in_force};
 
 /// The kinds of slips that are planted.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -20,6 +20,9 @@ pub enum Kind {
     PairHalved,
     PairDoubled,
     LineLeftOut,
+    WordLeftOut,
+    WordWrong,
+    WordTooMany,
     Step,
     Third,
     Octave,
@@ -28,7 +31,7 @@ pub enum Kind {
 }
 
 /// The kinds that displace what follows.
-pub const RHYTHM: [Kind; 10] = [
+pub const RHYTHM: [Kind; 13] = [
     Kind::Halved,
     Kind::Doubled,
     Kind::DotMissing,
@@ -39,6 +42,9 @@ pub const RHYTHM: [Kind; 10] = [
     Kind::PairHalved,
     Kind::PairDoubled,
     Kind::LineLeftOut,
+    Kind::WordLeftOut,
+    Kind::WordWrong,
+    Kind::WordTooMany,
 ];
 
 /// The kinds that change what sounds.
@@ -74,6 +80,9 @@ pub fn plant(
     let number = match kind {
         Kind::LineLeftOut => return line_left_out(clean, voice, &place, random),
         Kind::WrongClef => return wrong_clef(clean, voice, &place, random),
+        Kind::WordLeftOut | Kind::WordWrong | Kind::WordTooMany => {
+            return value_word(clean, voice, kind, &place, random);
+        }
         _ => {
             let fit: Vec<usize> =
                 (0..events.len()).filter(|number| place.fits(*number, kind)).collect();
@@ -163,7 +172,11 @@ impl Place<'_> {
             }
             Kind::Step | Kind::Third | Kind::Octave => !rest,
             Kind::AccidentalLeftOut => event.notes().iter().any(|note| note.printed.is_some()),
-            Kind::LineLeftOut | Kind::WrongClef => false,
+            Kind::LineLeftOut
+            | Kind::WrongClef
+            | Kind::WordLeftOut
+            | Kind::WordWrong
+            | Kind::WordTooMany => false,
         }
     }
 }
@@ -243,6 +256,66 @@ fn line_left_out(
     let mut voices = clean.to_vec();
     voices[voice].slots.drain(line);
     Some(Planted { kind: Kind::LineLeftOut, voice, index, voices })
+}
+
+/// A value word that is left out, another than it should be, or one too many. All events up to the
+/// next value word have the wrong values then.
+fn value_word(
+    clean: &[SlotVoice],
+    voice: usize,
+    kind: Kind,
+    place: &Place<'_>,
+    random: &mut Random,
+) -> Option<Planted> {
+    let typed = in_force(place.slots);
+    let count = typed.len();
+    let begins: Vec<usize> =
+        (0..count).filter(|number| typed[*number].is_governed_anew).chain([count]).collect();
+    // From where to where, and how many degrees smaller.
+    let mut fit: Vec<(usize, usize, i32)> = Vec::new();
+    for (run, ends) in begins.windows(2).enumerate() {
+        let (from, to) = (ends[0], ends[1]);
+        let value = typed[from].value;
+        match kind {
+            Kind::WordLeftOut if run > 0 => {
+                let before = typed[from - 1].value;
+                fit.push((from, to, before as i32 - value as i32));
+            }
+            Kind::WordWrong => fit.extend([1, -1, 2, -2].map(|smaller| (from, to, smaller))),
+            Kind::WordTooMany => {
+                fit.extend((from + 1..to).flat_map(|at| [1, -1].map(|smaller| (at, to, smaller))));
+            }
+            _ => {}
+        }
+    }
+    let changed = |event: &Event, smaller: i32| {
+        let value = event.value.degrees_smaller(smaller)?;
+        let usual = (Value::Longa..=Value::Fusa).contains(&value) && event.length.is_none();
+        let long_rest = matches!(event.sound, Sound::Rest { spaces: Some(_) });
+        (usual && !long_rest).then_some(value)
+    };
+    fit.retain(|(from, to, smaller)| {
+        *smaller != 0
+            && (*from..*to).any(|number| !place.is_final(number))
+            && (*from..*to).all(|number| changed(place.event(number), *smaller).is_some())
+    });
+    let (from, to, smaller) = *random.pick(&fit)?;
+    let mut voices = clean.to_vec();
+    let slots = &mut voices[voice].slots;
+    for number in from..to {
+        if let Slot::Event(event) = &mut slots[place.events[number]] {
+            event.value = changed(event, smaller)?;
+        }
+    }
+    // What follows is typed as it was; and a word that is not left out, though it says nothing new.
+    if let Some(next) = place.events.get(to) {
+        slots.insert(*next, Slot::Other(typed[to].value.to_string()));
+    }
+    if kind != Kind::WordLeftOut {
+        let wrong = typed[from].value.degrees_smaller(smaller)?;
+        slots.insert(place.events[from], Slot::Other(wrong.to_string()));
+    }
+    Some(Planted { kind, voice, index: from as u32 + 1, voices })
 }
 
 /// A stretch read under another clef, up to the end of its line: from the line's beginning, or

@@ -24,6 +24,13 @@ pub enum Slot {
     Other(String),
 }
 
+impl SlotVoice {
+    /// Its notes and rests.
+    pub fn events(&self) -> Vec<&Event> {
+        self.slots.iter().filter_map(Slot::event).collect()
+    }
+}
+
 /// The voices of a piece. Pieces of the open data have no emendations and nothing supplied.
 ///
 /// # Panics
@@ -73,20 +80,76 @@ fn slot(kind: &ItemKind) -> Option<Slot> {
     }))
 }
 
+/// What governs an event.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Typed {
+    /// The value in force; that of a completing note is the next smaller.
+    pub(super) value: Value,
+    /// Whether it is typed before this event, or as a slot of its own between the last one and this.
+    pub(super) is_governed_anew: bool,
+    /// Whether it is still to be typed before this event.
+    is_said: bool,
+}
+
+/// What governs each event: a value that differs from that of the event before is typed, but for that
+/// of a note that completes a dotted one. A slot that is a value word is typed as it is.
+pub(super) fn in_force(slots: &[Slot]) -> Vec<Typed> {
+    let events: Vec<&Event> = slots.iter().filter_map(Slot::event).collect();
+    let mut typed: Vec<Typed> = Vec::with_capacity(events.len());
+    let (mut now, mut own) = (None, false);
+    for slot in slots {
+        let event = match slot {
+            Slot::Event(event) => event,
+            Slot::Other(other) => {
+                if let Some(value) = Value::from_letters(other) {
+                    (now, own) = (Some(value), true);
+                }
+                continue;
+            }
+        };
+        let before = typed.len().checked_sub(1).map(|before| events[before]);
+        let dotted = before.is_some_and(|before| before.dot.is_some() && Some(before.value) == now);
+        let completes = dotted
+            && !own
+            && event.dot.is_none()
+            && now.and_then(Value::smaller) == Some(event.value)
+            && events.get(typed.len() + 1).is_some_and(|next| Some(next.value) == now);
+        let is_said = now != Some(event.value) && !completes;
+        if is_said {
+            now = Some(event.value);
+        }
+        let value = now.unwrap_or(event.value);
+        typed.push(Typed { value, is_said, is_governed_anew: is_said || std::mem::take(&mut own) });
+    }
+    typed
+}
+
+impl Slot {
+    /// The event that it is.
+    pub fn event(&self) -> Option<&Event> {
+        match self {
+            Slot::Event(event) => Some(event),
+            Slot::Other(_) => None,
+        }
+    }
+}
+
 /// The parts file.
 pub fn text_of_slots(voices: &[SlotVoice]) -> String {
     let mut text = String::new();
     for voice in voices {
         let _ = write!(text, "{}\n ", voice.opening);
-        let mut value: Option<Value> = None;
+        let in_force = in_force(&voice.slots);
+        let mut events = in_force.iter();
         for slot in &voice.slots {
             match slot {
                 Slot::Event(event) => {
-                    if value != Some(event.value) {
-                        let _ = write!(text, " {}", event.value);
-                        value = Some(event.value);
+                    let Some(typed) = events.next() else { continue };
+                    if typed.is_said {
+                        let _ = write!(text, " {}", typed.value);
                     }
-                    let _ = write!(text, " {}", word(event));
+                    let point = if event.value == typed.value { "" } else { "." };
+                    let _ = write!(text, " {point}{}", word(event));
                 }
                 Slot::Other(other) if matches!(other.as_str(), "/" | "//") => {
                     let _ = write!(text, " {other}\n ");

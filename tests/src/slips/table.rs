@@ -1,5 +1,6 @@
 //! The table of how well planted slips are found.
 
+use std::collections::BTreeSet;
 use std::fmt;
 
 use counterpoint::mend::retype;
@@ -53,7 +54,8 @@ pub struct Results {
     pub pairs: (usize, usize, usize),
     /// Clean pieces, and what was suggested there with at least a half.
     pub clean: (usize, Vec<String>),
-    /// By tenths of confidence: suggestions, and those that name a planted event.
+    /// By tenths of confidence: slips that are suggested, and those of which a reading names the planted
+    /// event.
     pub confidence: [(usize, usize); 10],
 }
 
@@ -90,7 +92,8 @@ pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
         }
         results.clean.0 += 1;
         let trial = trial(piece, Vec::new());
-        if let Some(first) = trial.suggestions.first().filter(|first| first.confidence >= 0.5) {
+        if let Some(first) = trial.suggestions.first().filter(|first| first.slip_confidence >= 0.5)
+        {
             results.clean.1.push(format!(
                 "{} {} {}: {} -> {} ({:.2})",
                 piece.name,
@@ -98,7 +101,7 @@ pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
                 first.index.unwrap_or(0),
                 first.printed,
                 first.read,
-                first.confidence
+                first.slip_confidence
             ));
         }
     }
@@ -112,27 +115,41 @@ impl Results {
     fn count(&mut self, place: usize, trial: &Trial, clean: &Music) {
         let slip = &trial.slips[0];
         let rank = trial.rank(0);
-        let (kind, rate) = &mut self.kinds[place];
-        rate.count(rank);
         let parsed = parse(&trial.text);
         let mended = |suggestion| {
             let edits = retype(&trial.text, &parsed, suggestion)?;
             Some(&music(&parse(&apply(&trial.text, &edits)).piece) == clean)
         };
-        if is_rhythm(*kind) {
-            self.rhythm.count(rank);
+        let kind = self.kinds[place].0;
+        let mut of_kind = rank;
+        if is_rhythm(kind) {
             let same = trial.suggestions.iter().find(|found| mended(found) == Some(true));
-            let same = same.map(|found| found.rank);
-            self.same_music.count(rank.into_iter().chain(same).min());
+            let same = rank.into_iter().chain(same.map(|found| found.rank)).min();
+            self.same_music.count(same);
+            self.rhythm.count(rank);
+            // Of rests in a row nobody can say which one is left out, or too many.
+            let index = slip.index as usize;
+            let beside = index.saturating_sub(2)..index + 1;
+            if slip.voices[slip.voice]
+                .events()
+                .get(beside)
+                .is_some_and(|events| events.iter().any(|event| event.is_rest()))
+            {
+                of_kind = same;
+            }
         }
+        self.kinds[place].1.count(of_kind);
         if let Some(found) = trial.suggestions.iter().find(|found| names(found, slip)) {
             self.undone.0 += usize::from(mended(found) == Some(true));
             self.undone.1 += 1;
         }
-        for found in &trial.suggestions {
-            let tenth = ((found.confidence * 10.0) as usize).min(9);
+        let slips: BTreeSet<usize> = trial.suggestions.iter().map(|found| found.slip).collect();
+        for number in slips {
+            let readings = || trial.suggestions.iter().filter(|found| found.slip == number);
+            let confidence = readings().next().map_or(0.0, |found| found.slip_confidence);
+            let tenth = ((confidence * 10.0) as usize).min(9);
             self.confidence[tenth].0 += 1;
-            self.confidence[tenth].1 += usize::from(names(found, slip));
+            self.confidence[tenth].1 += usize::from(readings().any(|found| names(found, slip)));
         }
     }
 

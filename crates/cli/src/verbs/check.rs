@@ -221,7 +221,7 @@ fn sentence(cause: &Cause<'_>) -> String {
         What::Slip(slip) => {
             let index = slip.index.map_or(String::new(), |index| format!(" {index}"));
             let (name, change) = (&slip.name, slip.change());
-            format!("{name}{index}: {change} ({:.2}); {}", slip.confidence, slip.reason)
+            format!("{name}{index}: {change} ({:.2}); {}", slip.slip_confidence, slip.reason)
         }
         What::Noticed(first) => match cause.noticed.len() {
             1 => first.message.clone(),
@@ -242,7 +242,7 @@ fn listed<'a>(cause: &Cause<'a>, source: &Source<'_>) -> ListedCause<'a> {
         text: sentence(cause),
         voice: slip.map(|slip| slip.name.as_str()),
         index: slip.and_then(|slip| slip.index),
-        confidence: slip.map(|slip| (slip.confidence * 100.0).round() / 100.0),
+        confidence: slip.map(|slip| (slip.slip_confidence * 100.0).round() / 100.0),
         codes: cause.noticed.iter().map(|found| found.code.number()).collect(),
     }
 }

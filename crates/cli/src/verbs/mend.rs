@@ -53,6 +53,8 @@ struct Listed<'s> {
     printed: &'s str,
     read: &'s str,
     confidence: f64,
+    slip: usize,
+    slip_confidence: f64,
     reason: &'s str,
 }
 
@@ -92,7 +94,7 @@ fn file(loaded: &Loaded, format: Format, several: bool, colors: bool) -> many::A
         }
         let aligned = example.score(BarLength::Breve);
         let suggestions = aligned.mend();
-        if suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY) {
+        if suggestions.iter().any(|suggestion| suggestion.slip_confidence >= LIKELY) {
             outcome = Outcome::Findings;
         }
         out += match format {
@@ -170,9 +172,14 @@ fn text(aligned: &Aligned<'_>, suggestions: &[Suggestion], source: &Source<'_>) 
             if alone { "; mend compares voices with each other, and here is one" } else { "" };
         return format!("{name}: no slip is found{why}\n");
     }
-    let likely = suggestions.iter().any(|suggestion| suggestion.confidence >= LIKELY);
-    let shown = suggestions.iter().filter(|one| likely || one.confidence >= WORTH);
-    let told: String = shown.map(|suggestion| told(suggestion, source)).collect();
+    let likely = suggestions.iter().any(|suggestion| suggestion.slip_confidence >= LIKELY);
+    let shown: Vec<&Suggestion> =
+        suggestions.iter().filter(|one| one.confidence >= WORTH).collect();
+    let mut slips: Vec<usize> = shown.iter().map(|one| one.slip).collect();
+    slips.sort_unstable();
+    slips.dedup();
+    let of = |slip: usize| shown.iter().copied().filter(move |one| one.slip == slip);
+    let told: String = slips.iter().map(|slip| told(of(*slip).collect(), source)).collect();
     let head = if told.is_empty() {
         format!("{name}: no slip is found\n")
     } else if likely {
@@ -180,7 +187,14 @@ fn text(aligned: &Aligned<'_>, suggestions: &[Suggestion], source: &Source<'_>) 
     } else {
         format!("{name}: no slip is likely; if there is one, look here first:\n")
     };
-    format!("{}{head}{told}", missing_signs(aligned.example(), source))
+    let next = match shown.first() {
+        Some(Suggestion { rank, .. }) => format!(
+            "to type number {rank}: `cartella mend {name} --apply {rank}`; if the source has it so, \
+             `--emend {rank}`\n"
+        ),
+        None => String::new(),
+    };
+    format!("{}{head}{told}{next}", missing_signs(aligned.example(), source))
 }
 
 /// Signs that seem to be missing: they displace whole passages, which then look like slips.
@@ -204,19 +218,37 @@ fn listed<'s>(suggestion: &'s Suggestion, source: &Source<'_>) -> Listed<'s> {
         column,
         printed: &suggestion.printed,
         read: &suggestion.read,
-        confidence: (suggestion.confidence * 100.0).round() / 100.0,
+        confidence: rounded(suggestion.confidence),
+        slip: suggestion.slip,
+        slip_confidence: rounded(suggestion.slip_confidence),
         reason: &suggestion.reason,
     }
 }
 
-/// `1. Tenor 12, duet.parts:9:20: sm G for mn G (0.93)`, and the reason below it.
-fn told(suggestion: &Suggestion, source: &Source<'_>) -> String {
-    let Suggestion { rank, name, reason, confidence, .. } = suggestion;
-    let (line, column) = source.place(suggestion.span);
-    let index = suggestion.index.map_or(String::new(), |index| format!(" {index}"));
-    let change = suggestion.change();
-    format!(
-        "{rank}. {name}{index}, {}:{line}:{column}: {change} ({confidence:.2})\n   {reason}\n",
-        source.name
-    )
+fn rounded(confidence: f64) -> f64 {
+    (confidence * 100.0).round() / 100.0
+}
+
+/// A slip with its readings, the likeliest first: `1. Tenor 12, duet.parts:9:20: sm G -> mn G (0.93)`,
+/// and the reason below it. Where there are several, what they have together stands above them.
+fn told(readings: Vec<&Suggestion>, source: &Source<'_>) -> String {
+    let (mut told, mut indent) = (String::new(), "");
+    if let [first, _, ..] = readings.as_slice() {
+        let Suggestion { name, slip_confidence, .. } = first;
+        told = format!(
+            "{name} has a slip ({slip_confidence:.2}), which may be at one of these places:\n"
+        );
+        indent = "  ";
+    }
+    for suggestion in readings {
+        let Suggestion { rank, name, index, span, reason, confidence, .. } = suggestion;
+        let (line, column) = source.place(*span);
+        let index = index.map_or(String::new(), |index| format!(" {index}"));
+        told.push_str(&format!(
+            "{indent}{rank}. {name}{index}, {}:{line}:{column}: {} ({confidence:.2})\n{indent}   {reason}\n",
+            source.name,
+            suggestion.change()
+        ));
+    }
+    told
 }

@@ -11,6 +11,9 @@ use crate::kind::Kind;
 use crate::printed::Printed;
 use crate::verbs::leaves::{comment, mark, numbered};
 
+/// Files by their paths.
+pub(crate) type Files = Vec<(PathBuf, Vec<u8>)>;
+
 /// A piece that is drawn when it is first looked at, and once for all files.
 pub(crate) struct Pictures<'a> {
     arranged: &'a Arranged<'a>,
@@ -50,30 +53,42 @@ impl<'a> Pictures<'a> {
         if divided { &self.book().0.pages } else { std::slice::from_ref(self.whole()) }
     }
 
-    /// The files of an output: one, or one a page.
-    pub(crate) fn files(&self, out: &Path, kind: Kind) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
-        if kind == Kind::Pdf {
-            return Ok(vec![(out.to_owned(), written(&self.book().0, out)?)]);
-        }
-        let divided = self.options.paper.divides(kind);
+    /// The file of all pages.
+    pub(crate) fn pdf(&self, out: &Path) -> Result<Files, Failure> {
+        Ok(vec![(out.to_owned(), written(&self.book().0, out)?)])
+    }
+
+    /// The files: one, or one a page.
+    pub(crate) fn svg(&self, out: &Path) -> Result<Files, Failure> {
+        self.files(out, self.options.paper.divides(Kind::Svg), |page, number| {
+            let mut svg = self.arranged.document().svg(page);
+            if let Some(number) = number {
+                svg.push_str(&comment(number));
+            }
+            Ok(svg.into_bytes())
+        })
+    }
+
+    /// The files: one, or one a page.
+    pub(crate) fn png(&self, out: &Path) -> Result<Files, Failure> {
+        self.files(out, self.options.paper.divides(Kind::Png), |page, number| {
+            let comment = number.map(mark);
+            png(page, self.options.paper.dpi(), comment.as_deref())
+                .map_err(|error| self.no_png(&error))
+        })
+    }
+
+    /// One file, or one a page, each as it is drawn from its picture and the number of its page.
+    fn files(
+        &self,
+        out: &Path,
+        divided: bool,
+        drawn: impl Fn(&Picture, Option<usize>) -> Result<Vec<u8>, Failure>,
+    ) -> Result<Files, Failure> {
         let file = |(place, page): (usize, &Picture)| {
             let number = divided.then_some(place + 1);
             let path = number.map_or_else(|| out.to_owned(), |number| numbered(out, number));
-            let bytes = match kind {
-                Kind::Png => {
-                    let comment = number.map(mark);
-                    png(page, self.options.paper.dpi(), comment.as_deref())
-                        .map_err(|error| self.no_png(&error))?
-                }
-                _ => {
-                    let mut svg = self.arranged.document().svg(page);
-                    if let Some(number) = number {
-                        svg.push_str(&comment(number));
-                    }
-                    svg.into_bytes()
-                }
-            };
-            Ok((path, bytes))
+            Ok((path, drawn(page, number)?))
         };
         self.pages(divided).iter().enumerate().map(file).collect()
     }

@@ -16,7 +16,7 @@ use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::Stream;
-use crate::verbs::pictures::Pictures;
+use crate::verbs::pictures::{Files, Pictures};
 use crate::verbs::ready::Ready;
 use crate::verbs::{audit, book, leaves};
 use crate::watch;
@@ -46,9 +46,11 @@ fn is_book(options: &Score) -> bool {
 fn check_outputs(options: &Score) -> Result<(), Failure> {
     let Some(folder) = &options.into else {
         if options.output.is_empty() && !options.audit {
-            let said = "say which score to write: -o NAME.musicxml, or .pdf .svg .png .mxl .mid; for \
-                        many files, --into DIR --as musicxml";
-            return Err(Failure::Said(said.to_owned()));
+            let endings = Kind::endings();
+            return Err(Failure::Said(format!(
+                "say which score to write: -o NAME.musicxml, or another name that ends in {endings}; \
+                 for many files, --into DIR --as musicxml"
+            )));
         }
         let kinds = options.output.iter().map(|path| kind(path, &options.kind));
         let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
@@ -167,9 +169,9 @@ fn kind(path: &Path, said: &[Kind]) -> Result<Kind, Failure> {
     }
     Kind::of(path).ok_or_else(|| {
         Failure::Said(format!(
-            "what kind of file is {}? Its name should end in .musicxml, .mxl, .svg, .pdf, .png or \
-             .mid",
-            shown(path)
+            "what kind of file is {}? Its name should end in {}",
+            shown(path),
+            Kind::endings()
         ))
     })
 }
@@ -297,9 +299,11 @@ fn written(
     out: &Path,
     kind: Kind,
     name: &str,
-) -> Result<Vec<(PathBuf, Vec<u8>)>, Failure> {
+) -> Result<Files, Failure> {
     let bytes = match kind {
-        Kind::Svg | Kind::Pdf | Kind::Png => return pictures.files(out, kind),
+        Kind::Svg => return pictures.svg(out),
+        Kind::Png => return pictures.png(out),
+        Kind::Pdf => return pictures.pdf(out),
         Kind::Musicxml => arranged.musicxml().map(String::into_bytes),
         Kind::Mxl => arranged.mxl(),
         Kind::Mid => arranged.midi(),

@@ -45,12 +45,12 @@ fn at(slip: &Suggestion, score: &Score) -> Option<Run> {
 
 /// Likely slips are red; others, in a piece where none may be, orange.
 fn mark(slip: &Suggestion, run: Run) -> Mark {
-    let Suggestion { rank, printed, read, confidence, .. } = slip;
+    let Suggestion { rank, printed, read, slip_confidence, .. } = slip;
     let words = match (printed.is_empty(), read.is_empty()) {
         (true, _) => format!("{rank}: {read} before?"),
         (_, true) => format!("{rank}: too many?"),
         _ => format!("{rank}: {read}?"),
     };
-    let color = if *confidence >= LIKELY { MarkColor::Red } else { MarkColor::Orange };
+    let color = if *slip_confidence >= LIKELY { MarkColor::Red } else { MarkColor::Orange };
     Mark { run, shape: MarkShape::Circle, color: Some(color), words }
 }

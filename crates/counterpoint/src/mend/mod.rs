@@ -6,6 +6,7 @@
 //! the piece is searched again, so that two slips in different voices do not hide one
 //! another.
 
+mod clashes;
 mod confidence;
 mod likeness;
 mod reason;
@@ -15,10 +16,10 @@ mod search;
 mod sides;
 mod suggestion;
 pub mod tuning;
-mod word;
+mod words;
 
-use std::collections::HashMap;
 use std::collections::hash_map::Entry;
+use std::collections::{BTreeMap, HashMap};
 use std::rc::Rc;
 
 use notation::{ItemKind, Piece};
@@ -54,16 +55,14 @@ pub fn mend_with(text: &str, piece: &Piece, score: &Score, weights: &Weights) ->
     if score.voices.iter().filter(|voice| !voice.events.is_empty()).count() < 2 {
         return Vec::new();
     }
-    let texture = Texture::new(piece, score);
+    let texture = Texture::of_text(text, piece, score);
     let melodies = Melodies::new(&texture);
-    let mut found = slips(&texture, &melodies, weights);
-    found.sort_by(|one, other| other.probability.total_cmp(&one.probability));
-    found.truncate(MOST_SUGGESTIONS);
-    found
-        .into_iter()
-        .filter(|place| place.probability >= LEAST)
+    let found = by_slip(slips(&texture, &melodies, weights));
+    let worth = found.into_iter().filter(|(.., place)| place.probability >= LEAST);
+    worth
+        .take(MOST_SUGGESTIONS)
         .enumerate()
-        .map(|(number, place)| {
+        .map(|(number, (slip, place))| {
             let Counts(changed) = features(
                 &place.texture,
                 place.best.voice,
@@ -71,7 +70,7 @@ pub fn mend_with(text: &str, piece: &Piece, score: &Score, weights: &Weights) ->
                 &place.best.candidate,
                 weights,
             );
-            suggestion(text, piece, &texture, number + 1, &place, &changed)
+            suggestion((text, piece, score), &texture, number + 1, slip, &place, &changed)
         })
         .collect()
 }
@@ -130,11 +129,50 @@ fn slips(texture: &Texture, melodies: &Melodies, weights: &Weights) -> Vec<Suspe
     all
 }
 
+/// Which slip a place may be of.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Slip {
+    /// One of rhythm: the voice, the section, and by how much what follows moves.
+    Rhythm(usize, u32, i64),
+    /// One of pitch: the voice and the item of the event.
+    Pitch(usize, usize),
+}
+
+fn slip_of(place: &Suspect) -> Slip {
+    let candidate = &place.best.candidate;
+    let voice = place.best.voice;
+    if candidate.kind.is_rhythm() {
+        let section = place.texture.lines[voice].notes[candidate.at].section;
+        Slip::Rhythm(voice, section, candidate.shift)
+    } else {
+        Slip::Pitch(voice, place.item)
+    }
+}
+
+/// The likeliest places first; with each the number of its slip, the likeliest slip having the first,
+/// and how likely that is.
+fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
+    let mut slips: BTreeMap<Slip, (f64, Vec<Suspect>)> = BTreeMap::new();
+    for place in places {
+        let (sum, readings) = slips.entry(slip_of(&place)).or_default();
+        *sum += place.probability;
+        readings.push(place);
+    }
+    let mut slips: Vec<(f64, Vec<Suspect>)> = slips.into_values().collect();
+    slips.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let mut found = Vec::new();
+    for (number, (sum, readings)) in slips.into_iter().enumerate() {
+        found.extend(readings.into_iter().map(|place| ((number + 1, sum.min(1.0)), place)));
+    }
+    found.sort_by(|(_, one), (_, other)| other.probability.total_cmp(&one.probability));
+    found
+}
+
 fn suggestion(
-    text: &str,
-    piece: &Piece,
+    (text, piece, score): (&str, &Piece, &Score),
     typed: &Texture,
     rank: usize,
+    (slip, slip_confidence): (usize, f64),
     place: &Suspect,
     changed: &Weights,
 ) -> Suggestion {
@@ -160,7 +198,9 @@ fn suggestion(
         printed,
         read,
         confidence: *probability,
-        reason: reason::reason(typed, texture, best, changed),
+        slip,
+        slip_confidence,
+        reason: reason::reason(typed, texture, best, changed, score),
     }
 }
 

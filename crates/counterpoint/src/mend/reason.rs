@@ -1,18 +1,45 @@
 //! Why a suggestion is made, in a sentence for musicians.
 
 use rudiments::Time;
+use score::Score;
 
+use super::clashes;
+use super::repairs::{by_degrees, of_ticks};
 use super::search::Hypothesis;
+use super::words::number;
 use crate::kinds::Kinds;
 use crate::rules::rule::Rule;
-use crate::rules::{Direct, Dissonance};
-use crate::slip::Repair;
+use crate::rules::{Direct, Dissonance, Likeness};
+use crate::slip::{Kind, Repair};
 use crate::texture::{Line, Texture};
 use crate::weights::Weights;
 
 /// Why: `changed` is how often more the reading has each kind of observation than what is typed;
 /// other slips may be mended in the texture.
 pub(crate) fn reason(
+    typed: &Texture,
+    texture: &Texture,
+    hypothesis: &Hypothesis,
+    changed: &Weights,
+    score: &Score,
+) -> String {
+    let mut reason = effect(typed, texture, hypothesis, changed);
+    if let Some(clashes) = clashes::told(texture, score, hypothesis) {
+        reason = format!("{reason}: as typed, {clashes}");
+    }
+    let like = |likeness| changed.of(likeness);
+    let more = like(Likeness::LikeOne) + like(Likeness::LikeMost);
+    if hypothesis.candidate.kind.is_rhythm() && more >= 3.0 {
+        let count = number(more.round() as i64);
+        reason = format!(
+            "{reason}; {count} notes more then have the values of the same melody elsewhere"
+        );
+    }
+    reason
+}
+
+/// What is read, and what that changes.
+fn effect(
     typed: &Texture,
     texture: &Texture,
     hypothesis: &Hypothesis,
@@ -51,6 +78,20 @@ pub(crate) fn reason(
         }
         Repair::Pair { first, second } => {
             format!("with a dotted {} and a {} here", first.name(), second.name())
+        }
+        Repair::Degrees { smaller, events } => {
+            let value = of_ticks(by_degrees(note.length, smaller), texture.minim);
+            let from = if events == 1 {
+                format!("this {thing}")
+            } else {
+                format!("the {} from this {thing} on", notes_and_rests(events))
+            };
+            match candidate.kind {
+                Kind::ValueWordTooMany => {
+                    format!("with the value before it for {from}, {}s,", value.name())
+                }
+                _ => format!("with `{value}` for {from}"),
+            }
         }
         Repair::InsertNote { value, dotted, tone } => {
             let name = value.name();
@@ -114,6 +155,11 @@ fn missing(texture: &Texture, voice: usize, section: u32) -> Option<i64> {
     Some(together - last(&texture.lines[voice])?)
 }
 
+/// `two notes and rests`
+fn notes_and_rests(count: u32) -> String {
+    format!("{} notes and rests", number(count.into()))
+}
+
 fn name_of(sign: rudiments::Accidental) -> &'static str {
     match sign {
         rudiments::Accidental::Sharp => "a sharp",
@@ -136,16 +182,4 @@ pub(super) fn length(ticks: i64, minim: i64) -> String {
     } else {
         format!("{} minims", time.spoken())
     }
-}
-
-/// A small number in words.
-fn number(count: i64) -> String {
-    const WORDS: [&str; 13] = [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-        "eleven", "twelve",
-    ];
-    usize::try_from(count)
-        .ok()
-        .and_then(|count| WORDS.get(count))
-        .map_or_else(|| count.to_string(), |word| (*word).to_owned())
 }

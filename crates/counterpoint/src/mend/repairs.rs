@@ -34,6 +34,17 @@ impl Candidate {
                 move_by(&mut second, first.length - notes[0].length);
                 vec![first, second]
             }
+            Repair::Degrees { smaller, .. } => {
+                let mut moved = 0;
+                let scaled = |note: &Note| {
+                    let length = by_degrees(note.length, smaller);
+                    let mut read = lasting(*note, length, minim);
+                    move_by(&mut read, moved);
+                    moved += length - note.length;
+                    read
+                };
+                notes.iter().map(scaled).collect()
+            }
             Repair::InsertNote { value, dotted, tone } => {
                 let mut note = line.notes[self.at];
                 note.pitch = Some(plain(tone, &note));
@@ -56,6 +67,11 @@ impl Candidate {
             }
         }
     }
+}
+
+/// A length so many degrees smaller; a minim has ticks enough for its quarter.
+pub(crate) fn by_degrees(length: i64, smaller: i32) -> i64 {
+    if smaller >= 0 { length >> smaller } else { length << -smaller }
 }
 
 /// A length in ticks.
@@ -174,12 +190,20 @@ pub(crate) fn rhythm(line: &Line, at: usize, minim: i64, mut found: impl FnMut(C
             one(Kind::DotMissing, Repair::Value { value, dotted: true }, plain / 2);
         }
     }
-    let twin = at.checked_sub(1).map(|before| &notes[before]).is_some_and(|before| {
-        before.length == note.length
-            && before.section == note.section
-            && before.pitch.map(|pitch| pitch.rung) == note.pitch.map(|pitch| pitch.rung)
-    });
-    if !note.facts.last && (twin || note.pitch.is_none()) {
+    let before = |places: usize| {
+        let before = notes.get(at.checked_sub(places)?)?;
+        (before.section == note.section).then_some(before)
+    };
+    let same = |other: &Note| {
+        other.length == note.length
+            && other.pitch.map(|pitch| pitch.rung) == note.pitch.map(|pitch| pitch.rung)
+    };
+    let before_it = before(1);
+    let twin = before_it.is_some_and(same);
+    // Of several rests alike, any may be too many: the second stands for them all.
+    let stands_for = note.pitch.is_some()
+        || if twin { !before(2).is_some_and(same) } else { !notes.get(at + 1).is_some_and(same) };
+    if !note.facts.last && (twin || note.pitch.is_none()) && stands_for {
         let kind = match (twin, note.pitch.is_some()) {
             (true, true) => Kind::NoteTwice,
             (true, false) => Kind::RestTwice,
@@ -211,13 +235,16 @@ pub(crate) fn rhythm(line: &Line, at: usize, minim: i64, mut found: impl FnMut(C
         found(Candidate { kind, repair, at, from: at, to: at, shift });
     };
     let tone = near(line, at).map(Height::tone);
+    let beside_rests = note.pitch.is_none()
+        || before_it.is_some_and(|before| before.pitch.is_none() && before.facts.printed);
     for (value, dotted) in LEFT_OUT {
         let length = ticks(value, dotted, minim);
         if let Some(tone) = tone {
             before(Kind::NoteLeftOut, Repair::InsertNote { value, dotted, tone }, length);
         }
         if !dotted && value <= Value::Minim {
-            before(Kind::RestLeftOut, Repair::InsertRest { value }, length);
+            let kind = if beside_rests { Kind::RestLeftOut } else { Kind::RestBetweenNotesLeftOut };
+            before(kind, Repair::InsertRest { value }, length);
         }
     }
 }

@@ -1,10 +1,9 @@
 //! What is printed at a suggestion, and what would be read.
 
-use notation::{Event, ItemKind, Piece};
+use notation::{Event, ItemKind, Piece, Word};
 use rudiments::Value;
 
 use super::reason::length;
-use super::word::Word;
 use crate::slip::Repair;
 
 /// At most so many notes of a stretch are shown.
@@ -34,7 +33,7 @@ pub(crate) fn sides(
         .take(SHOWN + 1)
         .collect();
     let Some((event, word)) = events.first() else { return Default::default() };
-    let typed = |value: Value, word: &Word<'_>| format!("{value} {}", word.text());
+    let typed = |value: Value, word: &Word<'_>| format!("{value} {word}");
     let printed = typed(event.value, word);
     let dot = |dotted: bool| if dotted { "." } else { "" };
     match repair {
@@ -42,14 +41,30 @@ pub(crate) fn sides(
         Repair::Pair { first, second } => {
             let Some((next, other)) = events.get(1) else { return (printed, String::new()) };
             let two = |first: Value, second: Value| {
-                let other = other.text();
                 if first.smaller() == Some(second) {
-                    format!("{first} {} .{other}", word.text())
+                    format!("{first} {word} .{other}")
                 } else {
-                    format!("{first} {} {second} {other}", word.text())
+                    format!("{first} {word} {second} {other}")
                 }
             };
             (two(event.value, next.value), two(first, second))
+        }
+        Repair::Degrees { smaller, events: count } => {
+            let more = if count as usize > SHOWN { " …" } else { "" };
+            let shown = |smaller: i32| {
+                let mut now = None;
+                let mut words = Vec::new();
+                for (event, word) in events.iter().take(SHOWN.min(count as usize)) {
+                    let value = event.value.degrees_smaller(smaller).unwrap_or(event.value);
+                    if now.replace(value) == Some(value) {
+                        words.push(word.to_string());
+                    } else {
+                        words.push(typed(value, word));
+                    }
+                }
+                format!("{}{more}", words.join(" "))
+            };
+            (shown(0), shown(smaller))
         }
         Repair::InsertNote { value, dotted, tone } => {
             (String::new(), format!("{value} {tone}{}", dot(dotted)))
@@ -59,8 +74,8 @@ pub(crate) fn sides(
         Repair::InsertLine { ticks } => {
             (String::new(), format!("a line, {}", length(ticks, minim)))
         }
-        Repair::Tone(tone) => (printed, typed(event.value, &word.clone().at_tone(tone, true))),
-        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(sign))),
+        Repair::Tone(tone) => (printed, typed(event.value, &word.clone().at_tone(tone))),
+        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(Some(sign)))),
         Repair::Transpose { steps, events: count } => {
             let more = if count as usize > SHOWN { " …" } else { "" };
             let shown = |steps: i32| {
@@ -69,9 +84,9 @@ pub(crate) fn sides(
                     .take(SHOWN.min(count as usize))
                     .map(|(event, word)| match event.notes().first() {
                         Some(note) if steps != 0 => {
-                            word.clone().at_tone(note.tone.up(steps), true).text()
+                            word.clone().at_tone(note.tone.up(steps)).to_string()
                         }
-                        _ => word.text(),
+                        _ => word.to_string(),
                     })
                     .collect();
                 format!("{}{more}", words.join(" "))

@@ -29,8 +29,13 @@ pub struct Suggestion {
     pub read: String,
     /// Why, in a sentence.
     pub reason: String,
-    /// How likely it is that there is a slip at this event, from 0 to 1.
+    /// How likely it is that the slip is at this event, from 0 to 1.
     pub confidence: f64,
+    /// Of which slip it is a reading, from 1, the likeliest first: readings of rhythm in one voice
+    /// that move what follows by the same time are of one slip, which is at one of their places.
+    pub slip: usize,
+    /// How likely that slip is, wherever it is: what all its readings have together.
+    pub slip_confidence: f64,
 }
 
 impl Suggestion {

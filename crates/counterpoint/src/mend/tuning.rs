@@ -31,16 +31,17 @@ pub struct Case {
 /// How much dearer than the best a hypothesis may be that is tuned on.
 const KEPT: f64 = 30.0;
 
-/// The best hypotheses about a piece, with all that are `wanted`, and the number of places where a
+/// The best hypotheses about a piece that was parsed from a text, with all that are `wanted`, and the number of places where a
 /// slip may be.
 pub fn cases(
+    text: &str,
     piece: &Piece,
     score: &Score,
     weights: &Weights,
     most: usize,
     wanted: impl Fn(&Case) -> bool,
 ) -> (Vec<Case>, usize) {
-    let texture = Texture::new(piece, score);
+    let texture = Texture::of_text(text, piece, score);
     let melodies = Melodies::new(&texture);
     let mut found = search(&texture, &melodies, &[], KEPT, weights);
     found.sort_by(|one, other| one.cost.total_cmp(&other.cost));

@@ -187,6 +187,23 @@ mod tests {
         }
     }
 
+    /// `docs/counterpoint.md` has a row for every rule, with its source.
+    #[test]
+    fn every_rule_has_its_row_in_the_document() {
+        let page = include_str!("../../../../docs/counterpoint.md");
+        let table = page.lines().skip_while(|line| !line.starts_with("| rule |")).skip(2);
+        let rows: Vec<Vec<&str>> = table
+            .take_while(|line| line.starts_with('|'))
+            .map(|row| row.split('|').map(str::trim).collect())
+            .collect();
+        for group in groups() {
+            let of_rule: Vec<_> = rows.iter().filter(|row| row[1] == group.name).collect();
+            assert_eq!(of_rule.len(), 1, "the table of docs/counterpoint.md: {}", group.name);
+            assert!(!of_rule[0][3].is_empty(), "{} has no source", group.name);
+        }
+        assert_eq!(rows.len(), groups().len(), "each row is a rule's");
+    }
+
     #[test]
     fn kinds_are_numbered_in_order() {
         fn check<K: Kinds>() {

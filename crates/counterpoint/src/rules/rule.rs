@@ -1,4 +1,9 @@
 //! What a rule is: what it looks at, what it tells apart, and how it says so.
+//!
+//! `mend` asks a rule also where a note would stand if a slip were repaired. So when something
+//! happens is said by [`Heard::onset`], [`Heard::over`] and [`Meeting::at`]; a note's own `onset` and
+//! `end` are where it stands as it was typed. What a note follows and what follows it is in its
+//! `come` and `leave`.
 
 use crate::dyad::Dyad;
 use crate::kinds::Kinds;
@@ -10,11 +15,11 @@ pub(crate) trait Weighed: Kinds {
     /// Its name, by which its weights are known.
     const NAME: &'static str;
 
-    /// How its weights begin before they are tuned.
+    /// How its weights begin when they are tuned. Until then they are 0, whatever stands here.
     const PRIOR: Prior = Prior::Nothing;
 }
 
-/// How weights begin before they are fitted.
+/// How weights begin before they are fitted, which is done by the tuning program alone.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(crate) enum Prior {
     /// At 0.
@@ -38,7 +43,7 @@ pub(crate) trait Rule: Weighed {
 
 /// A rule about an event among those of its voice.
 pub(crate) trait OfEvent: Rule {
-    /// Whether what it observes is also about the event before.
+    /// Whether what it observes is also about the event before: `observe` then names both events.
     const WITH_BEFORE: bool = false;
 
     /// What is observed at an event.
@@ -69,6 +74,11 @@ pub(crate) struct Heard<'n> {
 }
 
 /// Two notes of different voices at a moment at which one of them is struck, or both.
+///
+/// Each pair is looked at from both sides, so `one` may be of the upper voice or of the lower, and
+/// voices may cross. A rule that treats the higher note otherwise than the lower compares their
+/// pitches itself, and observes the same from both sides: `observe` lists only what is seen from the
+/// voice that stands first, `mend` weighs what is seen from the voice that it moves.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Meeting<'n> {
     pub(crate) one: &'n Note,

@@ -3,6 +3,7 @@
 
 mod note;
 mod source;
+mod typed_values;
 
 use notation::{Layout, Piece};
 use rudiments::Time;
@@ -11,6 +12,7 @@ use score::{Close, Score, TimedVoice};
 use crate::length::Length;
 pub(crate) use note::{Facts, Height, Note, relate, relate_one};
 use source::{ReadEvent, line_ends, read_events};
+use typed_values::TypedValues;
 
 /// All voices of a piece on one grid of ticks.
 #[derive(Clone, Debug)]
@@ -52,6 +54,19 @@ impl Texture {
         let mut texture = Texture { minim, lines, bounds };
         if piece.head.layout == Layout::Stacked {
             texture.compare_line_ends(piece);
+        }
+        texture
+    }
+
+    /// The same, with what only the text tells: where values are typed.
+    pub(crate) fn of_text(text: &str, piece: &Piece, score: &Score) -> Texture {
+        let mut texture = Texture::new(piece, score);
+        let typed = TypedValues::of(text);
+        for line in texture.lines.iter_mut().filter(|line| line.written) {
+            let items = typed.before(&piece.voices[line.place]);
+            for note in &mut line.notes {
+                note.facts.value_typed = items.binary_search(&(note.item as usize)).is_ok();
+            }
         }
         texture
     }

@@ -65,6 +65,9 @@ pub(crate) struct Facts {
     pub(crate) set: bool,
     /// Whether the source has it, so that it may have been mistyped or misprinted.
     pub(crate) printed: bool,
+    /// Whether a value is typed before it, rather than in force from an event before. Known only
+    /// where the text is at hand.
+    pub(crate) value_typed: bool,
 }
 
 impl Height {

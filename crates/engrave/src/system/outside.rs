@@ -46,7 +46,7 @@ pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [S
             let printed = segment.signs.printed().iter().map(Look::of);
             let editors = segment.signs.of_the_editor().iter().map(Look::of);
             let emended = begins_emended(workshop, segment, origin.voice);
-            let emended = emended.then_some(Look::Letters(Role::Words, "*"));
+            let emended = emended.then_some(EMENDED);
             for look in printed.chain(emended).chain(editors) {
                 match look {
                     Look::Shared { role, over, under } => {
@@ -76,7 +76,11 @@ pub(super) fn draw_words(
     }
 }
 
+/// At the first of what is emended.
+const EMENDED: Look = Look::Letters(Role::Words, "*");
+
 /// How something at a note is drawn.
+#[derive(Clone, Copy, PartialEq, Debug)]
 enum Look {
     /// As a sign over or under the staff; one is enough for all voices of it.
     Shared { role: Role, over: Sign, under: Sign },
@@ -220,4 +224,24 @@ fn put_lines(draft: &mut StaffDraft<'_>, lines: Vec<Lettering>, x: Sp, before: S
         });
     }
     first
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_drawn_at_a_note_says_one_thing() {
+        let looks: Vec<Look> =
+            NoteSign::ALL.iter().copied().map(Look::of).chain([EMENDED]).collect();
+        let same = |one: Look, other: Look| match (one, other) {
+            // Their roles do not show.
+            (Look::Letters(_, one), Look::Letters(_, other)) => one == other,
+            (one, other) => one == other,
+        };
+        for (place, look) in looks.iter().enumerate() {
+            let twice = looks[..place].iter().any(|before| same(*before, *look));
+            assert!(!twice, "{look:?} is drawn for something else too");
+        }
+    }
 }

@@ -12,7 +12,8 @@ pub(super) enum How {
     Element(&'static str),
     /// By this element around the note, or around something in it.
     Around(&'static str),
-    /// By a direction or symbol whose type, label, text or glyph has this in it.
+    /// By a direction or symbol whose type, label, text or glyph has this in it, in small letters; of
+    /// several signs that are called so, the one with the longest name is read.
     Called(&'static str),
 }
 
@@ -43,10 +44,13 @@ pub(super) fn called(node: Node<'_, '_>) -> Option<NoteSign> {
     let names: Vec<String> =
         names.into_iter().flatten().chain(text(node)).map(|name| name.to_lowercase()).collect();
     let is_called = |sign: &NoteSign| match How::of(*sign) {
-        How::Called(called) => names.iter().any(|name| name.contains(called)),
-        How::Element(_) | How::Around(_) => false,
+        How::Called(called) if names.iter().any(|name| name.contains(called)) => {
+            Some((*sign, called.len()))
+        }
+        How::Called(_) | How::Element(_) | How::Around(_) => None,
     };
-    NoteSign::ALL.iter().copied().find(is_called)
+    let found = NoteSign::ALL.iter().filter_map(is_called);
+    found.max_by_key(|(_, length)| *length).map(|(sign, _)| sign)
 }
 
 /// The signs that attributes of a note say, with those attributes.
@@ -59,4 +63,23 @@ pub(super) fn of_attributes(node: Node<'_, '_>) -> impl Iterator<Item = (NoteSig
         .iter()
         .filter_map(attribute)
         .filter(move |(_, called)| node.has_attribute(*called))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_sign_is_told_from_the_others() {
+        for sign in NoteSign::ALL.iter().copied() {
+            let (xml, read): (String, fn(Node<'_, '_>) -> Option<NoteSign>) = match How::of(sign) {
+                How::Element(said) | How::Around(said) => {
+                    (format!("<{said}/>"), |node| said_by(node).map(|(sign, _)| sign))
+                }
+                How::Called(said) => (format!("<dir>{said}</dir>"), called),
+            };
+            let document = roxmltree::Document::parse(&xml).unwrap();
+            assert_eq!(read(document.root_element()), Some(sign), "{xml}");
+        }
+    }
 }

@@ -1,4 +1,9 @@
 //! The signs at notes as the format has them, for reading and for writing.
+//!
+//! A sign that is said in another way than these needs another case of [`Said`]. The compiler then
+//! names what writes signs, `write/note.rs`; what reads them looks for the cases that it knows:
+//! `read/walk/marks.rs` in directions, `read/walk/note.rs` in notations. If it is not read,
+//! `tests/tests/exchange_round_trip.rs` fails.
 
 use notation::NoteSign;
 

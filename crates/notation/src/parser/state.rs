@@ -2,10 +2,12 @@
 
 use rudiments::{Clef, Step, Tone, Value};
 
+use crate::undecided::bare_letter;
+use crate::words::PlaceWord;
 use crate::{Event, Group, Item, ItemKind, Span, Standing};
 
 /// What is in force at a place of a voice.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub(crate) struct InForce {
     /// The value, once there is one.
     pub(crate) value: Option<Value>,
@@ -18,6 +20,70 @@ pub(crate) struct InForce {
     pub(crate) clef: Option<Clef>,
     /// Whether the event right before has a dot.
     pub(crate) dotted: bool,
+}
+
+impl InForce {
+    /// The tone that a word means here; nothing where it is in doubt.
+    pub(crate) fn tone(self, place: PlaceWord) -> Option<Tone> {
+        match place {
+            PlaceWord::Letter(step, Some(octave)) => Some(Tone::new(step, octave)),
+            PlaceWord::Letter(step, None) => bare_letter(self.clef?, step, self.previous).ok(),
+            PlaceWord::Position(place) => Some(self.clef?.tone_at(place)),
+        }
+    }
+}
+
+/// The way through the items of a voice: what is in force, also where groups bring back what was in
+/// force before.
+#[derive(Clone, Debug)]
+pub(crate) struct Course {
+    pub(crate) now: InForce,
+    /// What was in force where each open group began, and at the end of its printed side.
+    groups: Vec<(Group, InForce, Option<InForce>)>,
+}
+
+impl Course {
+    pub(crate) fn new(clef: Option<Clef>) -> Course {
+        Course { now: InForce { clef, ..InForce::default() }, groups: Vec::new() }
+    }
+
+    /// Past an item. The value of an event is not put in force: that is done by what is typed before it.
+    pub(crate) fn pass(&mut self, kind: &ItemKind) {
+        match kind {
+            ItemKind::Event(event) => {
+                self.now.dotted = event.dot.is_some();
+                let first = event.notes().first().map(|note| note.tone);
+                self.now.previous = first.or(self.now.previous);
+            }
+            ItemKind::Clef(clef) => self.now.clef = Some(*clef),
+            ItemKind::Open(group) => self.groups.push((*group, self.now, None)),
+            ItemKind::Divide => {
+                let sided = |group| matches!(group, Group::Emendation | Group::Variant);
+                let open = self.groups.iter_mut().rfind(|(group, ..)| sided(*group));
+                if let Some((_, entry, printed)) = open {
+                    *printed = Some(self.now);
+                    self.now = *entry;
+                }
+            }
+            ItemKind::Close(group) => self.close(*group),
+            _ => {}
+        }
+    }
+
+    fn close(&mut self, group: Group) {
+        let Some(place) = self.groups.iter().rposition(|(open, ..)| *open == group) else { return };
+        let (_, entry, printed) = self.groups.remove(place);
+        match group {
+            Group::Supplied => self.now.value = entry.value,
+            Group::Emendation | Group::Variant => self.now = printed.unwrap_or(self.now),
+            Group::Ligature | Group::Coloration => {}
+        }
+    }
+
+    /// What will be in force after the innermost group, if that has two sides and is in its second.
+    pub(crate) fn printed_end(&self) -> Option<InForce> {
+        self.groups.last()?.2
+    }
 }
 
 /// A group that is open.

@@ -3,7 +3,6 @@
 mod lines;
 mod print;
 mod voice;
-mod word;
 
 use std::fmt::Write as _;
 
@@ -16,7 +15,6 @@ use lines::Lines;
 pub use print::print;
 use rudiments::Signature;
 use voice::VoiceWriter;
-pub use word::word;
 
 /// What may be chosen about the form.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]

@@ -201,7 +201,7 @@ mod properties {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::{Item, Voice};
+    use crate::{Item, NoteSign, NoteSigns, Voice};
 
     /// The items without their places: what a text means.
     fn meaning(text: &str) -> Vec<(Option<rudiments::Clef>, Vec<ItemKind>)> {
@@ -222,6 +222,14 @@ mod properties {
         }
     }
 
+    /// A note with any of the signs that there are, and an editor's length.
+    fn signed_note() -> impl Strategy<Value = String> {
+        let signs = proptest::sample::subsequence(NoteSign::ALL, 0..=NoteSign::ALL.len());
+        ("[DEFG]4", signs, "(=[1-9]/[1-9])?").prop_map(|(note, signs, length)| {
+            format!("{note}{}{length}", signs.into_iter().collect::<NoteSigns>())
+        })
+    }
+
     fn word() -> impl Strategy<Value = String> {
         prop_oneof![
             4 => "(mx|lg|br|sb|mn|sm|fu)".prop_map(String::from),
@@ -229,7 +237,7 @@ mod properties {
             6 => "[CDEFGAB]".prop_map(String::from),
             2 => "\\.[CDEFGAB][4]".prop_map(String::from),
             2 => "_(\\*[1-4])?\\.?".prop_map(String::from),
-            1 => "[DEFG]4(\\^)?(%)?(\\?)?(=[1-9]/[1-9])?".prop_map(String::from),
+            1 => signed_note(),
             1 => "[DE]4\\+[GA]4".prop_map(String::from),
             2 => "(/|//|\\|\\||::|~[DEFG]4|\"prima pars\"|; a comment\n|\n; alone\n)".prop_map(String::from),
             1 => "(clef C[1-4]|signature Bb|sign C3|ratio 3:2|perfect br)".prop_map(String::from),

@@ -5,11 +5,10 @@ use std::fmt::Write as _;
 use rudiments::{Tone, Value};
 
 use super::lines::Lines;
-use super::word::{marks, signs};
 use super::{Digits, Spelling};
-use crate::parser::state::InForce;
-use crate::undecided::bare_letter;
-use crate::{Event, Group, Item, ItemKind, Note, Piece, Sound, Voice, words};
+use crate::parser::state::Course;
+use crate::words::{self, EventWord, PlaceWord};
+use crate::{Event, Item, ItemKind, Piece, Voice};
 
 /// From so many rests on they are written as one word, `_*3`.
 const RESTS_COUNTED: usize = 3;
@@ -22,9 +21,7 @@ pub(super) struct VoiceWriter<'p> {
     /// The next item.
     next: usize,
     begun: bool,
-    now: InForce,
-    /// What was in force where each open group began, and at the end of its printed side.
-    groups: Vec<(Group, InForce, Option<InForce>)>,
+    course: Course,
     /// Whether the next note is the first of a source line.
     line_begins: bool,
     /// Whether no value was written yet since the block began.
@@ -40,8 +37,7 @@ impl<'p> VoiceWriter<'p> {
         spelling: Spelling,
         free_completing: bool,
     ) -> Self {
-        let now = InForce { clef: voice.clef, ..InForce::default() };
-        let (next, begun, groups) = (0, false, Vec::new());
+        let (next, begun, course) = (0, false, Course::new(voice.clef));
         let (line_begins, value_unsaid) = (true, true);
         VoiceWriter {
             piece,
@@ -49,8 +45,7 @@ impl<'p> VoiceWriter<'p> {
             spelling,
             next,
             begun,
-            now,
-            groups,
+            course,
             line_begins,
             value_unsaid,
             free_completing,
@@ -111,111 +106,60 @@ impl<'p> VoiceWriter<'p> {
     /// How many items from the next one on are written as one word.
     fn rests_alike(&self) -> usize {
         let items = &self.voice.items[self.next..];
-        let plain = |item: &Item| match &item.kind {
-            ItemKind::Event(event) => {
-                event.sound == Sound::Rest { spaces: None } && marks(event).is_empty()
-            }
-            _ => false,
-        };
-        let Some(first) = items.first().filter(|item| plain(item)) else { return 1 };
-        let value = |item: &Item| match &item.kind {
-            ItemKind::Event(event) => Some(event.value),
-            _ => None,
-        };
+        let plain = |event: &Event| by_itself(event).is_plain_rest();
+        let first = items.first().and_then(Item::event).filter(|event| plain(event));
+        let Some(value) = first.map(|event| event.value) else { return 1 };
+        let is_alike = |event: &Event| plain(event) && event.value == value;
         let alike = items
             .iter()
             .take(words::LARGEST_NUMBER as usize)
-            .take_while(|item| plain(item) && value(item) == value(first))
+            .take_while(|item| item.event().is_some_and(is_alike))
             .count();
         if alike >= RESTS_COUNTED { alike } else { 1 }
     }
 
     /// An item as it is written; a change of value stands with its note.
     fn word(&mut self, item: &Item, rests: usize) -> String {
-        match &item.kind {
+        let word = match &item.kind {
             ItemKind::Event(event) => self.event(event, rests),
-            ItemKind::Clef(clef) => {
-                self.now.clef = Some(*clef);
-                format!("clef {clef}")
-            }
-            ItemKind::Signature(signature) => format!("signature {signature}"),
-            ItemKind::Sign(sign) => format!("sign {sign}"),
-            ItemKind::Ratio(ratio) => format!("ratio {ratio}"),
-            ItemKind::Perfection { value, perfect: true } => format!("perfect {value}"),
-            ItemKind::Perfection { value, perfect: false } => format!("imperfect {value}"),
-            ItemKind::LineEnd => "/".to_owned(),
-            ItemKind::PageEnd => "//".to_owned(),
             ItemKind::Direct(tone) => {
-                format!("~{}", self.place(*tone, "", self.spelling.digits == Digits::Every))
+                format!("~{}", self.place(*tone, self.spelling.digits == Digits::Every))
             }
-            ItemKind::BarLine => "|".to_owned(),
-            ItemKind::SectionEnd => "||".to_owned(),
-            ItemKind::Repeat => "::".to_owned(),
-            ItemKind::Words(words) => format!("\"{words}\""),
-            ItemKind::Oblique => "\\".to_owned(),
-            ItemKind::Open(group) => {
-                self.groups.push((*group, self.now, None));
-                opening_mark(*group).to_owned()
-            }
-            ItemKind::Divide => {
-                if let Some((_, entry, printed)) = self
-                    .groups
-                    .iter_mut()
-                    .rfind(|(group, ..)| matches!(group, Group::Emendation | Group::Variant))
-                {
-                    *printed = Some(self.now);
-                    self.now = *entry;
-                }
-                "|".to_owned()
-            }
-            ItemKind::Close(group) => {
-                self.close(*group);
-                closing_mark(*group).to_owned()
-            }
-            ItemKind::More => String::new(),
-        }
-    }
-
-    fn close(&mut self, group: Group) {
-        let Some(place) = self.groups.iter().rposition(|(open, ..)| *open == group) else { return };
-        let (_, entry, printed) = self.groups.remove(place);
-        match group {
-            Group::Supplied => self.now.value = entry.value,
-            Group::Emendation | Group::Variant => self.now = printed.unwrap_or(self.now),
-            Group::Ligature | Group::Coloration => {}
-        }
+            kind => kind.typed(),
+        };
+        self.course.pass(&item.kind);
+        word
     }
 
     fn event(&mut self, event: &Event, rests: usize) -> String {
-        let mut word = String::new();
-        if self.completes(event, rests) {
-            word.push('.');
-        } else if self.now.value != Some(event.value) || self.value_unsaid {
-            self.now.value = Some(event.value);
+        let with_digit = match self.spelling.digits {
+            Digits::Canonical => self.line_begins,
+            Digits::Needed => false,
+            Digits::Every => true,
+        };
+        let mut word = EventWord::of(event, |tone| self.place(tone, with_digit));
+        if rests > 1 {
+            word = word.rests(rests as u32);
+        }
+        if !event.notes().is_empty() {
+            self.line_begins = false;
+        }
+        word.completing = self.completes(event, rests);
+        if !word.completing && (self.course.now.value != Some(event.value) || self.value_unsaid) {
+            self.course.now.value = Some(event.value);
             self.value_unsaid = false;
-            let _ = write!(word, "{} ", event.value);
+            return format!("{} {word}", event.value);
         }
-        match &event.sound {
-            Sound::Rest { spaces: Some(spaces) } => {
-                let _ = write!(word, "_{spaces}");
-            }
-            Sound::Rest { spaces: None } if rests > 1 => {
-                let _ = write!(word, "_*{rests}");
-            }
-            Sound::Rest { spaces: None } => word.push('_'),
-            Sound::Notes(notes) => self.notes(notes, &mut word),
-        }
-        word.push_str(&marks(event));
-        self.now.dotted = event.dot.is_some();
-        word
+        word.to_string()
     }
 
     /// Whether an event is best written as a completing note: where the value in force goes on
     /// after it, so that it saves a change of value and another back. Where values may be perfect a
     /// completing note says that the dot before it adds; there it stays as it was typed.
     fn completes(&self, event: &Event, rests: usize) -> bool {
-        let half = self.now.value.and_then(Value::smaller);
-        if !self.now.dotted || half != Some(event.value) || rests > 1 {
+        let now = self.course.now;
+        let half = now.value.and_then(Value::smaller);
+        if !now.dotted || half != Some(event.value) || rests > 1 {
             return false;
         }
         if !self.free_completing {
@@ -235,54 +179,20 @@ impl<'p> VoiceWriter<'p> {
         next.flatten() != Some(event.value)
     }
 
-    fn notes(&mut self, notes: &[Note], word: &mut String) {
-        for (place, note) in notes.iter().enumerate() {
-            if place > 0 {
-                word.push('+');
-            }
-            let with_digit = match self.spelling.digits {
-                Digits::Canonical => self.line_begins,
-                Digits::Needed => false,
-                Digits::Every => true,
-            };
-            word.push_str(&self.place(note.tone, &signs(*note), with_digit));
-        }
-        if let Some(first) = notes.first() {
-            self.now.previous = Some(first.tone);
-            self.line_begins = false;
-        }
-    }
-
-    /// A tone as a letter or a position, with signs between its step and its octave.
-    fn place(&self, tone: Tone, signs: &str, with_digit: bool) -> String {
-        let positions = self.voice.positions && !self.spelling.letters;
-        match self.now.clef {
-            Some(clef) if positions => format!("{}{signs}", clef.place_of(tone)),
-            Some(clef)
-                if !with_digit && bare_letter(clef, tone.step, self.now.previous) == Ok(tone) =>
-            {
-                format!("{}{signs}", tone.step)
-            }
-            _ => format!("{}{signs}{}", tone.step, tone.octave),
+    /// A tone as a letter or a position.
+    fn place(&self, tone: Tone, with_digit: bool) -> PlaceWord {
+        let now = self.course.now;
+        let positions = now.clef.filter(|_| self.voice.positions && !self.spelling.letters);
+        let bare = PlaceWord::Letter(tone.step, None);
+        if positions.is_none() && !with_digit && now.tone(bare) == Some(tone) {
+            bare
+        } else {
+            PlaceWord::of(tone, positions)
         }
     }
 }
 
-fn opening_mark(group: Group) -> &'static str {
-    match group {
-        Group::Ligature => "(",
-        Group::Coloration => "{",
-        Group::Supplied => "[",
-        Group::Emendation => "<",
-        Group::Variant => "<?",
-    }
-}
-
-fn closing_mark(group: Group) -> &'static str {
-    match group {
-        Group::Ligature => ")",
-        Group::Coloration => "}",
-        Group::Supplied => "]",
-        Group::Emendation | Group::Variant => ">",
-    }
+/// The word of an event, every note with its octave.
+fn by_itself(event: &Event) -> EventWord {
+    EventWord::of(event, |tone| PlaceWord::of(tone, None))
 }

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use notation::{Event, ItemKind, NoteSigns, word};
+use notation::{Event, NoteSigns, word};
 use rudiments::{Time, Value};
 
 use super::alignment::Column;
@@ -296,7 +296,7 @@ fn same_pitches(here: &[Element<'_>], there: &[Element<'_>]) -> bool {
 fn pitches(elements: &[Element<'_>]) -> String {
     let pitch = |element: &Element<'_>| match &element.what {
         What::Event { event, .. } => heads(event),
-        What::Mark(kind) => mark(kind),
+        What::Mark(kind) => kind.typed(),
         What::Sound { pitches, .. } if pitches.is_empty() => "_".to_owned(),
         What::Sound { pitches, .. } => {
             pitches.iter().map(ToString::to_string).collect::<Vec<String>>().join("+")
@@ -319,7 +319,7 @@ fn values(elements: &[Element<'_>]) -> String {
             let length = event.length.map_or(String::new(), |length| format!("={length}"));
             format!("{}{dot}{length}", event.value)
         }
-        What::Mark(kind) => mark(kind),
+        What::Mark(kind) => kind.typed(),
         What::Sound { length, .. } => length.to_string(),
     };
     elements.iter().map(value).collect::<Vec<String>>().join(" ")
@@ -346,7 +346,7 @@ pub(super) fn typed(elements: &[Element<'_>]) -> String {
                 let (black, white) = if event.colored { ("{ ", " }") } else { ("", "") };
                 words.push(format!("{open}{black}{}{white}{close}", word(event, None)));
             }
-            What::Mark(kind) => words.push(mark(kind)),
+            What::Mark(kind) => words.push(kind.typed()),
             What::Sound { length, .. } => {
                 words.push(format!("{} {length}", pitches(std::slice::from_ref(element))));
             }
@@ -354,15 +354,4 @@ pub(super) fn typed(elements: &[Element<'_>]) -> String {
     }
     let sounds = matches!(elements.first().map(|element| &element.what), Some(What::Sound { .. }));
     words.join(if sounds { ", " } else { " " })
-}
-
-/// A mark as it is typed.
-pub(super) fn mark(kind: &ItemKind) -> String {
-    match kind {
-        ItemKind::Clef(clef) => format!("clef {clef}"),
-        ItemKind::Signature(signature) => format!("signature {signature}"),
-        ItemKind::Sign(sign) => format!("sign {sign}"),
-        ItemKind::Repeat => "::".to_owned(),
-        _ => "||".to_owned(),
-    }
 }

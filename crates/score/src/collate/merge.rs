@@ -7,21 +7,21 @@
 
 mod barriers;
 mod context;
+mod other;
 mod proof;
-mod write;
 
 use std::collections::HashMap;
 use std::ops::Range;
 
-use notation::{Edit, Parsed, apply, examples};
+use notation::{Beside, Edit, Parsed, apply, examples, variants};
 
 use super::alignment::Column;
 use super::element::{Joint, What};
 use super::{Collation, Pair};
 use barriers::Barriers;
 use context::Context;
+use other::other;
 use proof::{Origins, Proof};
-use write::Insertions;
 
 /// So many bytes are read again at most, to find which variants a file cannot hold, or the file so many
 /// times if it is large. Where that does not do, variants that were not tried are left out.
@@ -56,7 +56,7 @@ pub fn merge_all(text: &str, compared: &[(&Parsed, &Collation<'_>)]) -> Merged {
         let context =
             |pair: &'_ Pair<'_>| Context::of(&left.piece.voices[pair.voice], pair, barriers);
         Sheet {
-            name: left.name(),
+            left,
             collation,
             contexts: collation.pairs.iter().map(context).collect(),
             proof: Proof::of(left, collation),
@@ -79,7 +79,7 @@ pub fn merge_all(text: &str, compared: &[(&Parsed, &Collation<'_>)]) -> Merged {
 
 /// An example that is compared.
 struct Sheet<'m, 's> {
-    name: Option<&'m str>,
+    left: &'m Parsed,
     collation: &'m Collation<'s>,
     /// Beside the pairs.
     contexts: Vec<Context<'m>>,
@@ -91,8 +91,8 @@ impl Sheet<'_, '_> {
     fn told(&self, sheet: usize) -> Vec<Told> {
         let pairs = self.collation.pairs.iter().zip(&self.contexts).enumerate();
         let whole = |(pair, (aligned, context))| {
-            let variants = variants(aligned, context);
-            let ended = variants.split_inclusive(|variant| variant.stretches > 0);
+            let found = found(aligned, context);
+            let ended = found.split_inclusive(|variant| variant.stretches > 0);
             let told = ended.map(|variants| Told { sheet, pair, variants: variants.to_vec() });
             told.collect::<Vec<Told>>()
         };
@@ -162,7 +162,7 @@ impl Merger<'_, '_> {
         self.sheets.iter().enumerate().all(|(number, sheet)| {
             let (told, rest) = left.split_at(left.partition_point(|told| told.sheet <= number));
             left = rest;
-            let parsed = by_name.get(&sheet.name);
+            let parsed = by_name.get(&sheet.left.name());
             parsed.is_some_and(|parsed| sheet.proof.holds(parsed, &origins, told))
         })
     }
@@ -175,11 +175,13 @@ impl Merger<'_, '_> {
         {
             let (sheet, pair) = (&self.sheets[of_voice[0].sheet], of_voice[0].pair);
             let (context, pair) = (&sheet.contexts[pair], &sheet.collation.pairs[pair]);
-            let mut insertions = Insertions::new(self.text, context.voice());
-            for variant in of_voice.iter().flat_map(|told| &told.variants) {
-                insertions.write(pair, context, variant);
-            }
-            edits.extend(insertions.edits());
+            let typed = |variant: &Variant| notation::Variant {
+                beside: variant.place,
+                other: other(pair, context, variant.columns.clone(), variant.place),
+            };
+            let told: Vec<notation::Variant> =
+                of_voice.iter().flat_map(|told| &told.variants).map(typed).collect();
+            edits.extend(variants(self.text, sheet.left, pair.voice, &told));
         }
         edits
     }
@@ -189,24 +191,13 @@ impl Merger<'_, '_> {
 #[derive(Clone, PartialEq, Eq, Debug)]
 struct Variant {
     columns: Range<usize>,
-    place: Spot,
+    place: Beside,
     /// How many stretches of differences end with it.
     stretches: usize,
 }
 
-/// Where a variant stands in the left text.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Spot {
-    /// Around the items from the first to the last.
-    Around(usize, usize),
-    /// After an item, of which the left has nothing itself.
-    After(usize),
-    /// Before an item.
-    Before(usize),
-}
-
 /// The variants of a pair of voices, in order.
-fn variants(pair: &Pair<'_>, context: &Context<'_>) -> Vec<Variant> {
+fn found(pair: &Pair<'_>, context: &Context<'_>) -> Vec<Variant> {
     let mut variants: Vec<Variant> = Vec::new();
     for stretch in &pair.stretches {
         let done = variants.last().map_or(0, |last| last.columns.end);
@@ -247,7 +238,7 @@ fn variants(pair: &Pair<'_>, context: &Context<'_>) -> Vec<Variant> {
 /// Whether a variant reaches into a following one.
 fn touches(variant: &Variant, following: &Variant) -> bool {
     let inside = match (variant.place, following.place) {
-        (Spot::Before(item), Spot::Around(begin, _)) => item > begin,
+        (Beside::Before(item), Beside::Around(begin, _)) => item > begin,
         _ => false,
     };
     variant.columns.end > following.columns.start || inside
@@ -259,7 +250,7 @@ fn pieces(
     pair: &Pair<'_>,
     context: &Context<'_>,
     columns: Range<usize>,
-    previous: Option<Spot>,
+    previous: Option<Beside>,
 ) -> Option<Vec<Variant>> {
     let mut parts: Vec<Variant> = Vec::new();
     let (mut start, mut last) = (columns.start, None);
@@ -336,7 +327,7 @@ fn plain(
     pair: &Pair<'_>,
     context: &Context<'_>,
     columns: Range<usize>,
-    previous: Option<Spot>,
+    previous: Option<Beside>,
 ) -> Option<Variant> {
     if pair.columns[columns.clone()].iter().any(|column| matches!(column, Column::Passage(..))) {
         return None;
@@ -344,28 +335,28 @@ fn plain(
     let mut items = lefts(pair, columns.clone());
     let first = items.next();
     let spots = match (first, items.next_back().or(first)) {
-        (Some(first), Some(last)) => vec![Spot::Around(first, last)],
+        (Some(first), Some(last)) => vec![Beside::Around(first, last)],
         _ => {
             let before = lefts(pair, 0..columns.start).next_back();
             let after = lefts(pair, columns.end..pair.columns.len()).next();
             // The variant before may reach farther than its last note.
             let before = match previous {
-                Some(Spot::Around(_, last)) => before.max(Some(last)),
+                Some(Beside::Around(_, last)) => before.max(Some(last)),
                 _ => before,
             };
-            before.map(Spot::After).into_iter().chain(after.map(Spot::Before)).collect()
+            before.map(Beside::After).into_iter().chain(after.map(Beside::Before)).collect()
         }
     };
-    let fits = |spot: &Spot| fits(pair, context, &columns, *spot);
+    let fits = |spot: &Beside| fits(pair, context, &columns, *spot);
     let place = spots.into_iter().find(fits)?;
     Some(Variant { columns, place, stretches: 0 })
 }
 
 /// Whether what the right side has in some columns can be typed at a place of the left.
-fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Spot) -> bool {
+fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Beside) -> bool {
     let (first, last) = match spot {
-        Spot::Around(first, last) => (first, last),
-        Spot::After(item) | Spot::Before(item) => (item, item),
+        Beside::Around(first, last) => (first, last),
+        Beside::After(item) | Beside::Before(item) => (item, item),
     };
     let around = &context.around[first];
     if around.variant || around.depth > 2 || context.touches_oblique(first, last) {
@@ -387,9 +378,9 @@ fn fits(pair: &Pair<'_>, context: &Context<'_>, columns: &Range<usize>, spot: Sp
     }
     // Within a ligature of the left, all is bound as the left is.
     let (bound_before, bound_after) = match spot {
-        Spot::Around(first, last) => (context.joints[first].0, context.joints[last].1),
-        Spot::After(item) => (Joint::Ligature, context.joints[item].1),
-        Spot::Before(item) => (context.joints[item].0, Joint::Ligature),
+        Beside::Around(first, last) => (context.joints[first].0, context.joints[last].1),
+        Beside::After(item) => (Joint::Ligature, context.joints[item].1),
+        Beside::Before(item) => (context.joints[item].0, Joint::Ligature),
     };
     let empty = rights(pair, columns.clone()).next().is_none();
     let (bound_before, bound_after) = if empty {
@@ -470,7 +461,7 @@ fn closed(pair: &Pair<'_>, context: &Context<'_>, columns: Range<usize>) -> Opti
         if context.barred(first, last) || !typable(pair, context, &columns) {
             return None;
         }
-        return Some(Variant { columns, place: Spot::Around(first, last), stretches: 0 });
+        return Some(Variant { columns, place: Beside::Around(first, last), stretches: 0 });
     }
 }
 

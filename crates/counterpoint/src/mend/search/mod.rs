@@ -11,6 +11,7 @@ mod known;
 mod pitches;
 mod rhythms;
 mod stretch;
+mod value_words;
 
 use super::likeness::Typed;
 use super::repairs::{Candidate, applied};
@@ -88,6 +89,7 @@ fn voice(
     let known = Known { texture, line, melodies, here: &here, ends: &ends, weights };
     if wanted.rhythm {
         known.rhythms(&mut against, &mut found);
+        known.value_words(&mut against, &mut found);
     }
     if wanted.pitch {
         known.pitches(&mut against, &mut found);

@@ -30,8 +30,11 @@ impl Notes<'_> {
     pub(super) fn segment(&mut self, segment: &Segment) -> i64 {
         let voice = self.voice - self.first_voice;
         for sign in segment.signs.iter() {
-            if let Said::Direction(element) = Said::of(sign) {
-                self.direction(segment.staff, |tags| tags.empty(element));
+            match Said::of(sign) {
+                Said::Direction(element) => {
+                    self.direction(segment.staff, |tags| tags.empty(element));
+                }
+                Said::Notation(_) | Said::Level(_) => {}
             }
         }
         for marks in [Marks::Coloration, Marks::Ligature] {

@@ -195,7 +195,7 @@ impl Parser<'_> {
     }
 
     pub(in crate::parser) fn not_closed(&mut self, span: Span, group: Group) {
-        let (name, close) = (name_of(group), close_of(group));
+        let (name, close) = (name_of(group), group.closing());
         self.report(
             Diagnostic::new(Code::GroupNotClosed, span, format!("this {name} is not closed"))
                 .help(format!("type {close} after its last note")),
@@ -210,14 +210,5 @@ fn name_of(group: Group) -> &'static str {
         Group::Supplied => "supplied passage [ ]",
         Group::Emendation => "reading emended < | >",
         Group::Variant => "variant <? | >",
-    }
-}
-
-fn close_of(group: Group) -> &'static str {
-    match group {
-        Group::Ligature => ")",
-        Group::Coloration => "}",
-        Group::Supplied => "]",
-        Group::Emendation | Group::Variant => ">",
     }
 }

@@ -9,8 +9,6 @@ use notation::{Code, ItemKind, Parsed, Span, TokenKind};
 pub(super) struct Barriers {
     /// Apart from each other, in order.
     spans: Vec<Span>,
-    /// The notes and rests at which a value is missing.
-    valueless: HashSet<Span>,
 }
 
 impl Barriers {
@@ -22,10 +20,8 @@ impl Barriers {
             .collect();
         let read: HashSet<Span> = items().map(|item| item.span).collect();
         // An error of a note as a whole, such as a doubtful octave, leaves the note in its place.
-        let errors = || parsed.diagnostics.iter().filter(|found| found.is_error());
-        let valueless = errors().filter(|found| found.code == Code::NoValue);
-        let valueless = valueless.map(|found| found.span).collect();
-        let errors = errors()
+        let errors = parsed.diagnostics.iter().filter(|found| found.is_error());
+        let errors = errors
             .filter(|found| found.code == Code::MalformedNote || !events.contains(&found.span));
         let errors = errors.map(|found| found.span);
         // A mark that closes what was passed over is passed over without a word.
@@ -41,12 +37,7 @@ impl Barriers {
             }
             overlap
         });
-        Barriers { spans, valueless }
-    }
-
-    /// Whether a note or rest stands where no value is in force.
-    pub(super) fn is_valueless(&self, event: Span) -> bool {
-        self.valueless.contains(&event)
+        Barriers { spans }
     }
 
     /// Whether one of them is in a stretch of the text, or reaches into it.

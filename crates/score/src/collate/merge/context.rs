@@ -1,7 +1,6 @@
 //! In which groups the items of a voice stand.
 
 use notation::{Event, Group, ItemKind, Voice};
-use rudiments::{Clef, Value};
 
 use super::barriers::Barriers;
 use crate::collate::Pair;
@@ -20,8 +19,6 @@ pub(super) struct Context<'v> {
     pub(super) joints: Vec<(Joint, Joint)>,
     /// Beside the columns: how the last event of the right side before each is bound to what follows it.
     pub(super) right_joints: Vec<Joint>,
-    /// Beside the items: the clef in force after each.
-    pub(super) clefs: Vec<Option<Clef>>,
 }
 
 /// The groups around an item; of the mark that opens a group, those without it.
@@ -46,10 +43,8 @@ impl<'v> Context<'v> {
             other_end: vec![None; voice.items.len()],
             joints: vec![(Joint::None, Joint::None); voice.items.len()],
             right_joints: right_joints(pair),
-            clefs: Vec::with_capacity(voice.items.len()),
         };
         let mut open: Vec<(Group, usize)> = Vec::new();
-        let mut clef = voice.clef;
         for (place, item) in voice.items.iter().enumerate() {
             if let ItemKind::Close(group) = item.kind
                 && let Some(found) = open.iter().rposition(|(one, _)| *one == group)
@@ -68,12 +63,6 @@ impl<'v> Context<'v> {
             if let ItemKind::Open(group) = item.kind {
                 open.push((group, place));
             }
-            if let ItemKind::Clef(new) = item.kind
-                && item.standing.is_printed()
-            {
-                clef = Some(new);
-            }
-            context.clefs.push(clef);
         }
         for element in &pair.left {
             if let What::Event { before, after, .. } = element.what {
@@ -143,21 +132,6 @@ impl<'v> Context<'v> {
         let within = (first..=last).map(|item| self.around[item].depth + usize::from(opens(&item)));
         // The right side may open a ligature and a coloration.
         within.max().unwrap_or(0).max(self.around[first].depth + 2)
-    }
-
-    /// The value in force after an event; that of a completing note is double its own.
-    pub(super) fn in_force(&self, item: usize) -> Option<Value> {
-        match &self.voice.items[item].kind {
-            ItemKind::Event(event) if event.completing => event.value.larger(),
-            ItemKind::Event(event) => Some(event.value),
-            _ => None,
-        }
-    }
-
-    /// The value in force where an event stands, if one is.
-    pub(super) fn at(&self, item: usize) -> Option<Value> {
-        let missing = self.barriers.is_valueless(self.voice.items[item].span);
-        if missing { None } else { self.in_force(item) }
     }
 
     pub(super) fn voice(&self) -> &'v Voice {
