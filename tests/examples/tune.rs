@@ -207,7 +207,11 @@ fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
         };
         let seed = SEED + round * 7;
         let mut slips = planted(piece, &RHYTHM, rhythm, seed);
-        slips.extend(planted(piece, &PITCH, pitch, seed + 1));
+        let (rare, usual): (Vec<Kind>, Vec<Kind>) =
+            PITCH.into_iter().partition(|kind| *kind == Kind::Exchanged);
+        slips.extend(planted(piece, &usual, pitch, seed + 1));
+        // A note is put a step away far more often than two are exchanged.
+        slips.extend(planted(piece, &rare, pitch / 4, seed + 3));
         slips.extend(planted(piece, &[Kind::Step], pitch * 2, seed + 2));
         choices.extend(slips.iter().filter_map(|slip| choice(piece, Some(slip), weights)));
         choices.extend(choice(piece, None, weights));
@@ -258,6 +262,7 @@ fn is_right(case: &Case, slip: &Planted) -> bool {
         Kind::Third => case.kind == Slip::Third,
         Kind::Octave => case.kind == Slip::Octave,
         Kind::WrongClef => case.kind == Slip::WrongClef,
+        Kind::Exchanged => case.kind == Slip::Exchanged,
         Kind::AccidentalLeftOut => case.kind == Slip::AccidentalLeftOut,
     };
     kind && case.voice == slip.voice && case.index == Some(slip.index)

@@ -38,6 +38,7 @@ fn what() -> impl Strategy<Value = Change> {
         (value(), 1..5_u32).prop_map(|(value, events)| Change::Values { value, events }),
         (-2..3_i32, 1..6_u32).prop_map(|(smaller, events)| Change::Degrees { smaller, events }),
         tone().prop_map(Change::Tone),
+        (tone(), tone()).prop_map(|(first, second)| Change::Tones { first, second }),
         (-9..9_i32, 1..5_u32).prop_map(|(steps, events)| Change::Steps { steps, events }),
         sign().prop_map(Change::Sign),
         sign().prop_map(Change::EditorialSign),
@@ -151,6 +152,10 @@ fn expected(mut read: Vec<Event>, at: usize, change: &Change) -> Vec<Event> {
             }
         }
         Change::Tone(tone) => first_note(&mut read[at], |note| note.tone = *tone),
+        Change::Tones { first, second } => {
+            first_note(&mut read[at], |note| note.tone = *first);
+            first_note(&mut read[at + 1], |note| note.tone = *second);
+        }
         Change::Steps { steps, events } => {
             let end = end(*events);
             for event in &mut read[at..end] {
@@ -188,7 +193,7 @@ fn errors(parsed: &Parsed) -> Vec<&'static str> {
 /// How many events that are read a change may touch.
 fn reach(change: &Change) -> usize {
     match change {
-        Change::Pair { .. } => 2,
+        Change::Pair { .. } | Change::Tones { .. } => 2,
         Change::Values { events, .. }
         | Change::Degrees { events, .. }
         | Change::Steps { events, .. }
@@ -212,7 +217,7 @@ fn may_be_refused(parsed: &Parsed, at: ItemId, change: &Change, manner: Manner) 
     let read = events(items, Standing::is_read);
     let number = events(&items[..at.item], Standing::is_read).len();
     match change {
-        Change::Pair { .. } if touched.len() < 2 => return true,
+        Change::Pair { .. } | Change::Tones { .. } if touched.len() < 2 => return true,
         Change::Clef { .. } => {
             // It may not reach into a group with two sides, or out of one.
             let sided = |group| matches!(group, Group::Emendation | Group::Variant);

@@ -27,7 +27,9 @@ fn difference(kind: Kind) -> DifferenceKind {
         | Kind::WordTooMany => DifferenceKind::Value,
         Kind::NoteLeftOut | Kind::RestLeftOut | Kind::LineLeftOut => DifferenceKind::Omission,
         Kind::TypedTwice => DifferenceKind::Addition,
-        Kind::Step | Kind::Third | Kind::Octave | Kind::WrongClef => DifferenceKind::Pitch,
+        Kind::Step | Kind::Third | Kind::Octave | Kind::WrongClef | Kind::Exchanged => {
+            DifferenceKind::Pitch
+        }
         Kind::AccidentalLeftOut => DifferenceKind::Accidental,
     }
 }

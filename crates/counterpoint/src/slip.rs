@@ -48,6 +48,8 @@ named! {
         Third = "third",
         /// A note stands an octave away.
         Octave = "octave",
+        /// Two notes stand in each other's place.
+        Exchanged = "notes exchanged",
         /// A sign is left out.
         AccidentalLeftOut = "sign left out",
         /// A stretch is read under a wrong clef.
@@ -70,9 +72,10 @@ impl Kind {
         matches!(self, Kind::NoteTwice | Kind::RestTwice)
     }
 
-    /// Whether it is a slip in the pitch of one note, which may also be meant.
+    /// Whether it is a slip in the pitch of a note or two, which may also be meant.
     pub(crate) fn is_of_one_pitch(self) -> bool {
-        matches!(self, Kind::Step | Kind::Third | Kind::Octave | Kind::AccidentalLeftOut)
+        use Kind::{AccidentalLeftOut, Exchanged, Octave, Step, Third};
+        matches!(self, Step | Third | Octave | Exchanged | AccidentalLeftOut)
     }
 
     /// Whether all that follows is displaced in time.
@@ -129,6 +132,13 @@ pub enum Repair {
     },
     /// Another tone.
     Tone(Tone),
+    /// The tones of this note and the next, exchanged.
+    Exchange {
+        /// The tone of this note then.
+        first: Tone,
+        /// The tone of the next.
+        second: Tone,
+    },
     /// The same tone with a printed sign.
     Sign(Accidental),
     /// So many steps higher, or lower, for so many events from this one on.

@@ -27,6 +27,7 @@ pub enum Kind {
     Third,
     Octave,
     WrongClef,
+    Exchanged,
     AccidentalLeftOut,
 }
 
@@ -48,8 +49,14 @@ pub const RHYTHM: [Kind; 13] = [
 ];
 
 /// The kinds that change what sounds.
-pub const PITCH: [Kind; 5] =
-    [Kind::Step, Kind::Third, Kind::Octave, Kind::WrongClef, Kind::AccidentalLeftOut];
+pub const PITCH: [Kind; 6] = [
+    Kind::Step,
+    Kind::Third,
+    Kind::Octave,
+    Kind::WrongClef,
+    Kind::Exchanged,
+    Kind::AccidentalLeftOut,
+];
 
 /// A slip that was planted.
 #[derive(Clone, PartialEq, Debug)]
@@ -105,6 +112,15 @@ pub fn plant(
         Kind::PairHalved | Kind::PairDoubled => {
             for slot in [Some(at), second].into_iter().flatten() {
                 change(&mut slots[slot], kind, random);
+            }
+        }
+        Kind::Exchanged => {
+            let next = events[number + 1];
+            let (first, second) = (place.event(number).clone(), place.event(number + 1).clone());
+            for (slot, sound) in [(at, second.sound), (next, first.sound)] {
+                if let Slot::Event(event) = &mut slots[slot] {
+                    event.sound = sound;
+                }
             }
         }
         _ => change(&mut slots[at], kind, random),
@@ -171,6 +187,15 @@ impl Place<'_> {
                     && fits(event.value)
             }
             Kind::Step | Kind::Third | Kind::Octave => !rest,
+            Kind::Exchanged => {
+                let simple = |event: &Event| match event.notes() {
+                    [note] if note.printed.is_none() && note.editorial.is_none() => Some(note.tone),
+                    _ => None,
+                };
+                let tones = simple(event)
+                    .zip(self.events.get(number + 1).and_then(|_| simple(self.event(number + 1))));
+                tones.is_some_and(|(one, next)| one != next) && !self.is_final(number)
+            }
             Kind::AccidentalLeftOut => event.notes().iter().any(|note| note.printed.is_some()),
             Kind::LineLeftOut
             | Kind::WrongClef

@@ -71,12 +71,14 @@ pub(crate) fn suspects(
         let line = &texture.lines[hypothesis.voice];
         let item = line.notes[hypothesis.candidate.at].item;
         let (voice, own) = (hypothesis.voice, hypothesis.cost);
+        let announced = hypothesis.candidate.is_announced(line, texture.minim);
         let (place, of_pitch) = places.entry((voice, item)).or_insert_with(|| {
             let texture = Rc::clone(texture);
             let best = hypothesis.clone();
             (Suspect { texture, item: item as usize, best, probability: 0.0 }, 0.0)
         });
-        *(if kind.is_of_one_pitch() { of_pitch } else { &mut place.probability }) += odds;
+        let may_be_meant = kind.is_of_one_pitch() && !announced;
+        *(if may_be_meant { of_pitch } else { &mut place.probability }) += odds;
         if own < place.best.cost {
             place.best = hypothesis;
         }

@@ -115,6 +115,7 @@ fn effect(
             };
         }
         Repair::Tone(tone) => format!("with {tone} here"),
+        Repair::Exchange { first, second } => format!("with {first} before {second} here"),
         Repair::Sign(sign) => {
             let tone = note.pitch.map_or(String::new(), |pitch| pitch.tone().to_string());
             format!("with {} before {tone}", name_of(sign))

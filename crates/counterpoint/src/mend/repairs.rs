@@ -21,6 +21,17 @@ pub(crate) struct Candidate {
 }
 
 impl Candidate {
+    /// Whether the direct before it announces what it reads, and not what is typed: then the source
+    /// itself says that this is a slip.
+    pub(crate) fn is_announced(&self, line: &Line, minim: i64) -> bool {
+        let typed = &line.notes[self.at];
+        let Some(direct) = typed.facts.direct else { return false };
+        let rung = |note: &Note| note.pitch.map(|pitch| pitch.rung);
+        rung(typed) != Some(direct)
+            && self.from < self.to
+            && self.read(line, minim).first().and_then(rung) == Some(direct)
+    }
+
     /// The notes that are read in place of those from `from` up to `to`.
     pub(crate) fn read(&self, line: &Line, minim: i64) -> Vec<Note> {
         let notes = &line.notes[self.from..self.to];
@@ -60,6 +71,10 @@ impl Candidate {
                 let mut note = notes[0];
                 note.pitch = Some(plain(tone, &note));
                 vec![note]
+            }
+            Repair::Exchange { first, second } => {
+                let with = |note: &Note, tone| Note { pitch: Some(plain(tone, note)), ..*note };
+                vec![with(&notes[0], first), with(&notes[1], second)]
             }
             Repair::Sign(sign) => notes.iter().map(|note| signed(*note, sign)).collect(),
             Repair::Transpose { steps, .. } => {
@@ -279,6 +294,12 @@ pub(crate) fn pitch(line: &Line, at: usize, mut found: impl FnMut(Candidate)) {
             let repair = Repair::Tone(tone.up(steps));
             found(Candidate { kind, repair, at, from: at, to: at + 1, shift: 0 });
         }
+    }
+    let next = line.notes.get(at + 1).filter(|next| next.section == note.section);
+    let next = next.filter(|next| next.facts.printed).and_then(|next| next.pitch);
+    if let Some(next) = next.filter(|next| next.rung != key.rung) {
+        let repair = Repair::Exchange { first: next.tone(), second: tone };
+        found(Candidate { kind: Kind::Exchanged, repair, at, from: at, to: at + 2, shift: 0 });
     }
 }
 

@@ -75,6 +75,15 @@ pub(crate) fn sides(
             (String::new(), format!("a line, {}", length(ticks, minim)))
         }
         Repair::Tone(tone) => (printed, typed(event.value, &word.clone().at_tone(tone))),
+        Repair::Exchange { first, second } => {
+            let Some((next, other)) = events.get(1) else { return (printed, String::new()) };
+            let after = |other: &Word<'_>| {
+                if next.value == event.value { other.to_string() } else { typed(next.value, other) }
+            };
+            let read = typed(event.value, &word.clone().at_tone(first));
+            let second = after(&other.clone().at_tone(second));
+            (format!("{printed} {}", after(other)), format!("{read} {second}"))
+        }
         Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(Some(sign)))),
         Repair::Transpose { steps, events: count } => {
             let more = if count as usize > SHOWN { " …" } else { "" };

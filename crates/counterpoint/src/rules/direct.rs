@@ -17,7 +17,7 @@ named! {
 
 impl Weighed for Direct {
     const NAME: &'static str = "direct";
-    const PRIOR: Prior = Prior::Given(&[-0.3, 2.4]);
+    const PRIOR: Prior = Prior::Given(&[-0.3, 3.5]);
 }
 
 impl Rule for Direct {

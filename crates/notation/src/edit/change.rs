@@ -39,6 +39,13 @@ pub enum Change {
     },
     /// Another tone; of several notes at once, of the first.
     Tone(Tone),
+    /// Other tones for this event and the next that is read; of several notes at once, for the first.
+    Tones {
+        /// The tone of this event.
+        first: Tone,
+        /// The tone of the next.
+        second: Tone,
+    },
     /// So many events from this one on are so many steps higher, or lower; rests are counted too. Of
     /// several notes at once the first is moved.
     Steps {
@@ -120,7 +127,7 @@ impl Change {
     /// How many events that are read it changes, from the one at which it is made on.
     pub(super) fn events(&self) -> u32 {
         match self {
-            Change::Pair { .. } => 2,
+            Change::Pair { .. } | Change::Tones { .. } => 2,
             Change::Values { events, .. }
             | Change::Degrees { events, .. }
             | Change::Steps { events, .. }
@@ -143,6 +150,10 @@ impl Change {
                 event.value = event.value.degrees_smaller(*smaller).unwrap_or(event.value);
             }
             Change::Tone(tone) => with_first(&mut event, |note| note.tone = *tone),
+            Change::Tones { first, second } => {
+                let tone = if is_first { *first } else { *second };
+                with_first(&mut event, |note| note.tone = tone);
+            }
             Change::Steps { steps, .. } => {
                 with_first(&mut event, |note| note.tone = note.tone.up(*steps));
             }

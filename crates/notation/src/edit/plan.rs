@@ -109,7 +109,7 @@ impl<'p> Planner<'p> {
         let count = usize::try_from(change.events()).ok()?;
         let events: Vec<usize> = (at..items.len()).filter(is_read).take(count).collect();
         let whole = match change {
-            Change::Pair { .. } => events.len() == 2,
+            Change::Pair { .. } | Change::Tones { .. } => events.len() == 2,
             Change::Steps { steps, .. } => steps.unsigned_abs() <= MOST_STEPS,
             _ => true,
         };
@@ -181,7 +181,8 @@ impl<'p> Planner<'p> {
     /// The events changed one by one; a pair whose notes follow each other in one group.
     fn changed(mut self) -> Vec<Planned> {
         let events = std::mem::take(&mut self.events);
-        let joined = matches!(self.change, Change::Pair { .. }) && events[1] == events[0] + 1;
+        let of_two = matches!(self.change, Change::Pair { .. } | Change::Tones { .. });
+        let joined = of_two && events[1] == events[0] + 1;
         let mut done = 0;
         for together in events.chunks(if joined { 2 } else { 1 }) {
             self.keep(done..together[0]);

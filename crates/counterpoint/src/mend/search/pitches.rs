@@ -16,7 +16,14 @@ impl Known<'_> {
         for at in (0..notes.len()).filter(|at| notes[*at].facts.printed) {
             let mut typed = None;
             pitch(self.line, at, |candidate| {
-                let typed = typed.get_or_insert_with(|| self.typed(&candidate));
+                // Those of one note share what is typed there.
+                let own;
+                let typed = if candidate.to - candidate.from == 1 {
+                    typed.get_or_insert_with(|| self.typed(&candidate))
+                } else {
+                    own = self.typed(&candidate);
+                    &own
+                };
                 let cost = self.cost(&candidate, typed, self.here, against);
                 found.push((candidate, cost));
             });
