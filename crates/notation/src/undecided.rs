@@ -7,7 +7,7 @@ use crate::Span;
 /// A bare letter that has two places on the staff, neither of them near the note before.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Undecided {
-    /// Its voice, as a place in [`Piece::voices`].
+    /// Its voice, as a place in [`Piece::voices`](crate::Piece::voices).
     pub voice: usize,
     /// Its note, as a place among the items of the voice; nothing for a direct.
     pub item: Option<usize>,
@@ -38,7 +38,7 @@ impl Undecided {
 /// A clef under which so many letters have two places, or lie so far apart, that another was meant.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct DoubtfulClef {
-    /// The voice, as a place in [`Piece::voices`].
+    /// The voice, as a place in [`Piece::voices`](crate::Piece::voices).
     pub voice: usize,
     /// The clef that is typed.
     pub typed: Clef,
