@@ -30,8 +30,8 @@ const MOST: u32 = 1000;
 /// So many equal elements show that the alignment before them is good.
 const GOOD: usize = 16;
 
-/// The cost of an element of another pitch and the same value: a long stretch of these goes together too,
-/// as where a voice was typed under a wrong clef.
+/// The cost of an element of another pitch, or of another value: a long stretch of these goes together
+/// too, as where a voice was typed under a wrong clef or after a wrong value word.
 const ALIKE: u32 = 2;
 
 /// So many places are looked at in all voices before pieces become shorter: what has nothing in common is
@@ -82,7 +82,7 @@ pub(super) fn align(
         let mut piece = waves.columns();
         if stuck {
             let good = match waves.good(&piece, 0) {
-                // Where nothing is equal any more, equal values will do.
+                // Where nothing is equal any more, equal values or equal pitches will do.
                 0 if meetings.next(left, right, (i, j)).is_none() => waves.good(&piece, ALIKE),
                 good => good,
             };
@@ -129,7 +129,7 @@ pub(super) fn align(
     columns
 }
 
-/// How many elements from the beginning, one by one, differ in no more than their pitch.
+/// How many elements from the beginning, one by one, differ in no more than their pitch or their value.
 fn alike_run(left: &[Element<'_>], right: &[Element<'_>]) -> usize {
     let alike = |(left, right): &(&Element<'_>, &Element<'_>)| {
         left.differs(right).is_some_and(|differs| differs.cost() <= ALIKE)
@@ -137,7 +137,7 @@ fn alike_run(left: &[Element<'_>], right: &[Element<'_>]) -> usize {
     left.iter().zip(right).take_while(alike).count()
 }
 
-/// Whether three of four elements, one by one, differ in no more than their pitch.
+/// Whether three of four elements, one by one, differ in no more than their pitch or their value.
 fn alike(left: &[Element<'_>], right: &[Element<'_>]) -> bool {
     let mut pairs = left.iter().zip(right).map(|(left, right)| left.differs(right));
     let alike = pairs.clone().flatten().filter(|differs| differs.cost() <= ALIKE).count();

@@ -106,16 +106,16 @@ pub(super) fn heading(left: &Compared<'_>, right: &Compared<'_>) -> Option<Diffe
 }
 
 /// Columns that differ in the same way, next to each other. Notes that are off by the same interval are
-/// one also across rests, as where a clef was overlooked.
+/// one also across what is the same and has no pitch, as where a clef was overlooked.
 fn stretches(pair: &Pair<'_>) -> Vec<(DifferenceKind, Range<usize>)> {
     let mut found: Vec<(DifferenceKind, Range<usize>)> = Vec::new();
-    // Where the last stretch may go on: after rests that are the same.
+    // Where the last stretch may go on: after rests and double bars that are the same.
     let mut open_to = 0;
     for (place, column) in pair.columns.iter().enumerate() {
         let Some(kind) = kind(pair, column) else {
-            let rests = matches!(column, Column::Both(here, _)
-                if pair.left[*here].is_event() && pair.left[*here].rung().is_none());
-            if rests && open_to == place {
+            let no_notes =
+                matches!(column, Column::Both(here, _) if pair.left[*here].rung().is_none());
+            if no_notes && open_to == place {
                 open_to = place + 1;
             }
             continue;

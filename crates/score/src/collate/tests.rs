@@ -59,6 +59,17 @@ fn what_is_left_out_or_added_displaces_nothing() {
     printed_as("mn D3 D D E lg A", "mn D3 D E lg A", &["A 3:3 omission: mn D3 | "]);
 }
 
+/// Values that differ over a long stretch, as where a value word was left out, are one difference of
+/// value, not a stretch that is missing and another that is added.
+#[test]
+fn a_long_stretch_of_other_values_is_one() {
+    let notes = "E3 F3 G3 A3 ".repeat(15);
+    let music = |value: &str| format!("sb D3 {value} {notes} sb D3 E3 lg D3");
+    let values = |value: &str| vec![value; 60].join(" ");
+    let told = format!("A 2:2 value: {} | {}", values("mn"), values("sm"));
+    printed_as(&music("mn"), &music("sm"), &[&told]);
+}
+
 #[test]
 fn a_stretch_that_differs_alike_is_one() {
     printed_as(
@@ -70,6 +81,11 @@ fn a_stretch_that_differs_alike_is_one() {
         "mn D3 E F _ G F lg A",
         "mn D3 G3 A _ B3 A lg A",
         &["A 2:2 pitch: E3 F3 _ G3 F3 | G3 A3 _ B3 A3"],
+    );
+    printed_as(
+        "mn D3 E F || _ G F lg A",
+        "mn D3 G3 A || _ B3 A lg A",
+        &["A 2:2 pitch: E3 F3 || _ G3 F3 | G3 A3 || _ B3 A3"],
     );
     printed_as(
         "mn D3 E F _ G F lg A",
