@@ -27,7 +27,8 @@ pub use paper::{book, drawn_by_poppler, of_poppler};
 pub use pictures::{LAYOUTS, Layout, drawn, without_definitions};
 pub use pipeline::{aligned, madrigal_parts, musicxml};
 pub use places::{
-    MADRIGALS, PARTS, duos, fixtures, is_installed, madrigal, opendata, schema_validator,
+    CLEAN_MADRIGALS, MADRIGALS, PARTS, duos, fixtures, is_installed, madrigal, opendata,
+    schema_validator,
 };
 pub use raster::{Raster, rendered};
 pub use reading::{faultless, read_score, sounding};

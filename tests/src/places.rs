@@ -21,6 +21,17 @@ pub const MADRIGALS: [&str; 12] = [
     "virchi_arsimentre",
 ];
 
+/// Those whose part files agree with the edition as they stand.
+pub const CLEAN_MADRIGALS: [&str; 7] = [
+    "alberti_dalmio",
+    "bardi_lauroohi",
+    "gabrielli_oinprimavera",
+    "ingegneri_gianon",
+    "macque_goditipur",
+    "pigna_giustodis",
+    "vecchi_fummofelici",
+];
+
 /// The part-books of a madrigal, top voice first.
 pub const PARTS: [&str; 5] = ["cantus", "altus", "quintus", "tenor", "bassus"];
 

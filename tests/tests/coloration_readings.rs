@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use notation::{Dot, Event, Group, Item, ItemKind, Piece, Sound, Spelling, Standing, parse, print};
 use rudiments::{Time, Value};
 use score::{BarLength, Rule, align, reckon};
-use suite::{duos, madrigal_parts, opendata, read_score};
+use suite::{CLEAN_MADRIGALS, duos, madrigal_parts, opendata, read_score};
 
 /// What is planted.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -40,17 +40,8 @@ const ALL: [Planted; 6] = [
 /// Pieces of four kinds of length: the clean madrigals and the duos.
 fn pieces() -> Vec<(String, Piece)> {
     let Some(opendata) = opendata() else { return Vec::new() };
-    let clean = [
-        "alberti_dalmio",
-        "bardi_lauroohi",
-        "gabrielli_oinprimavera",
-        "ingegneri_gianon",
-        "macque_goditipur",
-        "pigna_giustodis",
-        "vecchi_fummofelici",
-    ];
-    let madrigals =
-        clean.map(|name| (name.to_owned(), parse(&madrigal_parts(&opendata, name)).piece));
+    let madrigals = CLEAN_MADRIGALS
+        .map(|name| (name.to_owned(), parse(&madrigal_parts(&opendata, name)).piece));
     let duos = duos(&opendata).into_iter().map(|(name, xml)| {
         let text = read_score(&name, xml.as_bytes(), None);
         (name, parse(&text).piece)

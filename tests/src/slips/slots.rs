@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use notation::{Dot, Event, Group, ItemKind, Piece, Sound};
+use notation::{Event, ItemKind, Piece, word};
 use rudiments::Value;
 
 /// A voice: the line that opens it, and its slots.
@@ -32,9 +32,6 @@ impl SlotVoice {
 }
 
 /// The voices of a piece. Pieces of the open data have no emendations and nothing supplied.
-///
-/// # Panics
-/// If this one has.
 pub fn slots(piece: &Piece) -> Vec<SlotVoice> {
     piece
         .voices
@@ -55,29 +52,12 @@ pub fn slots(piece: &Piece) -> Vec<SlotVoice> {
 }
 
 fn slot(kind: &ItemKind) -> Option<Slot> {
-    Some(Slot::Other(match kind {
-        ItemKind::Event(event) => return Some(Slot::Event(event.clone())),
-        ItemKind::Clef(clef) => format!("clef {clef}"),
-        ItemKind::Signature(signature) => format!("signature {signature}"),
-        ItemKind::Sign(sign) => format!("sign {sign}"),
-        ItemKind::Ratio(ratio) => format!("ratio {ratio}"),
-        ItemKind::Perfection { value, perfect: true } => format!("perfect {value}"),
-        ItemKind::Perfection { value, perfect: false } => format!("imperfect {value}"),
-        ItemKind::LineEnd => "/".to_owned(),
-        ItemKind::PageEnd => "//".to_owned(),
-        ItemKind::Direct(tone) => format!("~{tone}"),
-        ItemKind::BarLine => "|".to_owned(),
-        ItemKind::SectionEnd => "||".to_owned(),
-        ItemKind::Repeat => "::".to_owned(),
-        ItemKind::Words(words) => format!("\"{words}\""),
-        ItemKind::Oblique => "\\".to_owned(),
-        ItemKind::Open(Group::Ligature) => "(".to_owned(),
-        ItemKind::Close(Group::Ligature) => ")".to_owned(),
-        ItemKind::Open(Group::Coloration) => "{".to_owned(),
-        ItemKind::Close(Group::Coloration) => "}".to_owned(),
-        ItemKind::More => return None,
-        other => panic!("a slot for {other:?}"),
-    }))
+    match kind {
+        ItemKind::Event(event) => Some(Slot::Event(event.clone())),
+        ItemKind::Direct(tone) => Some(Slot::Other(format!("~{tone}"))),
+        ItemKind::More => None,
+        other => Some(Slot::Other(other.typed())),
+    }
 }
 
 /// What governs an event.
@@ -149,7 +129,7 @@ pub fn text_of_slots(voices: &[SlotVoice]) -> String {
                         let _ = write!(text, " {}", typed.value);
                     }
                     let point = if event.value == typed.value { "" } else { "." };
-                    let _ = write!(text, " {point}{}", word(event));
+                    let _ = write!(text, " {point}{}", word(event, None));
                 }
                 Slot::Other(other) if matches!(other.as_str(), "/" | "//") => {
                     let _ = write!(text, " {other}\n ");
@@ -162,36 +142,4 @@ pub fn text_of_slots(voices: &[SlotVoice]) -> String {
         text.push('\n');
     }
     text
-}
-
-fn word(event: &Event) -> String {
-    let mut word = match &event.sound {
-        Sound::Rest { spaces: None } => "_".to_owned(),
-        Sound::Rest { spaces: Some(spaces) } => format!("_{spaces}"),
-        Sound::Notes(notes) => {
-            let heads = notes.iter().map(|note| {
-                let printed = note.printed.map(|sign| sign.letter().to_string());
-                let editorial = note.editorial.map(|sign| format!("[{}]", sign.letter()));
-                format!(
-                    "{}{}{}{}",
-                    note.tone.step,
-                    printed.unwrap_or_default(),
-                    editorial.unwrap_or_default(),
-                    note.tone.octave
-                )
-            });
-            heads.collect::<Vec<_>>().join("+")
-        }
-    };
-    word.push_str(match event.dot {
-        None => "",
-        Some(Dot::Plain) => ".",
-        Some(Dot::Adds) => ".+",
-        Some(Dot::Divides) => ".:",
-    });
-    let _ = write!(word, "{}", event.signs);
-    if let Some(length) = event.length {
-        let _ = write!(word, "={length}");
-    }
-    word
 }

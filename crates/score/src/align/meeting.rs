@@ -166,10 +166,9 @@ impl Of<'_> {
         let rest: String =
             groups.map(|(names, after)| format!(", {names} after {after}")).collect();
         let message = format!("{names} {come} after {after} minims{rest}");
+        let of_them = if self.notes.len() == 2 { "one or the other" } else { "one of them" };
         let mut help =
-            "a value, a dot or a rest is wrong in one or the other; `cartella mend` looks \
-                        for it"
-                .to_owned();
+            format!("a value, a dot or a rest is wrong in {of_them}; `cartella mend` looks for it");
         let early = self.notes.iter().min_by_key(|f| f.onset)?;
         if on_a_beat(early.onset) && self.notes.len() == 2 {
             help.push_str(&held(early.name, end - early.onset.passed()));

@@ -87,6 +87,8 @@ fn where_as_many_end_at_one_time_as_at_another_all_are_named() {
         found[0].message,
         "Tenor and Bassus come to their last notes after 6 minims, Cantus and Altus after 5"
     );
+    let help = found[0].help.as_deref().unwrap();
+    assert!(help.starts_with("a value, a dot or a rest is wrong in one of them;"), "{help}");
 }
 
 #[test]
