@@ -6,7 +6,7 @@
 //! `--report` and `--development` print one of the two; `--sample` plants a tenth.
 
 use suite::opendata;
-use suite::slips::{Amount, Group, Material, development, measure, report};
+use suite::slips::{Amount, Group, Material, development, in_threes, measure, report};
 
 fn main() {
     let Some(opendata) = opendata() else { return };
@@ -14,16 +14,19 @@ fn main() {
     let asked = |name: &str| given.iter().any(|argument| argument == name);
     if !asked("--development") {
         println!("# Pieces that were not tuned on\n");
-        print(&report(&opendata), asked("--sample"));
+        let groups = [Group::Madrigals, Group::Duos];
+        print(&report(&opendata), &groups, asked("--sample"));
+        print(&in_threes(&opendata), &[Group::Threes], asked("--sample"));
     }
     if !asked("--report") {
         println!("# Pieces that were tuned on\n");
-        print(&development(&opendata), asked("--sample"));
+        let groups = [Group::Madrigals, Group::Duos];
+        print(&development(&opendata), &groups, asked("--sample"));
     }
 }
 
-fn print(pieces: &[Material], sample: bool) {
-    for group in [Group::Madrigals, Group::Duos] {
+fn print(pieces: &[Material], groups: &[Group], sample: bool) {
+    for group in groups.iter().copied() {
         let amount = if sample { Amount::sample(group) } else { Amount::full(group) };
         println!("{}", measure(pieces, group, amount));
     }

@@ -203,7 +203,7 @@ fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
     for piece in pieces {
         let (rhythm, pitch) = match piece.group {
             Group::Madrigals => (14, 10),
-            Group::Duos => (6, 4),
+            Group::Duos | Group::Threes => (6, 4),
         };
         let seed = SEED + round * 7;
         let mut slips = planted(piece, &RHYTHM, rhythm, seed);

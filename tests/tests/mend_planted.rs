@@ -6,7 +6,7 @@ use counterpoint::mend::{emend, mend, retype};
 use notation::{apply, parse};
 use suite::opendata;
 use suite::slips::{
-    Amount, Group, Kind, Rate, Results, measure, planted, report, scored, text_of_slots,
+    Amount, Group, Kind, Rate, Results, in_threes, measure, planted, report, scored, text_of_slots,
 };
 
 /// The least that must be found, in percent: among the first one, three and five.
@@ -48,8 +48,10 @@ fn the_table_is_as_committed() {
     let [madrigals, duos] =
         [Group::Madrigals, Group::Duos].map(|group| measure(&pieces, group, Amount::full(group)));
     meets_the_aims(&madrigals, &duos);
+    let threes = measure(&in_threes(&opendata), Group::Threes, Amount::full(Group::Threes));
+    at_least(threes.rhythm, [70.0, 88.0, 94.0], "rhythm in threes");
     let mut table = String::new();
-    let _ = write!(table, "{madrigals}\n{duos}");
+    let _ = write!(table, "{madrigals}\n{duos}\n{threes}");
     insta::assert_snapshot!("mend_planted", table);
 }
 

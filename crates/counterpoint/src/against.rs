@@ -4,7 +4,6 @@
 use std::ops::Range;
 
 use crate::dyad::Dyad;
-use crate::rank::Rank;
 use crate::rules::rule::{Heard, Meeting};
 use crate::rules::{Sink, at_event, at_meeting};
 use crate::texture::{Height, Note, Texture};
@@ -122,17 +121,16 @@ impl<'t> Against<'t> {
         shift: i64,
         sink: &mut impl Sink,
     ) {
-        let start = self.texture.start_of(note);
         let end = self.texture.end_of(note);
         let onset = note.onset + shift;
         // A final is held to the end, wherever it begins.
         let over =
             if note.facts.last { end.max(onset + 1) } else { note.onset + note.length + shift };
-        let (minim, finals) = (self.texture.minim, self.finals(note.section));
-        let heard = Heard { note, before, onset, over, start, minim, finals };
+        let finals = self.finals(note.section);
+        let heard = Heard { note, before, onset, over, finals };
         at_event(&heard, sink);
         if let Some(height) = note.pitch {
-            self.meetings(note, height, Stay { onset, over, start }, sink);
+            self.meetings(note, height, Stay { onset, over }, sink);
         }
     }
 
@@ -168,7 +166,7 @@ impl<'t> Against<'t> {
                 lowest = lowest.min((height.rung, height.semitones));
             }
         }
-        let strength = Rank::of(at - stay.start, self.texture.minim).into();
+        let strength = note.measure.rank(at).into();
         let struck = at == stay.onset;
         for Other { line, sounds, .. } in &self.others {
             let Some((other, with)) = *sounds else { continue };
@@ -189,8 +187,6 @@ impl<'t> Against<'t> {
 struct Stay {
     onset: i64,
     over: i64,
-    /// When its section begins.
-    start: i64,
 }
 
 /// The place of the first item of which something does not hold that holds of all before it, looked

@@ -47,6 +47,11 @@ impl Time {
         self.numerator() == 0
     }
 
+    /// Whether it is whole minims. Most times are: they are added without reducing a fraction.
+    fn is_whole(self) -> bool {
+        self.denominator() == 1
+    }
+
     /// Whether this is more than nothing.
     pub fn is_positive(self) -> bool {
         self.numerator() > 0
@@ -54,6 +59,9 @@ impl Time {
 
     /// The sum, or nothing where it cannot be held exactly.
     pub fn checked_add(self, other: Time) -> Option<Time> {
+        if self.is_whole() && other.is_whole() {
+            return self.numerator().checked_add(other.numerator()).map(Time::minims);
+        }
         self.0.checked_add(&other.0).map(Time)
     }
 
@@ -107,6 +115,9 @@ impl Time {
 impl Add for Time {
     type Output = Time;
     fn add(self, other: Time) -> Time {
+        if self.is_whole() && other.is_whole() {
+            return Time::minims(self.numerator() + other.numerator());
+        }
         Time(self.0 + other.0)
     }
 }
@@ -120,6 +131,9 @@ impl AddAssign for Time {
 impl Sub for Time {
     type Output = Time;
     fn sub(self, other: Time) -> Time {
+        if self.is_whole() && other.is_whole() {
+            return Time::minims(self.numerator() - other.numerator());
+        }
         Time(self.0 - other.0)
     }
 }

@@ -57,7 +57,7 @@ pub use mark::{Mark, Run};
 pub use meaning::first_difference;
 pub use octaves::{DecidedOctave, decided_octaves, octaves};
 pub use places::{Numbers, Place};
-pub use reckon::{Reckoned, reckon};
+pub use reckon::{NoteShape, Reckoned, lengths, reckon};
 pub use report::{Entry, EntryKind, Report, report};
 pub use rule::Rule;
 pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};

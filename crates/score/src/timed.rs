@@ -148,6 +148,8 @@ pub struct TimedEvent<At = Time> {
     pub value: Value,
     /// Whether it is half as long again as the value alone, by a dot of addition or by perfection.
     pub dotted: bool,
+    /// Which values were perfect where it was counted.
+    pub mensuration: Mensuration,
     /// In what proportion to plain counting it stands: `3:2` for two thirds. What its length has
     /// beyond that is due to its rule.
     pub proportion: Proportion,
@@ -183,6 +185,7 @@ impl<At> TimedEvent<At> {
             length: self.length,
             value: self.value,
             dotted: self.dotted,
+            mensuration: self.mensuration,
             proportion: self.proportion,
             rule: self.rule,
             notes: self.notes,

@@ -7,7 +7,7 @@ use score::{BarLength, Score, align, reckon};
 use super::pieces::{Group, Material};
 use super::plant::{Kind, Planted, RHYTHM, plant};
 use super::random::Random;
-use super::slots::text_of_slots;
+use super::slots::{SlotVoice, text_of_slots};
 
 /// A piece and its score.
 pub fn scored(text: &str) -> (notation::Piece, Score) {
@@ -57,12 +57,24 @@ pub fn planted(material: &Material, kinds: &[Kind], each: usize, seed: u64) -> V
             // A kind for which a voice has no place is tried in others.
             let slip = (0..8).find_map(|_| {
                 let voice = random.below(material.voices.len());
-                plant(&material.voices, voice, *kind, &mut random)
+                let slip = plant(&material.voices, voice, *kind, &mut random)?;
+                let told = material.group == Group::Threes && is_rhythm(*kind);
+                (!told || displaces(&slip, &material.voices)).then_some(slip)
             });
             slips.extend(slip);
         }
     }
     slips
+}
+
+/// Whether a slip displaces what follows. Where values are perfect, some change nothing: a dot after
+/// a breve that is perfect already, a rest left out that only made the note before it imperfect.
+fn displaces(slip: &Planted, clean: &[SlotVoice]) -> bool {
+    let last = |voice: &SlotVoice| {
+        let (_, score) = scored(&text_of_slots(std::slice::from_ref(voice)));
+        score.voices[0].events.last().map(|event| event.onset)
+    };
+    last(&slip.voices[slip.voice]) != last(&clean[slip.voice])
 }
 
 /// Two slips of rhythm in different voices.

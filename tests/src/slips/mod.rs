@@ -9,6 +9,7 @@ mod plant;
 mod random;
 mod slots;
 mod table;
+mod threes;
 
 pub use measure::{Rate, Trial, is_rhythm, names, planted, planted_twice, scored, trial};
 pub use pieces::{Group, Material, development, report};
@@ -16,3 +17,4 @@ pub use plant::{Kind, PITCH, Planted, RHYTHM, plant};
 pub use random::Random;
 pub use slots::{Slot, SlotVoice, slots, text_of_slots};
 pub use table::{Amount, Results, measure};
+pub use threes::in_threes;

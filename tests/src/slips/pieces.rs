@@ -7,12 +7,13 @@ use notation::{Piece, parse};
 use super::slots::{SlotVoice, slots};
 use crate::{duos, madrigal_parts, read_score};
 
-/// Five voices, or two.
+/// Five voices, or two; or passages in threes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub enum Group {
     Madrigals,
     Duos,
+    Threes,
 }
 
 /// A clean piece.

@@ -5,6 +5,7 @@ use rudiments::Value;
 
 use super::random::Random;
 use super::slots::{Slot, SlotVoice, in_force};
+use super::threes::are_in_threes;
 
 /// The kinds of slips that are planted.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -73,7 +74,8 @@ pub struct Planted {
     pub voices: Vec<SlotVoice>,
 }
 
-/// Plants a slip of a kind in a voice; nothing where the voice has no place for it.
+/// Plants a slip of a kind in a voice; nothing where the voice has no place for it. In a voice with
+/// passages in threes it is planted there.
 pub fn plant(
     clean: &[SlotVoice],
     voice: usize,
@@ -83,7 +85,11 @@ pub fn plant(
     let events: Vec<usize> = (0..clean[voice].slots.len())
         .filter(|slot| matches!(clean[voice].slots[*slot], Slot::Event(_)))
         .collect();
-    let place = Place { slots: &clean[voice].slots, events: &events };
+    let mut open = are_in_threes(&clean[voice]);
+    if !open.contains(&true) {
+        open.fill(true);
+    }
+    let place = Place { slots: &clean[voice].slots, events: &events, open };
     let number = match kind {
         Kind::LineLeftOut => return line_left_out(clean, voice, &place, random),
         Kind::WrongClef => return wrong_clef(clean, voice, &place, random),
@@ -133,6 +139,8 @@ struct Place<'v> {
     slots: &'v [Slot],
     /// The slots that are events.
     events: &'v [usize],
+    /// Whether a slip may be planted at each.
+    open: Vec<bool>,
 }
 
 impl Place<'_> {
@@ -157,6 +165,9 @@ impl Place<'_> {
         let rest = event.is_rest();
         let long_rest = matches!(event.sound, Sound::Rest { spaces: Some(_) });
         let plain = event.length.is_none() && !long_rest && !self.is_final(number);
+        if !self.open[number] {
+            return false;
+        }
         let common = Value::Breve..=Value::Fusa;
         match kind {
             Kind::Halved => plain && event.value <= Value::Semiminim,
@@ -275,6 +286,10 @@ fn line_left_out(
     let fit: Vec<usize> = (1..lines.len().saturating_sub(1))
         .filter(|line| !place.slots[lines[*line].clone()].iter().any(other))
         .filter(|line| place.events.iter().any(|event| *event >= lines[*line].end))
+        .filter(|line| {
+            let mut open = place.events.iter().zip(&place.open);
+            open.all(|(event, open)| *open || !lines[*line].contains(event))
+        })
         .collect();
     let line = lines[*random.pick(&fit)?].clone();
     let index = place.events.iter().filter(|event| **event < line.start).count() as u32 + 1;
@@ -322,6 +337,7 @@ fn value_word(
     fit.retain(|(from, to, smaller)| {
         *smaller != 0
             && (*from..*to).any(|number| !place.is_final(number))
+            && (*from..*to).all(|number| place.open[number])
             && (*from..*to).all(|number| changed(place.event(number), *smaller).is_some())
     });
     let (from, to, smaller) = *random.pick(&fit)?;

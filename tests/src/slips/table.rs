@@ -27,6 +27,7 @@ impl Amount {
         match group {
             Group::Madrigals => Amount { rhythm: 12, pitch: 20, pairs: 20 },
             Group::Duos => Amount { rhythm: 4, pitch: 6, pairs: 5 },
+            Group::Threes => Amount { rhythm: 8, pitch: 0, pairs: 0 },
         }
     }
 

@@ -71,7 +71,7 @@ pub(crate) fn suspects(
         let line = &texture.lines[hypothesis.voice];
         let item = line.notes[hypothesis.candidate.at].item;
         let (voice, own) = (hypothesis.voice, hypothesis.cost);
-        let announced = hypothesis.candidate.is_announced(line, texture.minim);
+        let announced = hypothesis.candidate.is_announced(line);
         let (place, of_pitch) = places.entry((voice, item)).or_insert_with(|| {
             let texture = Rc::clone(texture);
             let best = hypothesis.clone();

@@ -8,6 +8,7 @@
 
 mod clashes;
 mod confidence;
+mod counted;
 mod likeness;
 mod reason;
 mod repairs;

@@ -4,7 +4,6 @@ use rudiments::Time;
 use score::Score;
 
 use super::clashes;
-use super::repairs::{by_degrees, of_ticks};
 use super::search::Hypothesis;
 use super::words::number;
 use crate::kinds::Kinds;
@@ -80,7 +79,7 @@ fn effect(
             format!("with a dotted {} and a {} here", first.name(), second.name())
         }
         Repair::Degrees { smaller, events } => {
-            let value = of_ticks(by_degrees(note.length, smaller), texture.minim);
+            let value = note.shape.value.degrees_smaller(smaller).unwrap_or(note.shape.value);
             let from = if events == 1 {
                 format!("this {thing}")
             } else {

@@ -171,3 +171,55 @@ proptest! {
         }
     }
 }
+
+/// Three voices in sixths and thirds, in perfect time: breves that are imperfect before and after,
+/// perfect before their like, and a dot of division in each line.
+fn in_threes() -> String {
+    let tune = [
+        "br 0 sb 1 br 2 sb 1 sb 0 1 2 br 3 2 sb 1 0. 1 br 2 sb 3 4 3 br 2 sb 1",
+        "br 2 1 sb 0 1. 0 br 1 sb 2 3 2 br 1 sb 0 br 1 sb 2 sb 3 2 1 br 0 2",
+        "br 4 sb 3 2. 3 br 4 sb 3 2 1 br 0 sb 1 br 2 1 sb 2 1 0 br 1 sb 2",
+        "br 3 sb 2 1. 2 br 1 0 sb 1 2 1 br 0 sb 1 br 2 sb 1 lg 0",
+    ];
+    let voice = |name: &str, clef: &str, above: i32| {
+        let note = |word: &str| match word.trim_end_matches('.').parse::<i32>() {
+            Ok(step) => {
+                let tone = rudiments::Tone::new(rudiments::Step::D, 3).up(step + above);
+                format!("{tone}{}", if word.ends_with('.') { "." } else { "" })
+            }
+            Err(_) => word.to_owned(),
+        };
+        let lines: Vec<String> = tune
+            .iter()
+            .map(|line| line.split(' ').map(note).collect::<Vec<_>>().join(" "))
+            .collect();
+        format!("voice {name} clef {clef} sign O\n  {}\n", lines.join(" /\n  "))
+    };
+    [voice("Cantus", "C3", 5), voice("Tenor", "C4", 2), voice("Bassus", "F4", 0)].concat()
+}
+
+/// What the first suggestion reads instead of what, with the tenor changed once.
+fn first_in_threes(from: &str, to: &str) -> (String, String) {
+    let text = in_threes();
+    let tenor = text.find("Tenor").unwrap();
+    let at = tenor + text[tenor..].find(from).unwrap();
+    let slip = format!("{}{to}{}", &text[..at], &text[at + from.len()..]);
+    let found = mended(&slip);
+    let first = found.first().unwrap_or_else(|| panic!("{slip}"));
+    assert_eq!(first.name, "Tenor", "{first:#?}");
+    (first.printed.clone(), first.read.clone())
+}
+
+#[test]
+fn slips_in_threes() {
+    let text = in_threes();
+    assert_eq!(mended(&text).iter().filter(|found| found.confidence > 0.3).count(), 0);
+    let pair = |one: &str, other: &str| (one.to_owned(), other.to_owned());
+    // A dot of division.
+    assert_eq!(first_in_threes("G3 F3. G3 br A3", "G3 F3 G3 br A3"), pair("sb F3", "sb F3."));
+    // Of two breves, the first is perfect no more.
+    assert_eq!(first_in_threes("br B3 A3 sb G3", "br B3 sb A3 G3"), pair("sb A3", "br A3"));
+    // A part of an imperfect breve.
+    let (printed, read) = first_in_threes("br F3 sb G3 br A3", "br F3 br G3 br A3");
+    assert_eq!((printed, read), pair("br G3", "sb G3"));
+}

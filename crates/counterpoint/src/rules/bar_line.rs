@@ -4,6 +4,7 @@
 
 use super::rule::{Heard, OfEvent, Prior, Rule, Weighed};
 use crate::kinds::named;
+use crate::rank::Rank;
 
 named! {
     /// How a printed bar line stands to the tactus.
@@ -32,7 +33,7 @@ impl Rule for BarLine {
 
 impl OfEvent for BarLine {
     fn observe(heard: &Heard<'_>) -> Option<BarLine> {
-        let whole = || (heard.over - heard.start) % (heard.minim * 2) == 0;
+        let whole = || heard.note.measure.rank(heard.over) <= Rank::Semibreve;
         heard.note.facts.bar_line.then(|| if whole() { BarLine::Agrees } else { BarLine::Differs })
     }
 }

@@ -46,12 +46,12 @@ fn relation(heard: &Heard<'_>) -> FinalNote {
         return FinalNote::OnABeat;
     };
     let onset = heard.onset;
-    let on_a_beat = Rank::of(onset - heard.start, heard.minim) <= Rank::Semibreve;
+    let on_a_beat = heard.note.measure.rank(onset) <= Rank::Semibreve;
     if onset == most {
         FinalNote::Together
     } else if count(onset) > 0 {
         FinalNote::WithOne
-    } else if on_a_beat && (onset - most).abs() <= 8 * heard.minim {
+    } else if on_a_beat && (onset - most).abs() <= 8 * heard.note.measure.minim {
         FinalNote::OnABeat
     } else {
         FinalNote::Apart

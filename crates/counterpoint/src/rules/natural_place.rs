@@ -48,8 +48,9 @@ impl Rule for NaturalPlace {
 
 impl OfEvent for NaturalPlace {
     fn observe(heard: &Heard<'_>) -> Option<NaturalPlace> {
-        let rank = Rank::of(heard.onset - heard.start, heard.minim);
-        (!heard.note.facts.odd).then_some(NaturalPlace { length: heard.note.class, rank })
+        let rank = heard.note.measure.rank(heard.onset);
+        let has_place = !heard.note.facts.odd && heard.note.measure.is_beaten();
+        has_place.then_some(NaturalPlace { length: heard.note.class, rank })
     }
 }
 

@@ -65,10 +65,6 @@ pub(crate) struct Heard<'n> {
     pub(crate) onset: i64,
     /// When it is over.
     pub(crate) over: i64,
-    /// When its section begins.
-    pub(crate) start: i64,
-    /// Ticks in a minim.
-    pub(crate) minim: i64,
     /// When the finals of the other voices begin in its section.
     pub(crate) finals: &'n [i64],
 }

@@ -1,15 +1,18 @@
 //! The voices as bare numbers, made for counting: onsets in whole ticks, steps and keys, and how
 //! each note is come to and left.
 
+mod measure;
 mod note;
 mod source;
 mod typed_values;
 
 use notation::{Layout, Piece};
-use rudiments::Time;
-use score::{Close, Score, TimedVoice};
+use rudiments::{Time, Value};
+use score::{Close, NoteShape, Rule, Score, TimedVoice};
 
 use crate::length::Length;
+pub(crate) use measure::Measure;
+use measure::{is_by_itself, measures};
 pub(crate) use note::{Facts, Height, Note, relate, relate_one};
 use source::{ReadEvent, line_ends, read_events};
 use typed_values::TypedValues;
@@ -48,8 +51,9 @@ impl Texture {
         let ends = score.bars.iter().filter(|bar| bar.close != Close::Plain);
         bounds.extend(ends.map(|bar| ticks(bar.end, minim)));
         let grid = Grid { minim, bounds: &bounds };
-        let lines = score.voices.iter().enumerate();
-        let lines = lines.map(|(voice, timed)| Line::new(piece, voice, timed, grid));
+        let lines = score.voices.iter().zip(measures(score, grid)).enumerate();
+        let lines =
+            lines.map(|(voice, (timed, measures))| Line::new(piece, voice, timed, &measures, grid));
         let lines = lines.collect();
         let mut texture = Texture { minim, lines, bounds };
         if piece.head.layout == Layout::Stacked {
@@ -69,11 +73,6 @@ impl Texture {
             }
         }
         texture
-    }
-
-    /// Where the section of a note begins.
-    pub(crate) fn start_of(&self, note: &Note) -> i64 {
-        self.bounds.get(note.section as usize).copied().unwrap_or(0)
     }
 
     /// Where the section of a note ends.
@@ -112,6 +111,16 @@ impl Grid<'_> {
     fn ticks(self, time: Time) -> i64 {
         ticks(time, self.minim)
     }
+
+    /// The section of a moment in ticks; the last one from its end on.
+    fn section_at(self, at: i64) -> usize {
+        let begun = self.bounds.partition_point(|bound| *bound <= at);
+        (begun.max(1) - 1).min(self.sections() - 1)
+    }
+
+    fn sections(self) -> usize {
+        self.bounds.len().saturating_sub(1).max(1)
+    }
 }
 
 fn ticks(time: Time, minim: i64) -> i64 {
@@ -120,14 +129,20 @@ fn ticks(time: Time, minim: i64) -> i64 {
 
 impl Line {
     /// A voice of the score as notes on the grid.
-    fn new(piece: &Piece, voice: usize, timed: &TimedVoice, grid: Grid<'_>) -> Line {
+    fn new(
+        piece: &Piece,
+        voice: usize,
+        timed: &TimedVoice,
+        measures: &[Measure],
+        grid: Grid<'_>,
+    ) -> Line {
         let place = timed.place;
         let written = piece.voices[place].canon.is_none();
         let read = read_events(piece, place);
         let mut notes = Vec::with_capacity(timed.events.len());
         for (number, item) in items(timed, &read).enumerate() {
             if !written || item.is_some() {
-                notes.push(note(timed, number, item, grid));
+                notes.push(note(timed, number, item, measures[number], grid));
             }
         }
         relate(&mut notes);
@@ -152,20 +167,42 @@ fn items<'r, 'p>(
     })
 }
 
+/// The shape of what nobody printed.
+const SILENCE: NoteShape = NoteShape {
+    value: Value::Breve,
+    rest: true,
+    spaces: None,
+    dot: None,
+    completing: false,
+    colored: false,
+    set: None,
+};
+
 /// An event of a voice of the score as a note, not yet related to those around it.
-fn note(timed: &TimedVoice, number: usize, item: Option<&ReadEvent<'_>>, grid: Grid<'_>) -> Note {
+fn note(
+    timed: &TimedVoice,
+    number: usize,
+    item: Option<&ReadEvent<'_>>,
+    measure: Measure,
+    grid: Grid<'_>,
+) -> Note {
     let event = &timed.events[number];
     let (onset, end) = (grid.ticks(event.onset), grid.ticks(event.end()));
-    let section = grid.bounds.partition_point(|bound| *bound <= onset).max(1) - 1;
-    let odd = event.proportion.many() != event.proportion.in_time_of();
+    let odd = is_by_itself(event);
     let set = item.is_some_and(|item| item.event.length.is_some());
+    let is_plain = !set && !odd && !item.is_some_and(ReadEvent::is_long_rest);
     let length = match item {
-        Some(item) if !set && !odd && !item.is_long_rest() => {
+        Some(_) if is_plain && !measure.is_perfect() => {
             let plain = event.value.plain();
-            grid.ticks(if event.dotted { plain + plain.half() } else { plain })
+            measure.ticks(if event.dotted { plain + plain.half() } else { plain })
+        }
+        // What it would be if it were not held.
+        Some(_) if is_plain && event.rule == Rule::Held => {
+            measure.ticks(measure.mensuration.full(event.value))
         }
         _ => end - onset,
     };
+    let shape = item.map_or(SILENCE, |item| NoteShape::of(item.event));
     let signature = item.map_or(timed.signature, |item| item.signature);
     let pitch = event.notes.first().map(|note| Height::of(note.pitch, signature));
     let facts = item.map(|item| item.facts).unwrap_or_default();
@@ -177,9 +214,11 @@ fn note(timed: &TimedVoice, number: usize, item: Option<&ReadEvent<'_>>, grid: G
         pitch,
         come: None,
         leave: None,
-        class: Length::of(length, grid.minim, pitch.is_none()),
+        class: Length::of(length, measure.minim, pitch.is_none()),
         before: None,
-        section: section as u32,
+        measure,
+        shape,
+        section: grid.section_at(onset) as u32,
         item: item.map_or(0, |item| item.place as u32),
         event: number as u32,
         facts: Facts { odd: odd || set, set, printed: item.is_some(), ..facts },
@@ -190,8 +229,9 @@ fn note(timed: &TimedVoice, number: usize, item: Option<&ReadEvent<'_>>, grid: G
 fn ticks_in_a_minim(score: &Score) -> i64 {
     let times = score.voices.iter().flat_map(|voice| &voice.events);
     let common = times.fold(8, |common, event| {
-        let with = lcm(common, event.onset.denominator());
-        lcm(with, event.length.denominator())
+        let minim = Time::minims(1) * event.proportion;
+        let times = [event.onset, event.length, minim];
+        times.into_iter().fold(common, |common, time| lcm(common, time.denominator()))
     });
     common * 12
 }

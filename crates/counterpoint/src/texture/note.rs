@@ -1,7 +1,9 @@
 //! Notes as bare numbers.
 
 use rudiments::{Pitch, Signature, Tone};
+use score::NoteShape;
 
+use super::measure::Measure;
 use crate::length::Length;
 
 /// A note or rest.
@@ -25,6 +27,10 @@ pub(crate) struct Note {
     pub(crate) class: Length,
     /// The class of the length of the event before.
     pub(crate) before: Option<Length>,
+    /// How the passage in which it stands is counted.
+    pub(crate) measure: Measure,
+    /// Its shape, by which it is counted there.
+    pub(crate) shape: NoteShape,
     /// The section in which it stands, from 0.
     pub(crate) section: u32,
     /// Its item in the piece's voice.

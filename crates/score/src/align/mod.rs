@@ -167,6 +167,7 @@ fn silence(after: Option<&TimedEvent>, from: Time, to: Time) -> TimedEvent {
         length: to - from,
         value: Value::Minim,
         dotted: false,
+        mensuration: Mensuration::IMPERFECT,
         proportion: Proportion::EQUAL,
         rule: Rule::Silence,
         notes: Vec::new(),

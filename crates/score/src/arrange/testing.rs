@@ -106,6 +106,7 @@ fn event(
         length,
         value: Value::Minim,
         dotted: false,
+        mensuration: rudiments::Mensuration::IMPERFECT,
         proportion,
         rule: crate::Rule::Plain,
         notes,

@@ -15,13 +15,14 @@ mod perfection;
 mod questions;
 mod readings;
 mod section;
+mod shape;
 mod signs;
 mod sound;
 mod walk;
 mod written;
 
 use notation::{Code, Diagnostic, Item, ItemKind, Piece, Voice};
-use rudiments::{Circle, Clef, ClefShape, Mensuration, Sign, Time};
+use rudiments::{Circle, Clef, ClefShape, Mensuration, Proportion, Sign, Time};
 
 use crate::rule::Rule;
 use exact::Exact;
@@ -31,10 +32,10 @@ use section::lay_out;
 pub(crate) use section::{
     InSection, Mensurations, ReckonedVoice, Section, SectionEnd, SectionEvent,
 };
+pub use shape::{NoteShape, lengths};
 use signs::Practice;
 pub(crate) use sound::Sounding;
 use walk::{Walked, walk};
-use written::Written;
 
 /// The clef that is assumed where none was typed, which is an error.
 pub(crate) const ASSUMED_CLEF: Clef = Clef { shape: ClefShape::C, line: 3 };
@@ -151,17 +152,21 @@ pub(crate) fn count_under(
     voice: &Voice,
     events: &[SectionEvent],
 ) -> Vec<Time> {
-    let printed = |event: &SectionEvent| {
-        let printed = voice.items.get(event.item?.item)?.event()?;
-        Some(Written::new(printed, event.proportion))
-    };
-    let mut written: Vec<Written> = events.iter().filter_map(printed).collect();
-    dots::tell_apart(&mut written, mensuration);
-    for event in &mut written {
-        event.count_alone(mensuration);
-    }
-    perfection::count(&mut written, mensuration);
-    written.iter().map(Written::sung).collect()
+    let shapes: Vec<(NoteShape, Proportion)> = events
+        .iter()
+        .filter_map(|event| {
+            let printed = voice.items.get(event.item?.item)?.event()?;
+            Some((NoteShape::of(printed), event.proportion))
+        })
+        .collect();
+    let alone: Vec<NoteShape> = shapes.iter().map(|(shape, _)| *shape).collect();
+    let lengths = lengths(mensuration, &alone).into_iter().zip(shapes);
+    lengths
+        .map(|(length, (shape, in_force))| match shape.set {
+            None if !in_force.is_equal() => length * in_force,
+            _ => length,
+        })
+        .collect()
 }
 
 fn is_read_event(item: &Item) -> bool {

@@ -188,6 +188,7 @@ fn timed(
         length: length.unwrap_or_else(|| event.value.plain()),
         value: event.value,
         dotted: written.is_dotted(),
+        mensuration: written.mensuration,
         proportion: written.whole_proportion(),
         rule: if length.is_some() { written.rule } else { Rule::TooFine },
         notes: sounding.event(event.notes().iter().map(|n| (n.tone, n.printed, n.editorial))),

@@ -5,6 +5,7 @@ use rudiments::{Mensuration, Proportion, Sign, Time, Value};
 
 use super::figures::{self, Figures};
 use super::questions::{Asked, Doubtful, Question};
+use super::shape::NoteShape;
 use super::signs::{InForce, Practice};
 use super::written::Written;
 
@@ -180,7 +181,8 @@ impl Walk<'_> {
         if let Some(fresh) = self.fresh.take() {
             self.ask(&fresh);
         }
-        let mut written = Written::new(event, self.in_force.proportion());
+        let mut written = Written::new(NoteShape::of(event));
+        written.proportion = self.in_force.proportion();
         written.ratio_decides = std::mem::take(&mut self.after_ratio) || self.in_force.by_ratio;
         self.walked.events.push(written);
     }

@@ -1,8 +1,9 @@
 //! An event on its way to its length.
 
-use notation::{Dot, Event, Sound};
+use notation::Dot;
 use rudiments::{Mensuration, Proportion, Time, Value};
 
+use super::shape::NoteShape;
 use crate::rule::Rule;
 
 /// A note or rest as printed, and what has been found of its length so far.
@@ -18,6 +19,8 @@ pub(super) struct Written {
     pub(super) colored: bool,
     /// The editor's length.
     pub(super) typed: Option<Time>,
+    /// The values that are perfect.
+    pub(super) mensuration: Mensuration,
     /// The proportion in force.
     pub(super) proportion: Proportion,
     /// Whether the editor's ratio says all, if this is the first of a black group: it is in force,
@@ -55,20 +58,18 @@ pub(super) enum Sense {
 }
 
 impl Written {
-    pub(super) fn new(event: &Event, proportion: Proportion) -> Written {
-        let spaces = match event.sound {
-            Sound::Rest { spaces } => spaces,
-            Sound::Notes(_) => None,
-        };
+    pub(super) fn new(shape: NoteShape) -> Written {
+        let NoteShape { value, rest, spaces, dot, completing, colored, set } = shape;
         Written {
-            value: event.value,
-            rest: event.is_rest(),
+            value,
+            rest,
             spaces,
-            dot: event.dot,
-            completing: event.completing,
-            colored: event.colored,
-            typed: event.length,
-            proportion,
+            dot,
+            completing,
+            colored,
+            typed: set,
+            mensuration: Mensuration::IMPERFECT,
+            proportion: Proportion::EQUAL,
             ratio_decides: false,
             figured: false,
             length: Time::ZERO,
@@ -83,6 +84,7 @@ impl Written {
 
     /// Its length where nothing changes it, a dot of addition considered.
     pub(super) fn count_alone(&mut self, mensuration: Mensuration) {
+        self.mensuration = mensuration;
         let mensuration = if self.black { Mensuration::IMPERFECT } else { mensuration };
         if let Some(typed) = self.typed {
             (self.length, self.fixed, self.rule) = (typed, true, Rule::Editor);

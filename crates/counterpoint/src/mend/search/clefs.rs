@@ -41,7 +41,7 @@ impl Known<'_> {
             let kind = Kind::WrongClef;
             for (_, from, to) in stretches {
                 let repair = Repair::Transpose { steps, events: (to - from) as u32 };
-                let candidate = Candidate { kind, repair, at: from, from, to, shift: 0 };
+                let candidate = Candidate::of_pitch(kind, repair, from, to);
                 // Only the joints are looked at closely; what is between them is known.
                 let stretch = Stretch { typed: &line.notes, read: &notes, from, to, weights };
                 let cost = stretch.cost(here, &there, against) + prior(&candidate, weights);

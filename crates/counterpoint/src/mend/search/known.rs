@@ -35,10 +35,25 @@ impl Known<'_> {
         there: &[f64],
         against: &mut Against<'_>,
     ) -> f64 {
-        let read = candidate.read(self.line, self.texture.minim);
+        let read = candidate.read(self.line);
         let like = typed.changed(&read).sum;
         let local: Cost<'_> = around(self.line, candidate, read, against, self.weights);
         self.difference(candidate, there, local.sum) + like + prior(candidate, self.weights)
+    }
+
+    /// About what a candidate costs. The notes around it are left out; but not where many last
+    /// otherwise than typed.
+    pub(super) fn rough(
+        &self,
+        candidate: &Candidate,
+        there: &[f64],
+        against: &mut Against<'_>,
+    ) -> f64 {
+        if candidate.lengths.is_empty() {
+            self.difference(candidate, there, 0.0) + prior(candidate, self.weights)
+        } else {
+            self.cost(candidate, &self.typed(candidate), there, against)
+        }
     }
 
     /// What a candidate costs beyond what is typed, `there` being the sums of what the notes cost

@@ -44,7 +44,7 @@ impl Texture {
     /// Reads a voice as a hypothesis has it.
     pub(crate) fn mend(&mut self, hypothesis: &Hypothesis) {
         let line = &mut self.lines[hypothesis.voice];
-        *line = applied(line, &hypothesis.candidate, self.minim);
+        *line = applied(line, &hypothesis.candidate);
     }
 }
 
@@ -115,7 +115,7 @@ pub(crate) fn features(
     let mut against = Against::new(texture, voice);
     let end = section_ends(line)[line.notes[candidate.at].section as usize];
     let (from, to) = reach(line, candidate);
-    let read = candidate.read(line, texture.minim);
+    let read = candidate.read(line);
     let typed = Typed::new(melodies, line, (candidate.from, candidate.to), weights);
     let mut sum: Counts = typed.changed(&read);
     sum.add(&around(line, candidate, read, &mut against, weights));

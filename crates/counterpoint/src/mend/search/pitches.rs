@@ -46,7 +46,7 @@ impl Known<'_> {
                 }
                 if notes[at].facts.printed && may_lack(&notes[at], sign) {
                     let (kind, repair) = (Kind::AccidentalLeftOut, Repair::Sign(sign));
-                    let candidate = Candidate { kind, repair, at, from: at, to, shift: 0 };
+                    let candidate = Candidate::of_pitch(kind, repair, at, to);
                     let stretch =
                         Stretch { typed: notes, read: &read, from: at, to, weights: self.weights };
                     let cost =

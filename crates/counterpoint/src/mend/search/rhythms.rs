@@ -1,8 +1,9 @@
 //! The search for slips of rhythm.
 
+use std::cmp::Reverse;
 use std::collections::HashMap;
 
-use super::known::{Known, pass, prior};
+use super::known::{Known, pass};
 use crate::against::Against;
 use crate::mend::repairs::{Candidate, rhythm, tones_left_out};
 use crate::slip::{Kind, Repair};
@@ -10,6 +11,10 @@ use crate::texture::Line;
 
 /// At most so many displacements are tried in a voice: the most frequent ones.
 const MOST_SHIFTS: usize = 28;
+
+/// Beside them, so many by which the voice ends with another, or which a line may have been left out
+/// for.
+const MOST_ENDING_TOGETHER: usize = 8;
 
 /// Repairs of rhythm whose cost without the notes around them exceeds that of the best by more
 /// than this are not looked at.
@@ -25,28 +30,37 @@ impl Known<'_> {
         let mut by_shift: HashMap<i64, Vec<Candidate>> = HashMap::new();
         for at in 0..line.notes.len() {
             if line.notes[at].facts.printed {
-                rhythm(line, at, minim, |candidate| {
+                rhythm(line, at, |candidate| {
                     by_shift.entry(candidate.shift).or_default().push(candidate);
                 });
             }
         }
         lines_left_out(line, against, minim, &mut by_shift);
+        let mut together: Vec<i64> = Vec::new();
+        for end in self.ends.iter().filter(|end| **end > 0) {
+            together.extend(self.lacking(&line.notes[end - 1], against));
+        }
         let mut shifts: Vec<(i64, Vec<Candidate>)> = by_shift.into_iter().collect();
-        // Lines that were left out are few, and always looked at.
-        let few = |candidates: &[Candidate]| candidates[0].kind != Kind::LineLeftOut;
-        shifts.sort_by_key(|(shift, candidates)| {
-            (few(candidates), std::cmp::Reverse(candidates.len()), *shift)
-        });
-        let lines = shifts.iter().filter(|(_, candidates)| !few(candidates)).count();
-        shifts.truncate(MOST_SHIFTS + lines.min(8));
+        shifts.sort_by_key(|(shift, candidates)| (Reverse(candidates.len()), *shift));
+        // Lines that were left out are few, and always looked at. Where values are perfect a repair may
+        // move what follows by a length that no other does: it is looked at if the voice then ends with
+        // another.
+        let is_counted = |candidate: &Candidate| !candidate.lengths.is_empty();
+        let (mut first, mut others): (Vec<_>, Vec<_>) =
+            shifts.into_iter().partition(|(shift, candidates)| {
+                let counted = || candidates.iter().any(is_counted);
+                candidates[0].kind == Kind::LineLeftOut || together.contains(shift) && counted()
+            });
+        first.truncate(MOST_ENDING_TOGETHER);
+        others.truncate(MOST_SHIFTS);
+        let shifts = first.into_iter().chain(others);
         let mut rough: Vec<(f64, Candidate, usize)> = Vec::new();
         let mut best = f64::INFINITY;
-        let mut sums: Vec<Vec<f64>> = Vec::with_capacity(shifts.len());
-        for (number, (shift, candidates)) in shifts.into_iter().enumerate() {
+        let mut sums: Vec<Vec<f64>> = Vec::new();
+        for (number, (shift, candidates)) in shifts.enumerate() {
             let there = pass(against, &line.notes, shift, self.weights);
             for candidate in candidates {
-                let cost =
-                    self.difference(&candidate, &there, 0.0) + prior(&candidate, self.weights);
+                let cost = self.rough(&candidate, &there, against);
                 best = best.min(cost);
                 if cost <= best + MARGIN {
                     rough.push((cost, candidate, number));
@@ -105,7 +119,9 @@ fn lines_left_out(
         for ticks in missing.get(note.section as usize).into_iter().flatten() {
             let repair = Repair::InsertLine { ticks: *ticks };
             let kind = Kind::LineLeftOut;
-            let candidate = Candidate { kind, repair, at, from: at, to: at, shift: *ticks };
+            let shift = *ticks;
+            let lengths = Vec::new();
+            let candidate = Candidate { kind, repair, at, from: at, to: at, shift, lengths };
             by_shift.entry(*ticks).or_default().push(candidate);
         }
     }

@@ -7,9 +7,10 @@
 
 use std::collections::BTreeMap;
 
-use super::known::{Known, pass, prior};
+use super::known::{Known, pass};
 use crate::against::Against;
-use crate::mend::repairs::{Candidate, by_degrees, of_ticks};
+use crate::mend::counted::Recount;
+use crate::mend::repairs::{Candidate, by_degrees};
 use crate::slip::{Kind, Repair};
 use crate::texture::{Line, Note};
 
@@ -30,12 +31,17 @@ impl Known<'_> {
     /// All runs of another value that are worth a close look, with their costs.
     pub(super) fn value_words(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
         let mut by_shift: BTreeMap<i64, Vec<Candidate>> = BTreeMap::new();
-        for run in runs(self.line, self.texture.minim) {
+        for run in runs(self.line) {
             let lacking = self.lacking(&self.line.notes[run.from], against);
-            for shift in lacking {
-                run.candidates(self.line, shift, |candidate| {
-                    by_shift.entry(candidate.shift).or_default().push(candidate);
-                });
+            let mut found = |candidate: Candidate| {
+                by_shift.entry(candidate.shift).or_default().push(candidate);
+            };
+            if self.line.notes[run.from].measure.is_perfect() {
+                run.counted_candidates(self.line, &lacking, &mut found);
+            } else {
+                for shift in lacking {
+                    run.candidates(self.line, shift, &mut found);
+                }
             }
         }
         let mut rough: Vec<(f64, Candidate, usize)> = Vec::new();
@@ -43,8 +49,7 @@ impl Known<'_> {
         for (shift, candidates) in by_shift {
             let there = pass(against, &self.line.notes, shift, self.weights);
             for candidate in candidates {
-                let cost =
-                    self.difference(&candidate, &there, 0.0) + prior(&candidate, self.weights);
+                let cost = self.rough(&candidate, &there, against);
                 rough.push((cost, candidate, sums.len()));
             }
             sums.push(there);
@@ -64,7 +69,7 @@ impl Known<'_> {
 
     /// By how much the section of a note is too short, or too long if negative, so that it would end
     /// with one of the other voices.
-    fn lacking(&self, note: &Note, against: &Against<'_>) -> Vec<i64> {
+    pub(super) fn lacking(&self, note: &Note, against: &Against<'_>) -> Vec<i64> {
         let last = self.ends[note.section as usize] - 1;
         let own = self.line.notes[last].onset;
         let finals = against.finals(note.section).iter().map(|other| other - own);
@@ -84,8 +89,8 @@ struct Run {
 }
 
 /// The runs of a line in which all is counted plainly.
-fn runs(line: &Line, minim: i64) -> Vec<Run> {
-    let value = |place: usize| of_ticks(line.notes[place].length, minim) as i32;
+fn runs(line: &Line) -> Vec<Run> {
+    let value = |place: usize| line.notes[place].shape.value as i32;
     let notes = &line.notes;
     let mut runs = Vec::new();
     let (mut before, mut from) = (None, 0);
@@ -129,15 +134,36 @@ impl Run {
         }
     }
 
+    /// The same where the lengths of values hang on their neighbours: those that move what follows by
+    /// one of these.
+    fn counted_candidates(&self, line: &Line, shifts: &[i64], mut found: impl FnMut(Candidate)) {
+        for at in self.from..self.to {
+            let mut recount = Recount::at(line, at);
+            for smaller in DEGREES {
+                let alone = self.to - at == 1 && smaller.abs() == 1;
+                let read = recount.with(self.kind(at, smaller), self.repair(at, smaller));
+                let fits = |read: &Candidate| !alone && shifts.contains(&read.shift);
+                read.filter(fits).into_iter().for_each(&mut found);
+            }
+        }
+    }
+
     fn candidate(&self, at: usize, smaller: i32, shift: i64) -> Candidate {
-        let kind = if at > self.from {
+        let (kind, repair) = (self.kind(at, smaller), self.repair(at, smaller));
+        Candidate { kind, repair, at, from: at, to: self.to, shift, lengths: Vec::new() }
+    }
+
+    fn repair(&self, at: usize, smaller: i32) -> Repair {
+        Repair::Degrees { smaller, events: (self.to - at) as u32 }
+    }
+
+    fn kind(&self, at: usize, smaller: i32) -> Kind {
+        if at > self.from {
             Kind::ValueWordLeftOut
         } else if self.to_before == Some(smaller) {
             Kind::ValueWordTooMany
         } else {
             Kind::ValueWordWrong
-        };
-        let repair = Repair::Degrees { smaller, events: (self.to - at) as u32 };
-        Candidate { kind, repair, at, from: at, to: self.to, shift }
+        }
     }
 }
