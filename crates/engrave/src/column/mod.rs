@@ -351,7 +351,16 @@ pub(crate) fn origin(
 ) -> Origin {
     let segment = &arrangement.bars[bar].voices[voice][place];
     let event = &arrangement.score.voices[voice].events[segment.event];
-    Origin { voice, bar, place, staff: segment.staff, index: event.index, span: event.span }
+    Origin {
+        voice,
+        bar,
+        place,
+        staff: segment.staff,
+        index: event.index,
+        span: event.span,
+        onset: segment.onset,
+        end: segment.end(),
+    }
 }
 
 fn head_sign(value: NoteValue) -> Sign {
@@ -476,21 +485,25 @@ pub(crate) fn accidental_sign(alteration: i8) -> Sign {
     }
 }
 
+/// The ledger lines of a place outside the staff.
+fn ledger_lines(place: Place) -> impl Iterator<Item = Place> {
+    let below = place + place.rem_euclid(2)..=0;
+    (12..=place).step_by(2).chain(below.step_by(2))
+}
+
+/// The number of ledger lines of a head whose middle lies so far below the highest line.
+pub(crate) fn ledger_lines_at(y: Sp) -> usize {
+    ledger_lines(10 - (y.0 * 2.0).round() as Place).count()
+}
+
 /// The ledger lines of all heads; where several need one, it reaches over all of them.
 fn ledgers(chords: &[Chord], signs: &Signs) -> Vec<Ledger> {
     let mut ledgers: Vec<(Place, Ledger)> = Vec::new();
     for chord in chords {
         for head in &chord.heads {
-            let lines: Box<dyn Iterator<Item = Place>> = if head.place >= 12 {
-                Box::new((12..=head.place).step_by(2))
-            } else if head.place <= 0 {
-                Box::new((head.place + head.place.rem_euclid(2)..=0).step_by(2))
-            } else {
-                continue;
-            };
             let left = head.x - LEDGER_OVERHANG;
             let right = head.x + signs.width(chord.head) + LEDGER_OVERHANG;
-            for line in lines {
+            for line in ledger_lines(head.place) {
                 match ledgers.iter_mut().find(|(place, _)| *place == line) {
                     Some((_, ledger)) => {
                         ledger.left = ledger.left.min(left);
