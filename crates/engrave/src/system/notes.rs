@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::beams;
 use super::draft::StaffDraft;
 use super::ties::{Ends, is_upwards};
-use super::voice_line::VoiceLine;
+use super::voice_line::{PlacedSilence, VoiceLine};
 use super::{Workshop, beams::Group};
 use crate::column::{
     AROUND_ACCIDENTAL, AccidentalSign, Chord, ENCLOSED, ENCLOSURE, Enclosure, NoteBracket,
@@ -50,9 +50,7 @@ pub(super) fn draw(
             }
             let width = draft.signs.width(rest.sign);
             if rest.dotted {
-                let y =
-                    if rest.sign == Sign::RestWhole { rest.y + Sp(0.5) } else { rest.y - Sp(0.5) };
-                draft.sign(Role::Dot, of, Sign::Dot, placed.x + width + Sp(0.3), y);
+                draw_rest_dot(rest.sign, of, placed.x, rest.y, draft);
             }
             // A rest that hangs from or stands on a line outside the staff brings it along.
             let outside = rest.y < Sp::ZERO || rest.y > Sp(4.0);
@@ -61,6 +59,23 @@ pub(super) fn draw(
                 let to = Point::new(placed.x + width + Sp(0.3), rest.y);
                 draft.line(Role::LedgerLine, of, from, to, LEDGER_LINE);
             }
+        }
+    }
+}
+
+fn draw_rest_dot(sign: Sign, of: Option<Origin>, x: Sp, y: Sp, draft: &mut StaffDraft<'_>) {
+    let y = if sign == Sign::RestWhole { y + Sp(0.5) } else { y - Sp(0.5) };
+    let x = x + draft.signs.width(sign) + Sp(0.3);
+    draft.sign(Role::Dot, of, Sign::Dot, x, y);
+}
+
+/// Draws the rests that belong to no voice.
+pub(super) fn draw_silences(silences: &[PlacedSilence], drafts: &mut [StaffDraft<'_>]) {
+    for PlacedSilence { staff, x, rest } in silences {
+        let draft = &mut drafts[*staff];
+        draft.sign(Role::Rest, None, rest.sign, *x, rest.y);
+        if rest.dotted {
+            draw_rest_dot(rest.sign, None, *x, rest.y, draft);
         }
     }
 }
@@ -243,6 +258,10 @@ fn clear_rests(lines: &mut [VoiceLine], drafts: &[StaffDraft<'_>], beams: &[Vec<
                 break;
             }
             placed.rest.y += step;
+        }
+        placed.rest.settle(signs);
+        if placed.rest.shared {
+            continue;
         }
         settled[staff].push(signs.area(placed.rest.sign).moved(placed.x, placed.rest.y));
     }

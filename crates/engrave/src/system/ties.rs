@@ -26,17 +26,14 @@ pub(super) struct Ends<'c> {
     pub(super) room: (Sp, Sp),
 }
 
-/// Whether the tie of a head is curved upwards.
-///
-/// A voice that shares its staff has its ties on its own side; a voice alone has them on the side
-/// away from the stem (Read, Gould). Of several heads on a stem, the upper ones have them above.
+/// Whether the tie of a head is curved upwards: of several heads of one voice on a stem, the upper
+/// ones have them above.
 pub(super) fn is_upwards(chord: &Chord, place: i32) -> bool {
-    let single = chord.heads.len() == 1;
-    if !single {
-        let rank = chord.heads.iter().position(|head| head.place == place).unwrap_or(0);
-        return 2 * rank >= chord.heads.len();
+    if chord.heads.len() == 1 {
+        return chord.ties_up;
     }
-    if chord.alone { !chord.up } else { chord.up }
+    let rank = chord.heads.iter().position(|head| head.place == place).unwrap_or(0);
+    2 * rank >= chord.heads.len()
 }
 
 impl Ends<'_> {

@@ -66,6 +66,16 @@ fn written_place(segment: &Segment, bar: Time) -> Time {
     })
 }
 
+/// Draws the beam of notes anew that are now all there is of a group; one alone has none.
+pub(super) fn again(group: &mut [Segment], bar: Time, reduction: Reduction) {
+    for segment in group.iter_mut() {
+        segment.beams = Beams::default();
+    }
+    if group.len() > 1 {
+        beam(group, bar, reduction.quarter());
+    }
+}
+
 /// Beams a group of at least two.
 fn beam(group: &mut [Segment], bar: Time, quarter: Time) {
     for level in 0..NoteValue::MOST_FLAGS {
