@@ -418,15 +418,18 @@ fn middle_x(area: Area) -> Sp {
     (area.left + area.right) / 2.0
 }
 
-/// Whether three parts or more strike together and two on one side have unequal values: then one
-/// cannot stand on the other's stem, nor can a stem run through the other's head.
+/// Whether three parts or more strike together, and the stem of one would run through the head of
+/// another that has another value: then it has to stand beside it.
 fn unequal_parts(attack: &[&Note<'_>]) -> bool {
-    let side = |up: bool| {
-        let lengths = attack.iter().filter(|note| note.is_up() == Some(up)).map(|note| note.of.end);
-        let lengths: Vec<Time> = lengths.collect();
-        lengths.iter().any(|length| *length != lengths[0])
+    let meets = |note: &&&Note<'_>, other: &Note<'_>| {
+        let beyond = match note.is_up() {
+            Some(true) => other.height() < note.height(),
+            Some(false) => other.height() > note.height(),
+            None => false,
+        };
+        beyond && other.of.end != note.of.end
     };
-    attack.len() > 2 && (side(true) || side(false))
+    attack.len() > 2 && attack.iter().any(|note| attack.iter().any(|other| meets(&note, other)))
 }
 
 /// From when to when each bar goes.

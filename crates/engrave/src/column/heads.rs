@@ -1,5 +1,7 @@
 //! Heads beside one another: seconds, unisons, voices that cross.
 
+use score::Beam;
+
 use super::{Chord, Head, y_of};
 use crate::glyphs::Signs;
 use crate::practice::STEM;
@@ -37,23 +39,8 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
     for rank in 1..groups.len() {
         let placed: Vec<usize> = groups[..rank].concat();
         let group = &groups[rank];
-        let right = |chord: &Chord| {
-            chord.heads.iter().map(|head| head.x + chord.width).fold(Sp::ZERO, Sp::max)
-        };
-        let widest = placed.iter().map(|place| right(&chords[*place])).fold(Sp::ZERO, Sp::max);
-        let own = group.iter().map(|place| right(&chords[*place])).fold(Sp::ZERO, Sp::max);
-        let candidates = [
-            Sp::ZERO,
-            widest - STEM,
-            STEM - own,
-            widest + Sp(0.12),
-            -own - Sp(0.12),
-            widest + Sp(0.5),
-            -own - Sp(0.5),
-            widest * 2.0,
-            -own - widest,
-        ];
-        let least = candidates
+        let places = aside(chords, &placed, group);
+        let least = places
             .into_iter()
             .map(|x| {
                 let pairs = placed.iter().flat_map(|other| group.iter().map(move |own| (other, own)));
@@ -74,6 +61,35 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
             }
         }
     }
+}
+
+/// Where the chords of a stem may stand beside those that have their places, the nearest first:
+/// above one another; so that the heads touch on both sides of one stem; or with white between.
+fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
+    /// To the right is better than to the left by as much.
+    const RIGHT: Sp = Sp(0.05);
+    let edges = |group: &[usize]| -> Vec<Sp> {
+        let heads = group.iter().flat_map(|place| {
+            let chord = &chords[*place];
+            chord.heads.iter().map(|head| head.x + chord.width)
+        });
+        let mut edges: Vec<Sp> = heads.collect();
+        edges.sort_by(|one, two| one.0.total_cmp(&two.0));
+        edges.dedup();
+        edges
+    };
+    let own = edges(group);
+    let mut places = vec![Sp::ZERO];
+    for by in [-STEM, Sp(0.1), Sp(0.5)] {
+        places.extend(edges(placed).into_iter().map(|edge| edge + by));
+        places.extend(own.iter().map(|edge| -*edge - by));
+    }
+    let farthest = |edges: Vec<Sp>| edges.last().copied().unwrap_or(Sp::ZERO);
+    let (placed, own) = (farthest(edges(placed)), farthest(own));
+    places.extend([placed * 2.0, -own - placed]);
+    let far = |x: &Sp| if *x < Sp::ZERO { RIGHT - *x } else { *x };
+    places.sort_by(|one, two| far(one).0.total_cmp(&far(two).0));
+    places
 }
 
 /// The chords of each stem: first those of the highest stem upwards, then those of the lowest
@@ -127,6 +143,9 @@ fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
         let in_the_way = two.head_areas(signs).map(oval).chain(stem).chain(two.flag_area(signs));
         clashes += in_the_way.filter(|area| area.meets(flag)).count();
     }
+    if placed.up == chord.up {
+        clashes += beam_clashes(placed, chord, x) + beam_clashes(chord, placed, -x);
+    }
     let free = |stem: Area| stem.grown(Sp(0.1), Sp(-0.1));
     let stem = placed.stem_area().map(free);
     let moved_stem = chord.stem_area().map(|area| free(area.moved(x, Sp::ZERO)));
@@ -150,6 +169,19 @@ fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
         }
     }
     clashes
+}
+
+/// How often the beam of a chord runs through the stem of another, which goes to the same side,
+/// when that stands so far to the right.
+fn beam_clashes(beamed: &Chord, other: &Chord, x: Sp) -> usize {
+    let (Some(own), Some(stem)) = (beamed.stem, other.stem) else { return 0 };
+    let off = stem.x + x - own.x;
+    let meets = |beam: &Beam| match beam {
+        Beam::Begins | Beam::HookForward => off > Sp::ZERO,
+        Beam::Ends | Beam::HookBack => off < Sp::ZERO,
+        Beam::GoesOn => true,
+    };
+    2 * usize::from(beamed.beams.first().is_some_and(meets))
 }
 
 /// The rectangle of a head, no higher than a space: the sides of a breve may touch those of

@@ -3,8 +3,8 @@
 //! A player needs to see that a hand is silent, not that one of its voices is. So every stretch in
 //! which no note sounds on a staff has one rest, or as many as its length needs, and they stand for
 //! all voices; what other voices cover is left out. It is shown after all right before its voice
-//! enters off the beat as the highest or lowest of the staff, where it is shorter than the minim
-//! and helps to count; and where it has something to say of its own: a sign, an editor's reading,
+//! enters off the beat, by itself and as the highest or lowest of the staff, where it is shorter than
+//! the minim and helps to count; and where it has something to say of its own: a sign, an editor's reading,
 //! its place in a tuplet. (Common practice of keyboard scores of vocal music; Gould, *Behind Bars*,
 //! on rests of several parts on a staff, from memory.)
 
@@ -79,8 +79,12 @@ fn before_entry(bar: &Bar, arranged: &ArrangedBar, voice: usize, place: usize) -
         other.staff == rest.staff && !other.is_rest() && other.onset < entry.end() && rest.onset < other.end()
     };
     let others = arranged.voices.iter().enumerate().filter(|(other, _)| *other != voice);
-    let ranges: Vec<(i32, i32)> =
-        others.flat_map(|(_, segments)| segments.iter().filter(meanwhile)).filter_map(range).collect();
+    let others: Vec<&Segment> =
+        others.flat_map(|(_, segments)| segments.iter().filter(meanwhile)).collect();
+    if others.iter().any(|other| other.onset == entry.onset) {
+        return false;
+    }
+    let ranges: Vec<(i32, i32)> = others.into_iter().filter_map(range).collect();
     ranges.iter().all(|(_, top)| *top < low) || ranges.iter().all(|(bottom, _)| high < *bottom)
 }
 
