@@ -209,8 +209,12 @@ impl<'p> Survey<'p> {
 
     /// The strokes beside a breve are its own: they touch no neighbour.
     fn breves(&mut self, notes: &BTreeMap<Origin, Note<'p>>, signs: &Signs) {
-        let stroke = |area: Area| {
+        let strokes = |sign: Sign, area: Area| {
+            let points = signs.outline(sign).points(0);
+            let outermost = points.into_iter().filter(|point| point.x < Sp(0.05));
+            let high = outermost.fold(Area::EMPTY, Area::with).height() / 2.0;
             let white = Sp(-0.01);
+            let area = Area { top: middle(area) - high, bottom: middle(area) + high, ..area };
             [Area { right: area.left + Sp(0.3), ..area }, Area { left: area.right - Sp(0.3), ..area }]
                 .map(|side| side.grown(white, white))
         };
@@ -221,7 +225,7 @@ impl<'p> Survey<'p> {
         others.sort_by(|one, two| left(one).total_cmp(&left(two)));
         for note in notes.values() {
             for (item, sign, area) in &note.heads {
-                if *sign != Sign::HeadBreve {
+                if !matches!(sign, Sign::HeadBreve | Sign::HeadBreveAmongOthers) {
                     continue;
                 }
                 self.look(FindingKind::BreveStroke);
@@ -229,7 +233,7 @@ impl<'p> Survey<'p> {
                 let near = others[from..].iter().take_while(|other| left(other) < area.right.0);
                 let touched = near.filter(|other| other.of != item.of).find(|other| {
                     other.area(signs).is_some_and(|there| {
-                        there != *area && stroke(*area).iter().any(|side| side.meets(there))
+                        there != *area && strokes(*sign, *area).iter().any(|side| side.meets(there))
                     })
                 });
                 if let Some(other) = touched {

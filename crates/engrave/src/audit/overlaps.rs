@@ -77,7 +77,7 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         _ => Vec::new(),
     };
     let oval = item.role == Role::Head
-        && !matches!(item.ink, Ink::Sign { sign: Sign::HeadBreve | Sign::HeadLonga | Sign::HeadMaxima, .. });
+        && !matches!(item.ink, Ink::Sign { sign: Sign::HeadBreve | Sign::HeadBreveAmongOthers | Sign::HeadLonga | Sign::HeadMaxima, .. });
     Some(Body { item, area, points, oval })
 }
 

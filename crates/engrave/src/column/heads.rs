@@ -3,7 +3,7 @@
 use score::Beam;
 
 use super::{Chord, Head, y_of};
-use crate::glyphs::Signs;
+use crate::glyphs::{Sign, Signs};
 use crate::practice::STEM;
 use crate::units::{Area, Sp};
 
@@ -59,6 +59,25 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
             for own in group {
                 share_heads(chords, *other, *own);
             }
+        }
+    }
+}
+
+/// Shortens the strokes of breves that would touch heads above or below them.
+pub(super) fn clear_strokes(chords: &mut [Chord], signs: &Signs) {
+    let heads: Vec<(usize, Area)> = chords
+        .iter()
+        .enumerate()
+        .flat_map(|(place, chord)| chord.head_areas(signs).map(move |area| (place, area)))
+        .collect();
+    for (place, chord) in chords.iter_mut().enumerate() {
+        let touches = |own: Area| {
+            let above_or_below = |other: Area| (own.top - other.top).abs() > Sp(0.6);
+            heads.iter().any(|(_, other)| above_or_below(*other) && own.meets(*other))
+        };
+        let mut own = heads.iter().filter(|(of, _)| *of == place).map(|(_, area)| *area);
+        if chord.head == Sign::HeadBreve && own.any(touches) {
+            chord.head = Sign::HeadBreveAmongOthers;
         }
     }
 }
@@ -121,8 +140,10 @@ fn on_one_stem(chords: &[Chord]) -> Vec<Vec<usize>> {
 fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
     let aligned = (placed.x - chord.x - x).abs() < Sp(0.001);
     let shares = aligned && shares_heads(placed, chord);
-    // Heads are oval: corners of their rectangles may meet.
-    let oval = |area: Area| flat(area).grown(Sp(-0.1), Sp::ZERO);
+    // Round heads are oval: corners of their rectangles may meet. The strokes of a breve may not.
+    let square = [placed, chord].iter().any(|chord| chord.head == Sign::HeadBreve);
+    let corner = if square { Sp(0.03) } else { Sp(-0.1) };
+    let oval = |area: Area| flat(area).grown(corner, Sp::ZERO);
     let mut clashes = 0;
     for (one, here) in placed.heads.iter().zip(placed.head_areas(signs)) {
         for (two, there) in chord.heads.iter().zip(chord.head_areas(signs)) {

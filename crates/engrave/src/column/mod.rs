@@ -331,6 +331,7 @@ fn column(
                 }
             }
             heads::place(&mut chords, signs);
+            heads::clear_strokes(&mut chords, signs);
             direct_ties(&mut chords);
             dots::place(&mut chords, signs);
             editorial::place(&mut chords);

@@ -5,6 +5,9 @@ use crate::outline::{Outline, Stroke, on_curve};
 use crate::practice::{TIE_ENDS, TIE_THICKNESS};
 use crate::units::{Area, Point, Sp};
 
+/// How far a tie may end from the place beside its head.
+const FARTHEST_END: Sp = Sp(0.7);
+
 /// A tie as an arc.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Arc {
@@ -104,7 +107,9 @@ impl Ends<'_> {
         if matches!(start, Start::Behind | Start::Short) {
             let (band, far) =
                 if start == Start::Short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
-            // Behind the heads that stand aside of its own, before the accidentals of the next.
+            // Behind the heads that stand aside of its own, before the accidentals of the next; but
+            // never so far from the own heads that it does not arrive there.
+            let (first, last) = (from.0, to.0);
             let beside = |area: &&Area| area.top < y + band && y - band < area.bottom;
             for area in obstacles.iter().filter(beside) {
                 let middle = (from.0 + to.0) / 2.0;
@@ -118,6 +123,8 @@ impl Ends<'_> {
                     to.0 = area.left - Sp(0.12);
                 }
             }
+            from.0 = from.0.min(first + FARTHEST_END);
+            to.0 = to.0.max(last - FARTHEST_END);
         }
         let length = (to.0 - from.0).max(Sp(0.3));
         let usual = (Sp(0.32) + length * 0.08).min(Sp(1.2));

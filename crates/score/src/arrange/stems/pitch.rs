@@ -178,6 +178,7 @@ impl<'b> Page<'b> {
             }
         }
         self.default_sides();
+        self.clear_beams();
     }
 
     /// Finds the attacks at which all that sounds has one stem.
@@ -398,6 +399,34 @@ impl<'b> Page<'b> {
         (a.shape, a.tuplet, a.beams) == (b.shape, b.tuplet, b.beams)
             && groups[0].len() == groups[1].len()
             && (groups[0].len() == 1 || onsets(groups[0]) == onsets(groups[1]))
+    }
+
+    /// Breaks beams before notes beside which a stem of another value stands on the same side: it
+    /// would run through the beam.
+    fn clear_beams(&mut self) {
+        for number in 0..self.attacks.len() {
+            let strikes = self.attacks[number].strikes.clone();
+            for strike in &strikes {
+                let group = self.strikes[*strike].group;
+                let members = &self.groups[group].strikes;
+                let Some(rank) = members.iter().position(|member| member == strike) else { continue };
+                if rank == 0 || rank + 1 == members.len() {
+                    continue;
+                }
+                let in_the_way = strikes.iter().any(|other| {
+                    other != strike
+                        && self.strikes[*other].has_stem
+                        && self.decided(*other) == self.decided(*strike)
+                        && !self.can_share_stem(*other, *strike)
+                });
+                if in_the_way {
+                    let (before, after) = members.split_at(rank);
+                    let (before, after) = (before.to_vec(), after.to_vec());
+                    self.split(group, &before, self.decided(*strike));
+                    self.groups[group].strikes = after;
+                }
+            }
+        }
     }
 
     /// What nothing has decided keeps to the place of its voice among those of the bar.
