@@ -141,7 +141,7 @@ pub enum Role {
     Flag,
     Dot,
     Accidental,
-    /// An editor's accidental, small above or below.
+    /// An editor's accidental, small above the staff or before its note.
     Editorial,
     /// Parentheses and square brackets around accidentals, notes and rests.
     Enclosure,

@@ -62,7 +62,7 @@ struct Note<'p> {
     dots: Vec<Area>,
     /// From where the stem begins to where it ends.
     stem: Option<(&'p Item, Point, Point)>,
-    /// The rest, unless another stands for it.
+    /// The rest, unless it is left out, or another stands for it.
     rest: Option<(&'p Item, Area)>,
     has_flag: bool,
 }
@@ -319,7 +319,6 @@ impl<'p> Survey<'p> {
     /// Rests for a part of a bar: what other voices cover is left out as a rule, and none stands
     /// far from its staff.
     fn rests(&mut self, notes: &BTreeMap<Origin, Note<'p>>) {
-        let whole = whole_bars(notes);
         for note in notes.values() {
             let Some((item, area)) = note.rest else { continue };
             self.look(FindingKind::RestOutside);
@@ -330,16 +329,21 @@ impl<'p> Survey<'p> {
                     self.found(FindingKind::RestOutside, &[item]);
                 }
             }
-            if whole.get(&note.of.bar).is_some_and(|(from, to)| note.of.onset == *from && note.of.end == *to) {
-                continue;
-            }
-            self.look(FindingKind::CoveredRest);
-            let sounding = notes.values().filter(|other| {
-                other.is_note() && (other.of.staff, other.of.bar) == (note.of.staff, note.of.bar)
-            });
-            let spans = sounding.map(|other| (other.of.onset, other.of.end)).collect();
-            if uncovered(spans, note.of.onset, note.of.end).is_empty() {
-                self.found(FindingKind::CoveredRest, &[item]);
+        }
+        let mut sounding: HashMap<(usize, usize), Vec<(Time, Time)>> = HashMap::new();
+        for Note { of, .. } in notes.values().filter(|note| note.is_note()) {
+            sounding.entry((of.bar, of.staff)).or_default().push((of.onset, of.end));
+        }
+        let whole = whole_bars(notes);
+        for note in notes.values().filter(|note| !note.is_note()) {
+            let Origin { bar, staff, onset, end, .. } = note.of;
+            let spans = sounding.get(&(bar, staff)).cloned().unwrap_or_default();
+            let for_a_part = whole.get(&bar) != Some(&(onset, end));
+            if for_a_part && uncovered(spans, onset, end).is_empty() {
+                self.look(FindingKind::CoveredRest);
+                if let Some((item, _)) = note.rest {
+                    self.found(FindingKind::CoveredRest, &[item]);
+                }
             }
         }
     }

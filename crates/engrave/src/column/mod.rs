@@ -79,7 +79,7 @@ pub(crate) struct Chord {
     pub(crate) dotted: bool,
     pub(crate) dots: Vec<(Sp, Sp)>,
     pub(crate) accidentals: Vec<AccidentalSign>,
-    /// Editor's signs, for above or below.
+    /// Editor's signs, for above the staff.
     pub(crate) editorial: Vec<EditorialSign>,
     /// Its part in what the editor supplied.
     pub(crate) supplied: Option<Edges>,
@@ -136,12 +136,11 @@ impl AccidentalSign {
     }
 }
 
-/// An editor's accidental outside the staff.
+/// An editor's accidental above the staff.
 pub(crate) struct EditorialSign {
     pub(crate) sign: Sign,
     /// The place of its note.
     pub(crate) place: Place,
-    pub(crate) above: bool,
 }
 
 /// A rest.
@@ -334,10 +333,10 @@ fn column(
             heads::clear_strokes(&mut chords, signs);
             direct_ties(&mut chords);
             dots::place(&mut chords, signs);
-            editorial::place(&mut chords);
+            let sounding = sounding(arrangement, bar, staff, cursors);
+            editorial::place(&mut chords, &sounding);
             accidentals::place(&mut chords, signs);
             enclosures::place(&mut chords, signs);
-            let sounding = sounding(arrangement, bar, staff, cursors);
             rests::place(&mut rests, &chords, &sounding, signs);
             let silence = silences().find(|rest| rest.staff == staff);
             let silence = silence.map(|rest| rests::of_staff(rest.shape));
@@ -455,7 +454,7 @@ fn chord(
         let sign = accidental_sign(shown.alteration);
         let (x, y, place) = (head.x, y_of(head.place), head.place);
         match shown.manner {
-            Manner::Editorial => editorial.push(EditorialSign { sign, place, above: true }),
+            Manner::Editorial => editorial.push(EditorialSign { sign, place }),
             Manner::Needed => accidentals.push(AccidentalSign { sign, x, y, enclosure: None }),
             Manner::Cautionary => {
                 let enclosure = Some(Enclosure::Round);

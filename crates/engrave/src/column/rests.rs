@@ -13,8 +13,8 @@ use crate::units::{Area, Sp};
 /// (common practice: where it would have its notes).
 const ASIDE: Sp = Sp(2.0);
 
-/// A rest stands no farther outside its staff than one ledger line.
-const FARTHEST_OUTSIDE: Sp = Sp(2.0);
+/// A rest that need not be shown reaches no farther outside its staff than the first ledger line.
+const FARTHEST_OUTSIDE: Sp = Sp(1.75);
 
 /// Beyond this a rest is out of sight of its staff.
 const FARTHEST: usize = 14;

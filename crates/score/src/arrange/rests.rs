@@ -70,8 +70,7 @@ fn before_entry(bar: &Bar, arranged: &ArrangedBar, voice: usize, place: usize) -
     let Some(entry) = segments.get(place + 1) else { return false };
     let short = rest.length < Time::minims(1);
     let off_beat = !(entry.onset - bar.start).within(Time::minims(1)).is_zero();
-    let alone = place.checked_sub(1).is_none_or(|before| !segments[before].is_rest());
-    if entry.is_rest() || entry.staff != rest.staff || !short || !off_beat || !alone {
+    if entry.is_rest() || entry.staff != rest.staff || !short || !off_beat {
         return false;
     }
     let Some((low, high)) = range(entry) else { return false };
