@@ -116,7 +116,10 @@ fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
 fn on_one_stem(chords: &[Chord]) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::with_capacity(chords.len());
     for (place, chord) in chords.iter().enumerate() {
-        match groups.iter_mut().find(|group| same_stem(&chords[group[0]], chord)) {
+        let joins = |group: &&mut Vec<usize>| {
+            group.iter().all(|other| same_stem(&chords[*other], chord))
+        };
+        match groups.iter_mut().find(joins) {
             Some(group) => group.push(place),
             None => groups.push(vec![place]),
         }
@@ -225,16 +228,16 @@ fn shares_heads(one: &Chord, two: &Chord) -> bool {
         && (one.up != two.up || one.stem.is_none())
 }
 
-/// Whether two voices can have one stem.
+/// Whether two voices can have one stem. One that has no beam of its own hangs on the other's.
 fn same_stem(one: &Chord, two: &Chord) -> bool {
+    let beams = |chord: &Chord| (chord.beams.clone(), chord.beam_span);
     one.up == two.up
         && one.value == two.value
         && one.dotted == two.dotted
-        && one.beams == two.beams
-        && one.beam_span == two.beam_span
         && one.tuplet == two.tuplet
         && one.stem.is_some()
         && two.stem.is_some()
+        && (!one.is_beamed() || !two.is_beamed() || beams(one) == beams(two))
 }
 
 /// Sets the heads of chords on their one stem: voices have a head in common where they meet, and
@@ -274,9 +277,12 @@ fn join(chords: &mut [Chord], group: &[usize]) {
         if reaches(&chords[two]) > reaches(&chords[one]) { two } else { one }
     });
     let tip = outer.and_then(|outer| chords[outer].stem).map(|stem| stem.tip);
+    let beamed = group.iter().any(|place| chords[*place].is_beamed());
     for place in group {
-        chords[*place].joined = Some(*place) != outer;
-        if let (Some(stem), Some(tip)) = (&mut chords[*place].stem, tip) {
+        let chord = &mut chords[*place];
+        chord.hung = beamed && !chord.is_beamed();
+        chord.joined = chord.hung || Some(*place) != outer;
+        if let (Some(stem), Some(tip)) = (&mut chord.stem, tip) {
             stem.tip = tip;
         }
     }

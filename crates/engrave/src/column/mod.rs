@@ -93,6 +93,8 @@ pub(crate) struct Chord {
     pub(crate) unwritten: Option<Time>,
     /// Whether another chord of the column, farther out, draws the stem's end and its flags.
     pub(crate) joined: bool,
+    /// Whether it hangs on a stem that goes to the beam of another voice.
+    pub(crate) hung: bool,
 }
 
 /// Where a stem stands and ends, if the note has no beam.
@@ -488,6 +490,7 @@ fn chord(
         value,
         unwritten,
         joined: false,
+        hung: false,
     };
     let has_stem = value.has_stem() && unwritten.is_none();
     if has_stem || value.power() >= 2 {

@@ -2,6 +2,8 @@
 
 use std::collections::HashMap;
 
+use rudiments::Time;
+
 use super::beams;
 use super::draft::StaffDraft;
 use super::ties::{Ends, is_upwards};
@@ -163,6 +165,7 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
         return drawn;
     }
     let heads = heads_of_staves(lines, drafts);
+    let hung = hung(lines);
     // Groups of one rhythm on one staff whose stems are common have their beams in common.
     let key = |lines: &[VoiceLine], voice: usize, group: &Group| {
         let first = &lines[voice].chords[group.members[0]];
@@ -196,7 +199,7 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
         let (outer_voice, outer_group) = &groups[outer];
         let chords: Vec<&Chord> =
             outer_group.members.iter().map(|member| &lines[*outer_voice].chords[*member]).collect();
-        let inner: Vec<i32> = together
+        let mut inner: Vec<i32> = together
             .iter()
             .filter(|other| **other != outer)
             .flat_map(|other| {
@@ -205,8 +208,15 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
             })
             .collect();
         let staff = chords[0].origin.staff;
+        let hanging: Vec<(usize, usize)> = chords
+            .iter()
+            .flat_map(|chord| hung.get(&(staff, chord.up, chord.onset)).into_iter().flatten())
+            .copied()
+            .collect();
+        inner.extend(hanging.iter().map(|(voice, place)| lines[*voice].chords[*place].outermost()));
         let (from, to) = (chords[0].x, chords[chords.len() - 1].x + Sp(1.5));
-        let own: Vec<usize> = together.iter().map(|other| groups[*other].0).collect();
+        let mut own: Vec<usize> = together.iter().map(|other| groups[*other].0).collect();
+        own.extend(hanging.iter().map(|(voice, _)| *voice));
         let foreign: Vec<Area> = heads[staff]
             .iter()
             .filter(|other| {
@@ -226,8 +236,23 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
             let (voice, group) = &groups[*other];
             beams::set_tips(&mut lines[*voice], &group.members, slant);
         }
+        for (voice, place) in &hanging {
+            beams::set_tips(&mut lines[*voice], &[*place], slant);
+        }
     }
     drawn
+}
+
+/// The chords that hang on a stem with a beam of another voice, as voice and place in its line: by
+/// staff, side and time.
+fn hung(lines: &[VoiceLine]) -> HashMap<(usize, bool, Time), Vec<(usize, usize)>> {
+    let mut hung: HashMap<_, Vec<(usize, usize)>> = HashMap::new();
+    for (voice, line) in lines.iter().enumerate() {
+        for (place, chord) in line.chords.iter().enumerate().filter(|(_, chord)| chord.hung) {
+            hung.entry((chord.origin.staff, chord.up, chord.onset)).or_default().push((voice, place));
+        }
+    }
+    hung
 }
 
 /// Moves rests on, away from the middle of the staff, until they are clear of all beams, and of

@@ -98,6 +98,8 @@ struct Strike {
     has_stem: bool,
     /// The notes under one beam with it, or itself alone.
     group: usize,
+    /// What strikes with it.
+    attack: usize,
     alone: bool,
     /// Where its group has no side in common.
     side: Stem,
@@ -114,6 +116,7 @@ impl Strike {
             height: rungs().min().unwrap_or(0) + rungs().max().unwrap_or(0),
             has_stem: matches!(segment.shape, Shape::Plain { value, .. } if value.has_stem()),
             group: 0,
+            attack: 0,
             alone: false,
             side: Stem::Up,
         }
@@ -160,6 +163,11 @@ impl<'b> Page<'b> {
     fn new(bar: &'b Bar, voices: &'b [Vec<Segment>], mut strikes: Vec<Strike>) -> Page<'b> {
         let groups = groups(voices, &mut strikes);
         let attacks = attacks(&strikes);
+        for (number, attack) in attacks.iter().enumerate() {
+            for strike in &attack.strikes {
+                strikes[*strike].attack = number;
+            }
+        }
         Page { bar, voices, strikes, groups, attacks }
     }
 
@@ -208,7 +216,9 @@ impl<'b> Page<'b> {
         let equal = attack.strikes.iter().all(|other| {
             let (one, two) = (self.segment(first), self.segment(*other));
             let ties = |segment: &Segment| (segment.tied_before, segment.tied_after);
-            self.can_share_stem(first, *other) && ties(one) == ties(two)
+            self.can_share_stem(first, *other)
+                && self.share_beams(first, *other)
+                && ties(one) == ties(two)
         });
         let is_one = attack.held.is_empty() && equal && self.strikes[first].end <= next;
         if is_one { Texture::One } else { Texture::Parts }
@@ -362,6 +372,8 @@ impl<'b> Page<'b> {
         const CROSSED: i32 = 100;
         /// Two on one side that cannot share a stem: one has to stand aside.
         const ASIDE: i32 = 20;
+        /// One leaves its own beam for the stem of the other.
+        const LEFT: i32 = 6;
         /// Two heads on one stem that touch.
         const SECOND: i32 = 3;
         let side = |rank: usize| self.decided(strikes[rank]).unwrap_or(side_of_rank(rank, ups));
@@ -380,53 +392,109 @@ impl<'b> Page<'b> {
                 }
                 let [high, low] = [high, low].map(|rank| strikes[rank]);
                 let steps = (self.strikes[high].height - self.strikes[low].height) / 2;
-                match (self.can_share_stem(high, low), steps) {
-                    (false, _) => ASIDE,
-                    (true, ..=1) => SECOND,
-                    (true, _) => steps / 5,
+                if !self.can_share_stem(high, low) {
+                    return ASIDE;
                 }
+                let beams = if self.share_beams(high, low) { 0 } else { LEFT };
+                beams + if steps <= 1 { SECOND } else { steps / 5 }
             })
             .sum()
     }
 
-    /// Whether two that strike together look alike but for their heads' heights.
+    /// Whether two that strike together can hang on one stem: under one beam, or where one of them
+    /// leaves its own.
     fn can_share_stem(&self, one: usize, two: usize) -> bool {
-        let groups = [one, two].map(|strike| &self.groups[self.strikes[strike].group].strikes);
-        let onsets = |group: &[usize]| -> Vec<Time> {
-            group.iter().map(|strike| self.strikes[*strike].onset).collect()
-        };
-        let (a, b) = (self.segment(one), self.segment(two));
-        (a.shape, a.tuplet, a.beams) == (b.shape, b.tuplet, b.beams)
-            && groups[0].len() == groups[1].len()
-            && (groups[0].len() == 1 || onsets(groups[0]) == onsets(groups[1]))
+        let (one, two) = (self.segment(one), self.segment(two));
+        (one.shape, one.tuplet) == (two.shape, two.tuplet)
     }
 
-    /// Breaks beams before notes beside which a stem of another value stands on the same side: it
-    /// would run through the beam.
+    /// Whether two that strike together are under beams that are the same all along, or under
+    /// none.
+    fn share_beams(&self, one: usize, two: usize) -> bool {
+        let [one, two] = [one, two].map(|strike| &self.groups[self.strikes[strike].group].strikes);
+        let alike = |(one, two): (&usize, &usize)| {
+            self.strikes[*one].attack == self.strikes[*two].attack
+                && self.segment(*one).beams == self.segment(*two).beams
+                && self.can_share_stem(*one, *two)
+        };
+        one.len() == two.len() && one.iter().zip(two).all(alike)
+    }
+
+    /// Breaks beams that would run into one another, or into a stem.
     fn clear_beams(&mut self) {
-        for number in 0..self.attacks.len() {
-            let strikes = self.attacks[number].strikes.clone();
-            for strike in &strikes {
-                let group = self.strikes[*strike].group;
-                let members = &self.groups[group].strikes;
-                let Some(rank) = members.iter().position(|member| member == strike) else { continue };
-                if rank == 0 || rank + 1 == members.len() {
-                    continue;
-                }
-                let in_the_way = strikes.iter().any(|other| {
-                    other != strike
-                        && self.strikes[*other].has_stem
-                        && self.decided(*other) == self.decided(*strike)
-                        && !self.can_share_stem(*other, *strike)
-                });
-                if in_the_way {
-                    let (before, after) = members.split_at(rank);
-                    let (before, after) = (before.to_vec(), after.to_vec());
-                    self.split(group, &before, self.decided(*strike));
-                    self.groups[group].strikes = after;
-                }
+        for group in 0..self.groups.len() {
+            if self.groups[group].strikes.len() > 1 {
+                self.clear_of_beams(group);
             }
         }
+        let mut group = 0;
+        // What is broken off is looked at again.
+        while group < self.groups.len() {
+            if self.groups[group].strikes.len() > 1 && !self.clear_of_stems(group) {
+                continue;
+            }
+            group += 1;
+        }
+    }
+
+    /// The attacks under a beam, its own first and last included.
+    fn span(&self, group: usize) -> std::ops::RangeInclusive<usize> {
+        let strikes = &self.groups[group].strikes;
+        let attack = |strike: Option<&usize>| strike.map_or(0, |strike| self.strikes[*strike].attack);
+        attack(strikes.first())..=attack(strikes.last())
+    }
+
+    /// Takes a group apart if another beam on its side, farther out, is above or below it: its notes
+    /// hang on the stems of that one where they can.
+    fn clear_of_beams(&mut self, group: usize) {
+        let side = self.groups[group].side;
+        let others = self.span(group).flat_map(|number| &self.attacks[number].strikes);
+        let own = self.groups[group].strikes[0];
+        let farther_out = |other: usize| {
+            let (own, other) = (self.strikes[own].height, self.strikes[other].height);
+            if side == Some(Stem::Up) { other >= own } else { other <= own }
+        };
+        let inside = others.copied().any(|other| {
+            let there = self.strikes[other].group;
+            there != group
+                && self.groups[there].side == side
+                && self.groups[there].strikes.len() > 1
+                && !self.share_beams(own, other)
+                && farther_out(self.groups[there].strikes[0])
+        });
+        if inside {
+            let members = std::mem::take(&mut self.groups[group].strikes);
+            for member in &members[1..] {
+                self.split(group, &[*member], side);
+            }
+            self.groups[group].strikes = vec![members[0]];
+        }
+    }
+
+    /// Breaks a beam before the first note beside which, or between whose neighbours, a stem of
+    /// another value stands on the same side; whether there is none.
+    fn clear_of_stems(&mut self, group: usize) -> bool {
+        let side = self.groups[group].side;
+        let span = self.span(group);
+        let members = &self.groups[group].strikes;
+        for number in span.start() + 1..*span.end() {
+            let own = members.iter().position(|member| self.strikes[*member].attack >= number);
+            let Some(rank) = own else { continue };
+            let here = Some(members[rank]).filter(|own| self.strikes[*own].attack == number);
+            let in_the_way = self.attacks[number].strikes.iter().any(|other| {
+                Some(*other) != here
+                    && self.strikes[*other].has_stem
+                    && self.decided(*other) == side
+                    && !here.is_some_and(|own| self.can_share_stem(own, *other))
+            });
+            if in_the_way {
+                let (before, after) = (members[..rank].to_vec(), members[rank..].to_vec());
+                self.split(group, &before, side);
+                self.groups[group].strikes = after;
+                return false;
+            }
+        }
+        true
     }
 
     /// What nothing has decided keeps to the place of its voice among those of the bar.
