@@ -199,12 +199,12 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
         let (outer_voice, outer_group) = &groups[outer];
         let chords: Vec<&Chord> =
             outer_group.members.iter().map(|member| &lines[*outer_voice].chords[*member]).collect();
-        let mut inner: Vec<i32> = together
+        let mut inner: Vec<(Sp, i32)> = together
             .iter()
             .filter(|other| **other != outer)
             .flat_map(|other| {
                 let (voice, group) = &groups[*other];
-                group.members.iter().map(|member| lines[*voice].chords[*member].outermost())
+                group.members.iter().map(|member| on_stem(&lines[*voice].chords[*member]))
             })
             .collect();
         let staff = chords[0].origin.staff;
@@ -213,7 +213,7 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
             .flat_map(|chord| hung.get(&(staff, chord.up, chord.onset)).into_iter().flatten())
             .copied()
             .collect();
-        inner.extend(hanging.iter().map(|(voice, place)| lines[*voice].chords[*place].outermost()));
+        inner.extend(hanging.iter().map(|(voice, place)| on_stem(&lines[*voice].chords[*place])));
         let (from, to) = (chords[0].x, chords[chords.len() - 1].x + Sp(1.5));
         let mut own: Vec<usize> = together.iter().map(|other| groups[*other].0).collect();
         own.extend(hanging.iter().map(|(voice, _)| *voice));
@@ -241,6 +241,11 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
         }
     }
     drawn
+}
+
+/// Where the stem of a chord stands, and the head from which it begins to be free.
+fn on_stem(chord: &Chord) -> (Sp, i32) {
+    (chord.stem.map_or(chord.x, |stem| stem.x), chord.outermost())
 }
 
 /// The chords that hang on a stem with a beam of another voice, as voice and place in its line: by
