@@ -308,9 +308,13 @@ impl<'p> Survey<'p> {
                 continue;
             }
             self.look(FindingKind::LongBeamedStem);
-            let lengths = note.heads.iter().map(|(_, _, area)| (middle(*area) - to.y).abs());
             // From the head that is nearest to the beam: those of a chord lie along the stem.
-            if lengths.reduce(Sp::min).is_some_and(|length| length > LONGEST_BEAMED_STEM) {
+            let first = stems.partition_point(|stem| stem.2.x < to.x - Sp(0.02));
+            let here = stems[first..].iter().take_while(|stem| stem.2.x < to.x + Sp(0.02));
+            let common = here.filter(|stem| (stem.3.y - to.y).abs() < Sp(0.02));
+            let heads = common.flat_map(|(note, ..)| &note.heads);
+            let nearest = heads.map(|(_, _, area)| (middle(*area) - to.y).abs()).reduce(Sp::min);
+            if nearest.is_some_and(|length| length > LONGEST_BEAMED_STEM) {
                 self.found(FindingKind::LongBeamedStem, &[item]);
             }
         }

@@ -6,7 +6,7 @@ use crate::practice::{TIE_ENDS, TIE_THICKNESS};
 use crate::units::{Area, Point, Sp};
 
 /// How far a tie may end from the place beside its head.
-const FARTHEST_END: Sp = Sp(0.7);
+const FARTHEST_END: Sp = Sp(0.8);
 
 /// A tie as an arc.
 #[derive(Clone, Copy, Debug)]
@@ -60,6 +60,7 @@ impl Ends<'_> {
     /// The arc on a side, so many times as high as usual.
     fn attempt(&self, upwards: bool, start: Start, height: f64, obstacles: &[Area]) -> Arc {
         let inside = matches!(start, Start::Beside | Start::Behind | Start::Short);
+        let slanting = matches!(start, Start::Leaving | Start::Arriving);
         let sign = if upwards { -1.0 } else { 1.0 };
         let head = y_of(self.place);
         let mut from = (self.room.0, false);
@@ -72,7 +73,7 @@ impl Ends<'_> {
             let stem = chord.stem.is_some() && chord.up && upwards;
             from = if chord.dotted {
                 (dot, true)
-            } else if stem || inside || start == Start::Flat {
+            } else if stem || inside || matches!(start, Start::Flat | Start::Leaving) {
                 (right + Sp(0.15), true)
             } else {
                 (right - chord.width * 0.3, false)
@@ -81,15 +82,16 @@ impl Ends<'_> {
         if let Some(chord) = self.after {
             let x = head_x(chord, self.place);
             let stem = chord.stem.is_some() && !chord.up && !upwards;
-            to = if stem || inside || start == Start::Flat {
+            to = if stem || inside || matches!(start, Start::Flat | Start::Arriving) {
                 (x - Sp(0.15), true)
             } else {
                 (x + chord.width * 0.3, false)
             };
         }
-        let low = from.1 || to.1;
+        let low = (from.1 || to.1) && !slanting;
         let off = match start {
             Start::Far => Sp(1.0),
+            Start::Farther => Sp(1.6),
             Start::Flat => Sp(0.1),
             _ if low => Sp(0.3),
             _ => Sp(0.62),
@@ -141,10 +143,16 @@ enum Start {
     Usual,
     /// Beside the heads.
     Beside,
+    /// Beside the first head, over the second.
+    Leaving,
+    /// Over the first head, beside the second.
+    Arriving,
     /// Beside the heads, nearly at the height of their middle.
     Flat,
     /// Farther off.
     Far,
+    /// Still farther.
+    Farther,
     /// Beside what stands beside the heads.
     Behind,
     /// Only where nothing stands: the last resort.
@@ -155,7 +163,15 @@ enum Start {
 /// and only then flat or steep.
 fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
     let on = |side: bool, heights: &'static [f64]| {
-        let starts = [Start::Usual, Start::Beside, Start::Far, Start::Flat, Start::Behind];
+        let starts = [
+            Start::Usual,
+            Start::Beside,
+            Start::Leaving,
+            Start::Arriving,
+            Start::Far,
+            Start::Flat,
+            Start::Behind,
+        ];
         starts
             .into_iter()
             .flat_map(move |start| heights.iter().map(move |height| (side, start, *height)))
@@ -166,10 +182,20 @@ fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
         .chain(on(!upwards, moderate))
         .chain(on(upwards, extreme))
         .chain(on(!upwards, extreme))
+        .chain(fine(upwards))
+        .chain(fine(!upwards))
         .chain([true, false].into_iter().flat_map(move |own| {
             let side = if own { upwards } else { !upwards };
             [1.0, 0.5, 0.2].map(|height| (side, Start::Short, height))
         }))
+}
+
+/// All heights on a side, for where little room is left.
+fn fine(side: bool) -> impl Iterator<Item = (bool, Start, f64)> {
+    let starts = [Start::Usual, Start::Leaving, Start::Arriving, Start::Beside, Start::Far, Start::Farther];
+    starts.into_iter().flat_map(move |start| {
+        [1.0, 0.9, 1.15, 0.6, 1.5, 0.35, 2.0, 0.1, 2.6].map(|height| (side, start, height))
+    })
 }
 
 fn head_x(chord: &Chord, place: i32) -> Sp {
