@@ -10,7 +10,9 @@ use suite::{LAYOUTS, MADRIGALS, drawn, duos, fixtures, madrigal_parts, opendata,
 fn counted(texts: &[String]) -> Vec<(FindingKind, [u32; 2])> {
     let mut sums: Vec<(FindingKind, [u32; 2])> = Vec::new();
     for text in texts {
-        for (place, measure) in measures(&drawn(text, LAYOUTS[0], &Look::default())).iter().enumerate() {
+        for (place, measure) in
+            measures(&drawn(text, LAYOUTS[0], &Look::default())).iter().enumerate()
+        {
             if sums.len() == place {
                 sums.push((measure.kind, [0; 2]));
             }
@@ -27,8 +29,10 @@ fn the_table_of_measures() {
     let Some(opendata) = opendata() else { return };
     let madrigals: Vec<String> =
         MADRIGALS.iter().map(|piece| madrigal_parts(&opendata, piece)).collect();
-    let duos: Vec<String> =
-        duos(&opendata).into_iter().map(|(name, xml)| read_score(&name, xml.as_ref(), None)).collect();
+    let duos: Vec<String> = duos(&opendata)
+        .into_iter()
+        .map(|(name, xml)| read_score(&name, xml.as_ref(), None))
+        .collect();
     let fixtures: Vec<String> = fixtures().into_iter().map(|(_, text)| text).collect();
     let columns = [counted(&madrigals), counted(&duos), counted(&fixtures)];
     let mut table = format!("{:20}{:>16}{:>16}{:>16}\n", "", "12 madrigals", "25 duos", "fixtures");

@@ -81,5 +81,6 @@ pub use rudiments::{
 pub use score::{
     Arrangement, Bar, BarLength, Basis, Close, Collation, DecidedOctave, Difference,
     DifferenceKind, Entry, EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options,
-    Reduction, Report, Rests, Run, Score, Sounded, Staves, Stems, TimedEvent, TimedVoice, why, why_lasting,
+    Reduction, Report, Rests, Run, Score, Sounded, Staves, Stems, TimedEvent, TimedVoice, why,
+    why_lasting,
 };

@@ -62,8 +62,8 @@ kinds! {
     /// Heads that strike together stand in several columns, and no second, unison or third part
     /// asks for it.
     TornAttack "torn-attack",
-    /// Heads that strike together are more than two millimetres apart, and no second, unison or dot
-    /// asks for it.
+    /// Heads that strike together are more than two millimetres apart, and no second, unison, dot or
+    /// flag asks for it.
     WideAttack "wide-attack",
     /// Of two voices that strike together, the higher has its stem down, the lower its stem up.
     StemAgainstOrder "stem-against-order",

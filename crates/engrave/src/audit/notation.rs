@@ -51,7 +51,7 @@ pub(super) fn survey<'p>(block: &'p Block, signs: &Signs) -> Survey<'p> {
     survey.beams(&notes);
     survey.rests(&notes);
     survey.silence(&notes);
-    survey.ties(&notes);
+    survey.ties(&notes, signs);
     survey
 }
 
@@ -105,7 +105,8 @@ fn notes<'p>(block: &'p Block, signs: &Signs) -> BTreeMap<Origin, Note<'p>> {
     let mut notes: BTreeMap<Origin, Note<'p>> = BTreeMap::new();
     for item in &block.frame.items {
         let Some(of) = item.of else { continue };
-        let wanted = matches!(item.role, Role::Head | Role::Dot | Role::Stem | Role::Rest | Role::Flag);
+        let wanted =
+            matches!(item.role, Role::Head | Role::Dot | Role::Stem | Role::Rest | Role::Flag);
         if !wanted {
             continue;
         }
@@ -118,7 +119,9 @@ fn notes<'p>(block: &'p Block, signs: &Signs) -> BTreeMap<Origin, Note<'p>> {
             has_flag: false,
         });
         match (item.role, &item.ink, item.area(signs)) {
-            (Role::Head, Ink::Sign { sign, .. }, Some(area)) => note.heads.push((item, *sign, area)),
+            (Role::Head, Ink::Sign { sign, .. }, Some(area)) => {
+                note.heads.push((item, *sign, area))
+            }
             (Role::Dot, _, Some(area)) => note.dots.push(area),
             (Role::Stem, Ink::Line { from, to, .. }, _) => note.stem = Some((item, *from, *to)),
             (Role::Rest, _, Some(area)) => note.rest = Some((item, area)),
@@ -159,8 +162,16 @@ impl<'p> Survey<'p> {
         }
         self.look(FindingKind::TornAttack);
         self.look(FindingKind::WideAttack);
-        let Some(first) = heads.iter().reduce(|one, two| if two.2.left < one.2.left { two } else { one }) else { return };
-        let Some(last) = heads.iter().reduce(|one, two| if two.2.left > one.2.left { two } else { one }) else { return };
+        let Some(first) =
+            heads.iter().reduce(|one, two| if two.2.left < one.2.left { two } else { one })
+        else {
+            return;
+        };
+        let Some(last) =
+            heads.iter().reduce(|one, two| if two.2.left > one.2.left { two } else { one })
+        else {
+            return;
+        };
         let spread = last.2.left - first.2.left;
         if spread <= ONE_COLUMN {
             return;
@@ -174,8 +185,8 @@ impl<'p> Survey<'p> {
         if !close && !unequal_parts(attack) {
             self.found(FindingKind::TornAttack, &[last.0, first.0]);
         }
-        let dotted = attack.iter().any(|note| !note.dots.is_empty());
-        if spread > WIDE && !close && !dotted {
+        let needs_room = attack.iter().any(|note| !note.dots.is_empty() || note.has_flag);
+        if spread > WIDE && !close && !needs_room {
             self.found(FindingKind::WideAttack, &[last.0, first.0]);
         }
     }
@@ -215,12 +226,21 @@ impl<'p> Survey<'p> {
             let high = outermost.fold(Area::EMPTY, Area::with).height() / 2.0;
             let white = Sp(-0.01);
             let area = Area { top: middle(area) - high, bottom: middle(area) + high, ..area };
-            [Area { right: area.left + Sp(0.3), ..area }, Area { left: area.right - Sp(0.3), ..area }]
-                .map(|side| side.grown(white, white))
+            [
+                Area { right: area.left + Sp(0.3), ..area },
+                Area { left: area.right - Sp(0.3), ..area },
+            ]
+            .map(|side| side.grown(white, white))
         };
-        let mut others: Vec<&Item> = self.block.frame.items.iter().filter(|item| {
-            matches!(item.role, Role::Head | Role::Accidental | Role::Stem | Role::Rest)
-        }).collect();
+        let mut others: Vec<&Item> = self
+            .block
+            .frame
+            .items
+            .iter()
+            .filter(|item| {
+                matches!(item.role, Role::Head | Role::Accidental | Role::Stem | Role::Rest)
+            })
+            .collect();
         let left = |item: &Item| item.area(signs).map_or(f64::INFINITY, |area| area.left.0);
         others.sort_by(|one, two| left(one).total_cmp(&left(two)));
         for note in notes.values() {
@@ -266,7 +286,9 @@ impl<'p> Survey<'p> {
         for (rank, beam) in beams.iter().enumerate() {
             self.look(FindingKind::BeamsMerge);
             let later = beams[rank + 1..].iter().take_while(|other| other.left.x < beam.right.x);
-            let merged = later.filter(|other| other.origin.voice != beam.origin.voice).find(|other| beam.merges(other));
+            let merged = later
+                .filter(|other| other.origin.voice != beam.origin.voice)
+                .find(|other| beam.merges(other));
             if let Some(other) = merged {
                 self.found(FindingKind::BeamsMerge, &[beam.item, other.item]);
             }
@@ -279,11 +301,14 @@ impl<'p> Survey<'p> {
         for beam in &beams {
             let inset = Sp(0.1);
             let first = stems.partition_point(|stem| stem.2.x < beam.left.x - inset);
-            let under: Vec<_> = stems[first..].iter().take_while(|stem| stem.2.x < beam.right.x + inset).collect();
+            let under: Vec<_> =
+                stems[first..].iter().take_while(|stem| stem.2.x < beam.right.x + inset).collect();
             // Stems that end together at a beam have it in common.
             let own = |x: Sp, tip: Sp| {
                 under.iter().any(|(note, _, from, to)| {
-                    note.of.voice == beam.origin.voice && (from.x - x).abs() < Sp(0.02) && (to.y - tip).abs() < Sp(0.02)
+                    note.of.voice == beam.origin.voice
+                        && (from.x - x).abs() < Sp(0.02)
+                        && (to.y - tip).abs() < Sp(0.02)
                 })
             };
             for (note, item, from, to) in &under {
@@ -355,10 +380,16 @@ impl<'p> Survey<'p> {
     /// No staff is silent without a rest.
     fn silence(&mut self, notes: &BTreeMap<Origin, Note<'p>>) {
         // Rests of the staff alone, which belong to no voice.
-        let alone: Vec<Point> = self.block.frame.items.iter().filter_map(|item| match item.ink {
-            Ink::Sign { at, .. } if item.role == Role::Rest && item.of.is_none() => Some(at),
-            _ => None,
-        }).collect();
+        let alone: Vec<Point> = self
+            .block
+            .frame
+            .items
+            .iter()
+            .filter_map(|item| match item.ink {
+                Ink::Sign { at, .. } if item.role == Role::Rest && item.of.is_none() => Some(at),
+                _ => None,
+            })
+            .collect();
         let mut spans: HashMap<(usize, usize), Vec<(Time, Time)>> = HashMap::new();
         // Where what begins at each time stands.
         let mut columns: BTreeMap<(usize, Time), Sp> = BTreeMap::new();
@@ -377,11 +408,16 @@ impl<'p> Survey<'p> {
                 self.look(FindingKind::SilentStaff);
                 let here = spans.remove(&(*bar, number)).unwrap_or_default();
                 let silent = uncovered(here, *from, *to).into_iter().any(|(begins, ends)| {
-                    let left = columns.range(..(*bar, begins)).next_back().map_or(Sp(-9.0), |(_, x)| *x);
-                    let right = columns.range((*bar, ends)..).next().map_or(Sp(f64::INFINITY), |(_, x)| *x);
+                    let left =
+                        columns.range(..(*bar, begins)).next_back().map_or(Sp(-9.0), |(_, x)| *x);
+                    let right =
+                        columns.range((*bar, ends)..).next().map_or(Sp(f64::INFINITY), |(_, x)| *x);
                     let top = staff.bottom - STAFF;
                     !alone.iter().any(|at| {
-                        left < at.x && at.x < right && top - FARTHEST_REST < at.y && at.y < staff.bottom + FARTHEST_REST
+                        left < at.x
+                            && at.x < right
+                            && top - FARTHEST_REST < at.y
+                            && at.y < staff.bottom + FARTHEST_REST
                     })
                 });
                 if silent {
@@ -392,10 +428,21 @@ impl<'p> Survey<'p> {
         }
     }
 
-    /// Ties begin at a head and end at one.
-    fn ties(&mut self, notes: &BTreeMap<Origin, Note<'p>>) {
+    /// Ties begin at a head and end at one, or at accidentals that stand before it.
+    fn ties(&mut self, notes: &BTreeMap<Origin, Note<'p>>, signs: &Signs) {
+        let mut accidentals: HashMap<(usize, Time), Sp> = HashMap::new();
         for item in &self.block.frame.items {
-            let (Role::Tie, Ink::Shape(shape), Some(of)) = (item.role, &item.ink, item.of) else { continue };
+            let (Role::Accidental, Some(of), Some(area)) = (item.role, item.of, item.area(signs))
+            else {
+                continue;
+            };
+            let left = accidentals.entry((of.staff, of.onset)).or_insert(area.left);
+            *left = (*left).min(area.left);
+        }
+        for item in &self.block.frame.items {
+            let (Role::Tie, Ink::Shape(shape), Some(of)) = (item.role, &item.ink, item.of) else {
+                continue;
+            };
             let ends = shape.points(0);
             let [from, to, ..] = ends.as_slice() else { continue };
             self.look(FindingKind::ShortTie);
@@ -409,14 +456,27 @@ impl<'p> Survey<'p> {
             let Some(head) = near(own) else { continue };
             let comes_from_before = middle_x(head) > to.x;
             let after = notes.values().filter(|note| {
-                note.of.voice == of.voice && note.of.onset == of.end && note.of.index == of.index && note.is_note()
+                note.of.voice == of.voice
+                    && note.of.onset == of.end
+                    && note.of.index == of.index
+                    && note.is_note()
             });
-            let reaches = |note: &Note<'_>| near(note).map(|head| head.left - to.x);
+            let reaches = |note: &Note<'_>| {
+                let before = accidentals.get(&(note.of.staff, note.of.onset));
+                near(note).map(|head| before.map_or(head.left, |x| x.min(head.left)) - to.x)
+            };
             let short_at_end = if comes_from_before {
                 head.left - to.x > SHORT
             } else {
                 after.filter_map(reaches).any(|short| short > SHORT)
             };
+            // Of two heads at one height, a tie of either begins behind both.
+            let struck = notes.values().filter(|note| {
+                (note.of.staff, note.of.onset) == (of.staff, of.onset) && note.of.bar == of.bar
+            });
+            let level = struck.flat_map(|note| &note.heads).map(|(_, _, area)| *area);
+            let level = level.filter(|area| (middle(*area) - middle(head)).abs() < Sp(0.05));
+            let head = level.reduce(Area::and).unwrap_or(head);
             let behind = own.dots.iter().map(|dot| dot.right).fold(head.right, Sp::max);
             let short_at_start = !comes_from_before && from.x - behind > SHORT;
             if short_at_end || short_at_start {
@@ -487,7 +547,12 @@ impl<'p> Beam<'p> {
         let corners = shape.points(0);
         let [left, right, ..] = corners.as_slice() else { return None };
         let half = BEAM / 2.0;
-        Some(Beam { item, origin, left: left.moved(Sp::ZERO, half), right: right.moved(Sp::ZERO, half) })
+        Some(Beam {
+            item,
+            origin,
+            left: left.moved(Sp::ZERO, half),
+            right: right.moved(Sp::ZERO, half),
+        })
     }
 
     fn at(&self, x: Sp) -> Sp {

@@ -34,7 +34,10 @@ impl Body<'_> {
 
     /// Whether its oval has a part in common with another body.
     fn oval_meets(&self, other: &Body<'_>) -> bool {
-        let (x, y) = ((other.area.left + other.area.right) / 2.0, (other.area.top + other.area.bottom) / 2.0);
+        let (x, y) = (
+            (other.area.left + other.area.right) / 2.0,
+            (other.area.top + other.area.bottom) / 2.0,
+        );
         if other.oval {
             // Two ovals meet where the middle of one lies in the other, grown by its half.
             let grown = self.area.grown(other.area.width() / 2.0, other.area.height() / 2.0);
@@ -77,7 +80,16 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         _ => Vec::new(),
     };
     let oval = item.role == Role::Head
-        && !matches!(item.ink, Ink::Sign { sign: Sign::HeadBreve | Sign::HeadBreveAmongOthers | Sign::HeadLonga | Sign::HeadMaxima, .. });
+        && !matches!(
+            item.ink,
+            Ink::Sign {
+                sign: Sign::HeadBreve
+                    | Sign::HeadBreveAmongOthers
+                    | Sign::HeadLonga
+                    | Sign::HeadMaxima,
+                ..
+            }
+        );
     Some(Body { item, area, points, oval })
 }
 
@@ -125,9 +137,8 @@ pub(super) fn find(block: &Block, signs: &Signs, findings: &mut Vec<Finding>) {
 
 /// Whether two whose rectangles meet really do, as far as their shapes tell.
 fn collide(one: &Body<'_>, two: &Body<'_>) -> bool {
-    let within = |curve: &Body<'_>, other: &Body<'_>| {
-        curve.points.iter().any(|point| other.holds(*point))
-    };
+    let within =
+        |curve: &Body<'_>, other: &Body<'_>| curve.points.iter().any(|point| other.holds(*point));
     match (one.points.is_empty(), two.points.is_empty()) {
         (true, true) if one.oval => one.oval_meets(two),
         (true, true) if two.oval => two.oval_meets(one),
@@ -233,4 +244,3 @@ fn ends_alike(one: &Body<'_>, two: &Body<'_>) -> bool {
         _ => false,
     }
 }
-

@@ -43,7 +43,8 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
         let least = places
             .into_iter()
             .map(|x| {
-                let pairs = placed.iter().flat_map(|other| group.iter().map(move |own| (other, own)));
+                let pairs =
+                    placed.iter().flat_map(|other| group.iter().map(move |own| (other, own)));
                 let clashes: usize = pairs
                     .map(|(other, own)| clashes(&chords[*other], &chords[*own], x, signs))
                     .sum();
@@ -116,9 +117,8 @@ fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
 fn on_one_stem(chords: &[Chord]) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::with_capacity(chords.len());
     for (place, chord) in chords.iter().enumerate() {
-        let joins = |group: &&mut Vec<usize>| {
-            group.iter().all(|other| same_stem(&chords[*other], chord))
-        };
+        let joins =
+            |group: &&mut Vec<usize>| group.iter().all(|other| same_stem(&chords[*other], chord));
         match groups.iter_mut().find(joins) {
             Some(group) => group.push(place),
             None => groups.push(vec![place]),
@@ -132,7 +132,9 @@ fn on_one_stem(chords: &[Chord]) -> Vec<Vec<usize>> {
     let up = groups.iter().position(|group| chords[group[0]].up).unwrap_or(0);
     let first = groups.remove(up);
     groups.insert(0, first);
-    if let Some(down) = groups.iter().rposition(|group| !chords[group[0]].up).filter(|down| *down > 0) {
+    if let Some(down) =
+        groups.iter().rposition(|group| !chords[group[0]].up).filter(|down| *down > 0)
+    {
         let second = groups.remove(down);
         groups.insert(1, second);
     }
@@ -273,9 +275,10 @@ fn join(chords: &mut [Chord], group: &[usize]) {
         let y = y_of(chord.outermost());
         if up { -y } else { y }
     };
-    let outer = group.iter().copied().reduce(|one, two| {
-        if reaches(&chords[two]) > reaches(&chords[one]) { two } else { one }
-    });
+    let outer = group
+        .iter()
+        .copied()
+        .reduce(|one, two| if reaches(&chords[two]) > reaches(&chords[one]) { two } else { one });
     let tip = outer.and_then(|outer| chords[outer].stem).map(|stem| stem.tip);
     let beamed = group.iter().any(|place| chords[*place].is_beamed());
     for place in group {

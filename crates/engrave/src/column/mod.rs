@@ -327,7 +327,8 @@ fn column(
                     let optional = needed && rest.is_optional(segment) && supplied.is_none();
                     rests.push(RestSign { supplied, optional, ..rest });
                 } else {
-                    let chord = chord(origin, &bar.voices[voice], &arrangement.staves[staff], signs);
+                    let chord =
+                        chord(origin, &bar.voices[voice], &arrangement.staves[staff], signs);
                     chords.push(Chord { supplied, ..chord });
                 }
             }
@@ -420,12 +421,7 @@ fn head_sign(value: NoteValue) -> Sign {
     }
 }
 
-fn chord(
-    origin: Origin,
-    segments: &[Segment],
-    staff: &Staff,
-    signs: &Signs,
-) -> Chord {
+fn chord(origin: Origin, segments: &[Segment], staff: &Staff, signs: &Signs) -> Chord {
     let segment = &segments[origin.place];
     let beam_span = beam_span(segments, origin.place);
     let (value, dotted) = match segment.shape {

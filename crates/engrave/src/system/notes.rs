@@ -254,7 +254,9 @@ fn hung(lines: &[VoiceLine]) -> HashMap<(usize, bool, Time), Vec<(usize, usize)>
     let mut hung: HashMap<_, Vec<(usize, usize)>> = HashMap::new();
     for (voice, line) in lines.iter().enumerate() {
         for (place, chord) in line.chords.iter().enumerate().filter(|(_, chord)| chord.hung) {
-            hung.entry((chord.origin.staff, chord.up, chord.onset)).or_default().push((voice, place));
+            hung.entry((chord.origin.staff, chord.up, chord.onset))
+                .or_default()
+                .push((voice, place));
         }
     }
     hung
@@ -312,6 +314,7 @@ fn on_one_stem(lines: &[VoiceLine], one: &(usize, Group), two: &(usize, Group)) 
 struct Obstacle {
     voice: usize,
     is_head: bool,
+    is_accidental: bool,
     area: Area,
 }
 
@@ -325,21 +328,21 @@ fn heads_of_staves(lines: &[VoiceLine], drafts: &[StaffDraft<'_>]) -> Vec<Vec<Ob
             let area = signs.area(chord.head);
             for head in &chord.heads {
                 let area = area.moved(head.x, y_of(head.place));
-                heads[staff].push(Obstacle { voice, is_head: true, area });
+                heads[staff].push(Obstacle { voice, is_head: true, is_accidental: false, area });
             }
             for sign in &chord.accidentals {
                 let area = sign.area(signs);
-                heads[staff].push(Obstacle { voice, is_head: false, area });
+                heads[staff].push(Obstacle { voice, is_head: false, is_accidental: true, area });
             }
             for (x, y) in &chord.dots {
                 let area = signs.area(Sign::Dot).moved(*x, *y);
-                heads[staff].push(Obstacle { voice, is_head: false, area });
+                heads[staff].push(Obstacle { voice, is_head: false, is_accidental: false, area });
             }
         }
         for rest in line.rests.iter().filter(|rest| !rest.rest.shared) {
             let staff = rest.rest.origin.staff;
             let area = drafts[staff].signs.area(rest.rest.sign).moved(rest.x, rest.rest.y);
-            heads[staff].push(Obstacle { voice, is_head: false, area });
+            heads[staff].push(Obstacle { voice, is_head: false, is_accidental: false, area });
         }
     }
     heads
@@ -356,7 +359,13 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
             let next = line.chords.get(place + 1);
             if chord.tied_before && place == 0 {
                 for head in &chord.heads {
-                    let ends = Ends { before: None, after: Some(chord), place: head.place, room };
+                    let ends = Ends {
+                        before: None,
+                        after: Some(chord),
+                        place: head.place,
+                        room,
+                        accidentals: None,
+                    };
                     tie(chord, &ends, &obstacles, drafts);
                 }
             }
@@ -370,7 +379,13 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                 };
                 for head in &chord.heads {
                     let room = (room.0, end);
-                    let ends = Ends { before: Some(chord), after, place: head.place, room };
+                    let ends = Ends {
+                        before: Some(chord),
+                        after,
+                        place: head.place,
+                        room,
+                        accidentals: None,
+                    };
                     tie(chord, &ends, &obstacles, drafts);
                 }
             }
@@ -396,6 +411,13 @@ fn tie(chord: &Chord, ends: &Ends<'_>, obstacles: &[Vec<Obstacle>], drafts: &mut
         .filter(|other| other.voice != chord.origin.voice && !own(&other.area))
         .map(|other| other.area)
         .collect();
+    let accidentals = ends.after.and_then(|after| {
+        let before = of_staff[first..last].iter().filter(|other| other.is_accidental);
+        let here =
+            before.filter(|other| other.area.left < after.x && after.x - Sp(4.0) < other.area.left);
+        here.map(|other| other.area.left).reduce(Sp::min)
+    });
+    let ends = Ends { accidentals, ..*ends };
     if let Some(arc) = ends.arc(is_upwards(chord, ends.place), &near) {
         drafts[staff].shape(Role::Tie, Some(chord.origin), arc.outline());
     }

@@ -6,7 +6,10 @@ use crate::practice::{TIE_ENDS, TIE_THICKNESS};
 use crate::units::{Area, Point, Sp};
 
 /// How far a tie may end from the place beside its head.
-const FARTHEST_END: Sp = Sp(0.8);
+const FARTHEST_END: Sp = Sp(0.84);
+
+/// The white between a tie and what it passes, and what is enough where there is no more.
+const WHITE: [Sp; 2] = [Sp(0.12), Sp(0.03)];
 
 /// A tie as an arc.
 #[derive(Clone, Copy, Debug)]
@@ -27,6 +30,8 @@ pub(super) struct Ends<'c> {
     pub(super) place: i32,
     /// From where to where the system has room for music.
     pub(super) room: (Sp, Sp),
+    /// Where accidentals begin that stand before the note to which it goes, and others with it.
+    pub(super) accidentals: Option<Sp>,
 }
 
 /// Whether the tie of a head is curved upwards: of several heads of one voice on a stem, the upper
@@ -44,14 +49,16 @@ impl Ends<'_> {
     pub(super) fn arc(&self, upwards: bool, obstacles: &[Area]) -> Option<Arc> {
         self.before.or(self.after)?;
         let mut best: Option<(usize, Arc)> = None;
-        for (side, start, height) in attempts(upwards) {
-            let arc = self.attempt(side, start, height, obstacles);
-            let hits = arc.hits(obstacles);
-            if best.is_none_or(|(least, _)| hits < least) {
-                best = Some((hits, arc));
-            }
-            if hits == 0 {
-                break;
+        for white in WHITE {
+            for (side, start, height) in attempts(upwards) {
+                let arc = self.attempt(side, start, height, obstacles);
+                let hits = arc.hits(obstacles, white);
+                if hits == 0 {
+                    return Some(arc);
+                }
+                if best.is_none_or(|(least, _)| hits < least) {
+                    best = Some((hits, arc));
+                }
             }
         }
         best.map(|(_, arc)| arc)
@@ -59,7 +66,8 @@ impl Ends<'_> {
 
     /// The arc on a side, so many times as high as usual.
     fn attempt(&self, upwards: bool, start: Start, height: f64, obstacles: &[Area]) -> Arc {
-        let inside = matches!(start, Start::Beside | Start::Behind | Start::Short);
+        let inside =
+            matches!(start, Start::Beside | Start::Behind | Start::Short | Start::ShortFlat);
         let slanting = matches!(start, Start::Leaving | Start::Arriving);
         let sign = if upwards { -1.0 } else { 1.0 };
         let head = y_of(self.place);
@@ -92,7 +100,7 @@ impl Ends<'_> {
         let off = match start {
             Start::Far => Sp(1.0),
             Start::Farther => Sp(1.6),
-            Start::Flat => Sp(0.1),
+            Start::Flat | Start::ShortFlat => Sp(0.1),
             _ if low => Sp(0.3),
             _ => Sp(0.62),
         };
@@ -106,9 +114,9 @@ impl Ends<'_> {
             }
         }
         let y = head + off * sign;
-        if matches!(start, Start::Behind | Start::Short) {
-            let (band, far) =
-                if start == Start::Short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
+        let short = matches!(start, Start::Short | Start::ShortFlat);
+        if short || start == Start::Behind {
+            let (band, far) = if short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
             // Behind the heads that stand aside of its own, before the accidentals of the next; but
             // never so far from the own heads that it does not arrive there.
             let (first, last) = (from.0, to.0);
@@ -125,7 +133,14 @@ impl Ends<'_> {
                     to.0 = area.left - Sp(0.12);
                 }
             }
-            from.0 = from.0.min(first + FARTHEST_END);
+            // Of two heads at one height, a tie of either begins behind both.
+            let level = |area: &&Area| ((area.top + area.bottom) / 2.0 - head).abs() < Sp(0.05);
+            let beside = |area: &&Area| area.left < first + Sp(0.2) && first < area.right;
+            let pair = obstacles.iter().filter(level).find(beside).filter(|_| short);
+            from.0 = from.0.min(pair.map_or(first, |other| other.right) + FARTHEST_END);
+            // As the last resort, a tie stops before accidentals (Gould, from memory).
+            let accidentals = self.accidentals.filter(|_| short);
+            let last = accidentals.map_or(last, |accidentals| accidentals.min(last));
             to.0 = to.0.max(last - FARTHEST_END);
         }
         let length = (to.0 - from.0).max(Sp(0.3));
@@ -157,6 +172,8 @@ enum Start {
     Behind,
     /// Only where nothing stands: the last resort.
     Short,
+    /// The same, nearly at the height of the heads' middle.
+    ShortFlat,
 }
 
 /// All ways to draw a tie, the best first: on its own side at a moderate height, then on the other,
@@ -184,18 +201,20 @@ fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
         .chain(on(!upwards, extreme))
         .chain(fine(upwards))
         .chain(fine(!upwards))
-        .chain([true, false].into_iter().flat_map(move |own| {
-            let side = if own { upwards } else { !upwards };
-            [1.0, 0.5, 0.2].map(|height| (side, Start::Short, height))
+        .chain([upwards, !upwards].into_iter().flat_map(|side| {
+            let starts = [Start::Short, Start::ShortFlat];
+            starts.into_iter().flat_map(move |start| FINE.map(|height| (side, start, height)))
         }))
 }
 
-/// All heights on a side, for where little room is left.
+/// Heights close to one another, for where little room is left.
+const FINE: [f64; 10] = [1.0, 0.5, 0.2, 0.9, 1.15, 0.7, 1.5, 0.35, 2.0, 0.1];
+
+/// All ways to draw a tie on a side, at all heights.
 fn fine(side: bool) -> impl Iterator<Item = (bool, Start, f64)> {
-    let starts = [Start::Usual, Start::Leaving, Start::Arriving, Start::Beside, Start::Far, Start::Farther];
-    starts.into_iter().flat_map(move |start| {
-        [1.0, 0.9, 1.15, 0.6, 1.5, 0.35, 2.0, 0.1, 2.6].map(|height| (side, start, height))
-    })
+    let starts =
+        [Start::Usual, Start::Leaving, Start::Arriving, Start::Beside, Start::Far, Start::Farther];
+    starts.into_iter().flat_map(move |start| FINE.map(|height| (side, start, height)))
 }
 
 fn head_x(chord: &Chord, place: i32) -> Sp {
@@ -214,12 +233,12 @@ impl Arc {
     }
 
     /// How many of the obstacles it runs into.
-    pub(super) fn hits(&self, obstacles: &[Area]) -> usize {
+    fn hits(&self, obstacles: &[Area], white: Sp) -> usize {
         let curve = self.curve(Sp::ZERO);
         let points: Vec<Point> =
             (0..=32).map(|step| on_curve(curve, f64::from(step) / 32.0)).collect();
         let near = |area: &Area| {
-            let area = area.grown(Sp(0.08), Sp(0.12));
+            let area = area.grown(white * 0.7, white);
             points.iter().any(|point| area.contains(*point))
         };
         obstacles.iter().filter(|area| near(area)).count()

@@ -44,7 +44,8 @@ pub(super) fn draw(score: &Score, voice: usize, reduction: Reduction, bars: &mut
 /// notes (Gould: a beam is divided at a large leap; from memory). Then it is broken at its widest
 /// leap.
 fn in_reach(group: &[Segment]) -> usize {
-    let rungs = || group.iter().flat_map(|segment| &segment.notes).map(|note| note.pitch.tone.rung());
+    let rungs =
+        || group.iter().flat_map(|segment| &segment.notes).map(|note| note.pitch.tone.rung());
     let span = rungs().max().unwrap_or(0) - rungs().min().unwrap_or(0);
     let rung = |segment: &Segment| segment.notes.first().map_or(0, |note| note.pitch.tone.rung());
     let leap = |place: &usize| (rung(&group[*place]) - rung(&group[*place + 1])).abs();

@@ -29,7 +29,12 @@ pub(super) fn thin(
             for (from, to) in silent {
                 if !keep(staff, from, to, &mut arranged.voices) {
                     let rests = spell::rests(bar, options, *passage, from, to);
-                    let rests = rests.into_iter().map(|(onset, length, shape)| StaffRest { staff, onset, length, shape });
+                    let rests = rests.into_iter().map(|(onset, length, shape)| StaffRest {
+                        staff,
+                        onset,
+                        length,
+                        shape,
+                    });
                     arranged.rests.extend(rests);
                 }
             }
@@ -75,7 +80,10 @@ fn before_entry(bar: &Bar, arranged: &ArrangedBar, voice: usize, place: usize) -
     }
     let Some((low, high)) = range(entry) else { return false };
     let meanwhile = |other: &&Segment| {
-        other.staff == rest.staff && !other.is_rest() && other.onset < entry.end() && rest.onset < other.end()
+        other.staff == rest.staff
+            && !other.is_rest()
+            && other.onset < entry.end()
+            && rest.onset < other.end()
     };
     let others = arranged.voices.iter().enumerate().filter(|(other, _)| *other != voice);
     let others: Vec<&Segment> =
@@ -96,7 +104,8 @@ fn range(segment: &Segment) -> Option<(i32, i32)> {
 /// The stretches of a bar in which no note sounds on a staff. A staff that is silent all through
 /// has the rest of a whole bar.
 fn silences(bar: &Bar, staff: usize, voices: &[Vec<Segment>]) -> Vec<(Time, Time)> {
-    let notes = voices.iter().flatten().filter(|segment| segment.staff == staff && !segment.is_rest());
+    let notes =
+        voices.iter().flatten().filter(|segment| segment.staff == staff && !segment.is_rest());
     let mut spans: Vec<(Time, Time)> = notes.map(|note| (note.onset, note.end())).collect();
     let rests = voices.iter().flatten().any(|segment| is_part_rest(segment, staff));
     if spans.is_empty() && !rests {
@@ -126,7 +135,8 @@ fn keep(staff: usize, from: Time, to: Time, voices: &mut [Vec<Segment>]) -> bool
         let end = segments[first + count - 1].end();
         (end >= to).then_some((!shown, end, count, first))
     };
-    let runs = voices.iter().enumerate().filter_map(|(voice, segments)| Some((voice, run(segments)?)));
+    let runs =
+        voices.iter().enumerate().filter_map(|(voice, segments)| Some((voice, run(segments)?)));
     let best = runs.min_by_key(|(_, run)| *run);
     let Some((voice, (_, _, count, first))) = best else { return false };
     for rest in &mut voices[voice][first..first + count] {

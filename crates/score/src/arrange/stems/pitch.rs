@@ -52,7 +52,9 @@ pub(in super::super) fn by_pitch(
             }
             let broken = groups.iter().filter(|group| group.broken);
             for group in broken {
-                let Some((first, last)) = group.strikes.first().zip(group.strikes.last()) else { continue };
+                let Some((first, last)) = group.strikes.first().zip(group.strikes.last()) else {
+                    continue;
+                };
                 let (first, last) = (&strikes[*first], &strikes[*last]);
                 let segments = &mut arranged.voices[first.voice][first.place..=last.place];
                 beams::again(segments, bar.start, options.reduction);
@@ -199,7 +201,8 @@ impl<'b> Page<'b> {
         // What a beam joins is of one texture; so is what is too short by itself. Each round turns
         // attacks into several parts, or is the last.
         loop {
-            let before = self.attacks.iter().filter(|attack| attack.texture == Texture::One).count();
+            let before =
+                self.attacks.iter().filter(|attack| attack.texture == Texture::One).count();
             self.spread_along_beams();
             self.drop_short_stretches();
             let after = self.attacks.iter().filter(|attack| attack.texture == Texture::One).count();
@@ -247,7 +250,8 @@ impl<'b> Page<'b> {
             let count = self.attacks[first..].iter().take_while(|attack| one(attack)).count();
             let after = first + count;
             if count > 0 {
-                let end = self.attacks[after - 1].strikes.iter().map(|s| self.strikes[*s].end).max();
+                let end =
+                    self.attacks[after - 1].strikes.iter().map(|s| self.strikes[*s].end).max();
                 let length = end.unwrap_or(self.bar.end) - self.attacks[first].onset;
                 if length < half && count < self.attacks.len() {
                     for attack in &mut self.attacks[first..after] {
@@ -262,7 +266,8 @@ impl<'b> Page<'b> {
     /// Stems by the middle line, where all have one.
     fn one_stem(&mut self, staff: &Staff) {
         for attack in self.attacks.iter().filter(|attack| attack.texture == Texture::One) {
-            let undecided = |strike: &&usize| self.groups[self.strikes[**strike].group].side.is_none();
+            let undecided =
+                |strike: &&usize| self.groups[self.strikes[**strike].group].side.is_none();
             if attack.strikes.iter().any(|strike| undecided(&strike)) {
                 let together = attack.strikes.iter().map(|strike| self.strikes[*strike].group);
                 let together: Vec<usize> = together.collect();
@@ -312,7 +317,8 @@ impl<'b> Page<'b> {
                 }
             }
             if side.is_none() {
-                let count = |side| members.iter().filter(|strike| wishes[**strike] == Some(side)).count();
+                let count =
+                    |side| members.iter().filter(|strike| wishes[**strike] == Some(side)).count();
                 let (up, down) = (count(Stem::Up), count(Stem::Down));
                 side = (up != down).then_some(if up > down { Stem::Up } else { Stem::Down });
             }
@@ -377,7 +383,8 @@ impl<'b> Page<'b> {
         /// Two heads on one stem that touch.
         const SECOND: i32 = 3;
         let side = |rank: usize| self.decided(strikes[rank]).unwrap_or(side_of_rank(rank, ups));
-        let pairs = (0..strikes.len()).flat_map(|high| (high + 1..strikes.len()).map(move |low| (high, low)));
+        let pairs = (0..strikes.len())
+            .flat_map(|high| (high + 1..strikes.len()).map(move |low| (high, low)));
         pairs
             .map(|(high, low)| {
                 // The stem that runs past the other's head.
@@ -440,7 +447,8 @@ impl<'b> Page<'b> {
     /// The attacks under a beam, its own first and last included.
     fn span(&self, group: usize) -> std::ops::RangeInclusive<usize> {
         let strikes = &self.groups[group].strikes;
-        let attack = |strike: Option<&usize>| strike.map_or(0, |strike| self.strikes[*strike].attack);
+        let attack =
+            |strike: Option<&usize>| strike.map_or(0, |strike| self.strikes[*strike].attack);
         attack(strikes.first())..=attack(strikes.last())
     }
 
@@ -520,7 +528,9 @@ impl<'b> Page<'b> {
             if mean(&heights[rank - 1]) - own < own - mean(below) { Stem::Down } else { Stem::Up }
         };
         for group in &mut self.groups {
-            let Some(first) = group.strikes.first().filter(|_| group.side.is_none()) else { continue };
+            let Some(first) = group.strikes.first().filter(|_| group.side.is_none()) else {
+                continue;
+            };
             let voice = self.strikes[*first].voice;
             let rank = heights.iter().position(|(of_voice, ..)| *of_voice == voice);
             group.side = rank.map(side);

@@ -115,7 +115,8 @@ mod tests {
     /// The stems of each voice in the first bar, `u` and `d`.
     fn stems(staves: Staves, voices: &[&str]) -> Vec<String> {
         let score = score(4, voices);
-        let arrangement = arrange(&score, Options { staves, stems: Stems::Voice, ..Options::default() });
+        let arrangement =
+            arrange(&score, Options { staves, stems: Stems::Voice, ..Options::default() });
         let say = |segment: &Segment| if segment.stem == Stem::Up { 'u' } else { 'd' };
         arrangement.bars[0].voices.iter().map(|voice| voice.iter().map(say).collect()).collect()
     }
