@@ -27,6 +27,8 @@ struct Finding<'s> {
     items: Vec<String>,
     voice: Option<&'s str>,
     index: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bar: Option<u32>,
     page: u32,
 }
 
@@ -67,6 +69,7 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         items: finding.items.iter().map(|role| format!("{role:?}").to_lowercase()).collect(),
         voice: finding.voice.map(name),
         index: finding.index,
+        bar: finding.bar.map(|bar| score.bars[bar].number),
         page,
     };
     let head = |page: u32, head: cartella::HeadPlace| Head {

@@ -238,14 +238,17 @@ mod tests {
 
     #[test]
     fn a_head_on_a_foreign_stem() {
-        let found = found_after(|item| {
-            let chosen = is_of(item, Role::Head, 1, 1);
-            if chosen && let Ink::Sign { at, .. } = &mut item.ink {
-                *at = at.moved(Sp(0.7), Sp(-3.5));
-            }
-            chosen
-        });
-        assert!(found.contains(&(FindingKind::Overlap, vec![Role::Head, Role::Stem])), "{found:?}");
+        // The head of the first note of one voice, on the stem of the third of the other.
+        let mut picture = picture(TWO_VOICES);
+        let items = &mut picture.blocks.iter_mut().last().unwrap().frame.items;
+        let stem = items.iter().find(|item| is_of(item, Role::Stem, 0, 2)).unwrap().ink.clone();
+        let Ink::Line { from, to, .. } = stem else { panic!("a stem is a line") };
+        let head = items.iter_mut().find(|item| is_of(item, Role::Head, 1, 0)).unwrap();
+        if let Ink::Sign { at, .. } = &mut head.ink {
+            *at = crate::Point::new(from.x - Sp(0.5), (from.y + to.y * 2.0) / 3.0);
+        }
+        let found = audit(&picture);
+        assert!(found.iter().any(|found| found.items == [Role::Head, Role::Stem]), "{found:?}");
     }
 
     #[test]
@@ -269,7 +272,7 @@ mod tests {
             }
             chosen
         });
-        assert_eq!(found, [(FindingKind::ShortStem, vec![Role::Stem])]);
+        assert!(found.contains(&(FindingKind::ShortStem, vec![Role::Stem])), "{found:?}");
     }
 
     #[test]

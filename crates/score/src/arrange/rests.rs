@@ -145,3 +145,55 @@ fn keep(staff: usize, from: Time, to: Time, voices: &mut [Vec<Segment>]) -> bool
     }
     true
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::score;
+    use super::super::{Options, Rests, arrange};
+
+    /// The rests of the first bar that are shown, as voice and onset; then those of the staves.
+    fn shown(rests: Rests, voices: &[&str]) -> (Vec<(usize, String)>, Vec<(usize, String)>) {
+        let score = score(4, voices);
+        let arrangement = arrange(&score, Options { rests, ..Options::default() });
+        let bar = &arrangement.bars[0];
+        let of_voices = bar.voices.iter().enumerate().flat_map(|(voice, segments)| {
+            let rests = segments.iter().filter(|segment| segment.is_rest() && !segment.left_out);
+            rests.map(move |rest| (voice, rest.onset.to_string()))
+        });
+        let of_staves = bar.rests.iter().map(|rest| (rest.staff, rest.onset.to_string()));
+        (of_voices.collect(), of_staves.collect())
+    }
+
+    fn at(places: &[(usize, &str)]) -> Vec<(usize, String)> {
+        places.iter().map(|(one, at)| (*one, (*at).to_owned())).collect()
+    }
+
+    #[test]
+    fn what_others_cover_is_left_out() {
+        let voices = ["E5:2 _:1 D5:1", "C5:4", "C3:4"];
+        assert_eq!(shown(Rests::Needed, &voices), (at(&[]), at(&[])));
+        assert_eq!(shown(Rests::All, &voices), (at(&[(0, "2")]), at(&[])));
+    }
+
+    #[test]
+    fn equal_rests_are_one() {
+        let voices = ["E5:2 _:1 D5:1", "C5:2 _:1 B4:1", "C3:4"];
+        assert_eq!(shown(Rests::Needed, &voices).0, at(&[(0, "2")]));
+    }
+
+    #[test]
+    fn a_voice_that_enters_off_the_beat_has_its_rest() {
+        let voices = ["_:2 _:1/2 E5:1/2 D5:1", "A4:4", "C3:4"];
+        assert_eq!(shown(Rests::Needed, &voices).0, at(&[(0, "2")]));
+        // Not where something else begins with it.
+        let voices = ["_:2 _:1/2 E5:1/2 D5:1", "A4:5/2 G4:3/2", "C3:4"];
+        assert_eq!(shown(Rests::Needed, &voices).0, at(&[]));
+    }
+
+    /// Every stretch in which nothing sounds on a staff has a rest.
+    #[test]
+    fn no_staff_is_silent_without_a_rest() {
+        let (of_voices, of_staves) = shown(Rests::Needed, &["E5:1 C3:3"]);
+        assert_eq!((of_voices, of_staves.first()), (at(&[]), at(&[(0, "1")]).first()));
+    }
+}

@@ -579,3 +579,70 @@ fn attacks(strikes: &[Strike]) -> Vec<Attack> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::testing::score;
+    use super::super::super::{Arrangement, Options, arrange};
+    use super::*;
+
+    /// The stems of each voice in the first bar, `u` and `d`; rests are left out. A bass holds the
+    /// left hand, so that the others have the upper staff.
+    fn stems(voices: &[&str]) -> Vec<String> {
+        let voices: Vec<&str> = voices.iter().copied().chain(["C3:4"]).collect();
+        let score = score(4, &voices);
+        let arrangement = arrange(&score, Options::default());
+        let upper = &arrangement.bars[0].voices[..voices.len() - 1];
+        upper
+            .iter()
+            .map(|voice| {
+                let notes = voice.iter().filter(|segment| !segment.is_rest());
+                notes.map(|note| if note.stem == Stem::Up { 'u' } else { 'd' }).collect()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn what_moves_together_has_one_stem() {
+        assert_eq!(stems(&["E5:1 D5 E5 D5", "C5:1 B4 C5 B4"]), ["dddd", "dddd"]);
+        assert_eq!(stems(&["A4:1 G4 A4 G4", "F4:1 E4 F4 E4"]), ["uuuu", "uuuu"]);
+    }
+
+    #[test]
+    fn what_moves_apart_has_its_own() {
+        assert_eq!(stems(&["E5:1 D5 E5 D5", "C5:2 B4:2"]), ["uuuu", "dd"]);
+    }
+
+    #[test]
+    fn the_higher_note_has_its_stem_up_where_voices_cross() {
+        assert_eq!(stems(&["C5:2 A4:2", "A4:1 G4 C5 B4"]), ["ud", "dduu"]);
+    }
+
+    #[test]
+    fn the_middle_of_three_goes_with_its_equal() {
+        assert_eq!(stems(&["E5:1 D5:3", "C5:1 B4:1 C5:2", "G4:2 G4"]), ["uu", "udu", "dd"]);
+        assert_eq!(stems(&["E5:2 D5:2", "C5:1 B4:1 C5:2", "G4:1 A4 G4:1 A4"])[1], "dud");
+    }
+
+    fn beams(arrangement: &Arrangement<'_>, voice: usize) -> Vec<bool> {
+        let segments = &arrangement.bars[0].voices[voice];
+        segments.iter().map(|segment| segment.beams.iter().next().is_some()).collect()
+    }
+
+    #[test]
+    fn a_beam_is_broken_where_voices_cross_under_it() {
+        let score = score(4, &["C5:1/4 C5 G4 G4 E5:3", "A4:1/2 A4:1/2 C5:3", "C3:4"]);
+        let arrangement = arrange(&score, Options::default());
+        let sides: Vec<Stem> = arrangement.bars[0].voices[0].iter().map(|s| s.stem).collect();
+        assert_eq!(sides[..4], [Stem::Up, Stem::Up, Stem::Down, Stem::Down]);
+        assert_eq!(beams(&arrangement, 0), [true, true, true, true, false]);
+        let ends = |place: usize| arrangement.bars[0].voices[0][place].beams.iter().next();
+        assert_eq!((ends(1), ends(2)), (Some(Beam::Ends), Some(Beam::Begins)));
+    }
+
+    #[test]
+    fn a_voice_by_itself_goes_by_the_middle_line() {
+        let alone = stems(&["C5:1 D5 A4 G4"]);
+        assert_eq!(alone, ["dduu"]);
+    }
+}
