@@ -8,8 +8,9 @@ use crate::units::{Area, Point, Sp};
 /// How far a tie may end from the place beside its head.
 const FARTHEST_END: Sp = Sp(0.84);
 
-/// The white between a tie and what it passes, and what is enough where there is no more.
-const WHITE: [Sp; 2] = [Sp(0.12), Sp(0.03)];
+/// The white between the middle of a tie and what it passes: what it should be, and where it only does
+/// not touch.
+const WHITE: [Sp; 2] = [Sp(0.12), Sp(0.0)];
 
 /// A tie as an arc.
 #[derive(Clone, Copy, Debug)]
@@ -66,8 +67,10 @@ impl Ends<'_> {
 
     /// The arc on a side, so many times as high as usual.
     fn attempt(&self, upwards: bool, start: Start, height: f64, obstacles: &[Area]) -> Arc {
-        let inside =
-            matches!(start, Start::Beside | Start::Behind | Start::Short | Start::ShortFlat);
+        let inside = matches!(
+            start,
+            Start::Beside | Start::Behind | Start::Short | Start::ShortFlat | Start::ShortSlanting
+        );
         let slanting = matches!(start, Start::Leaving | Start::Arriving);
         let sign = if upwards { -1.0 } else { 1.0 };
         let head = y_of(self.place);
@@ -100,7 +103,7 @@ impl Ends<'_> {
         let off = match start {
             Start::Far => Sp(1.0),
             Start::Farther => Sp(1.6),
-            Start::Flat | Start::ShortFlat => Sp(0.1),
+            Start::Flat | Start::ShortFlat | Start::ShortSlanting => Sp(0.1),
             _ if low => Sp(0.3),
             _ => Sp(0.62),
         };
@@ -114,7 +117,7 @@ impl Ends<'_> {
             }
         }
         let y = head + off * sign;
-        let short = matches!(start, Start::Short | Start::ShortFlat);
+        let short = matches!(start, Start::Short | Start::ShortFlat | Start::ShortSlanting);
         if short || start == Start::Behind {
             let (band, far) = if short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
             // Behind the heads that stand aside of its own, before the accidentals of the next; but
@@ -147,7 +150,8 @@ impl Ends<'_> {
         let usual = (Sp(0.32) + length * 0.08).min(Sp(1.2));
         // Even the shortest is flatter than a half circle.
         let rise = (usual * height).min(length * 0.4).max(Sp(0.15)) * sign;
-        Arc { from: Point::new(from.0, y), to: Point::new(from.0 + length, y), rise }
+        let end = if start == Start::ShortSlanting { head + Sp(0.5) * sign } else { y };
+        Arc { from: Point::new(from.0, y), to: Point::new(from.0 + length, end), rise }
     }
 }
 
@@ -174,6 +178,8 @@ enum Start {
     Short,
     /// The same, nearly at the height of the heads' middle.
     ShortFlat,
+    /// The same, and at the edge of the second head.
+    ShortSlanting,
 }
 
 /// All ways to draw a tie, the best first: on its own side at a moderate height, then on the other,
@@ -202,7 +208,7 @@ fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
         .chain(fine(upwards))
         .chain(fine(!upwards))
         .chain([upwards, !upwards].into_iter().flat_map(|side| {
-            let starts = [Start::Short, Start::ShortFlat];
+            let starts = [Start::Short, Start::ShortFlat, Start::ShortSlanting];
             starts.into_iter().flat_map(move |start| FINE.map(|height| (side, start, height)))
         }))
 }
@@ -232,13 +238,16 @@ impl Arc {
         [self.from, self.from.moved(inset, height), self.to.moved(-inset, height), self.to]
     }
 
-    /// How many of the obstacles it runs into.
+    /// How many of the obstacles it runs into; with no white, its ink alone counts.
     fn hits(&self, obstacles: &[Area], white: Sp) -> usize {
-        let curve = self.curve(Sp::ZERO);
-        let points: Vec<Point> =
-            (0..=32).map(|step| on_curve(curve, f64::from(step) / 32.0)).collect();
+        let points: Vec<Point> = if white > Sp::ZERO {
+            let curve = self.curve(Sp::ZERO);
+            (0..=32).map(|step| on_curve(curve, f64::from(step) / 32.0)).collect()
+        } else {
+            self.outline().points(15)
+        };
         let near = |area: &Area| {
-            let area = area.grown(white * 0.7, white);
+            let area = area.grown(white * 0.7 - Sp(0.02), white - Sp(0.02));
             points.iter().any(|point| area.contains(*point))
         };
         obstacles.iter().filter(|area| near(area)).count()

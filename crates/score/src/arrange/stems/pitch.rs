@@ -3,7 +3,7 @@
 //!
 //! Each bar of a staff is taken for itself, attack by attack.
 //!
-//! - Where all that sounds strikes together in equal values, or one voice sounds by itself, for at
+//! - Where all that sounds strikes together in equal values and in heads of its own, or one voice sounds by itself, for at
 //!   least half of the bar, notes that strike together share a stem, and stems go by the middle
 //!   line. (For less than that, voices would part and join too often.)
 //! - Elsewhere, of all that strikes together, the highest has its stem up, the lowest its stem down. One
@@ -223,6 +223,12 @@ impl<'b> Page<'b> {
                 && self.share_beams(first, *other)
                 && ties(one) == ties(two)
         });
+        // Two that meet in one head are told apart by their stems.
+        let pairs = attack.strikes.windows(2);
+        let equal = equal
+            && pairs
+                .into_iter()
+                .all(|pair| self.strikes[pair[0]].height != self.strikes[pair[1]].height);
         let is_one = attack.held.is_empty() && equal && self.strikes[first].end <= next;
         if is_one { Texture::One } else { Texture::Parts }
     }
