@@ -120,7 +120,7 @@ fn notes<'p>(block: &'p Block, signs: &Signs) -> BTreeMap<Origin, Note<'p>> {
         });
         match (item.role, &item.ink, item.area(signs)) {
             (Role::Head, Ink::Sign { sign, .. }, Some(area)) => {
-                note.heads.push((item, *sign, area))
+                note.heads.push((item, *sign, area));
             }
             (Role::Dot, _, Some(area)) => note.dots.push(area),
             (Role::Stem, Ink::Line { from, to, .. }, _) => note.stem = Some((item, *from, *to)),

@@ -256,7 +256,7 @@ fn join(chords: &mut [Chord], group: &[usize]) {
     for (place, rank) in &heads {
         let head = &chords[*place].heads[*rank];
         let Head { place, alteration, .. } = *head;
-        if !placed.last().is_some_and(|last| (last.place, last.alteration) == (place, alteration)) {
+        if placed.last().is_none_or(|last| (last.place, last.alteration) != (place, alteration)) {
             placed.push(Head { place, alteration, x: Sp::ZERO, shared: false });
         }
     }

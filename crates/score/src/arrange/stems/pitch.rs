@@ -552,15 +552,14 @@ fn side_of_rank(rank: usize, ups: usize) -> Stem {
 fn groups(voices: &[Vec<Segment>], strikes: &mut [Strike]) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     let mut goes_on = false;
-    for number in 0..strikes.len() {
-        let Strike { voice, place, .. } = strikes[number];
-        let beam = voices[voice][place].beams.iter().next();
+    for (number, strike) in strikes.iter_mut().enumerate() {
+        let beam = voices[strike.voice][strike.place].beams.iter().next();
         if !goes_on {
             groups.push(Group { strikes: Vec::new(), side: None, broken: false });
         }
         let group = groups.len() - 1;
         groups[group].strikes.push(number);
-        strikes[number].group = group;
+        strike.group = group;
         goes_on = matches!(beam, Some(Beam::Begins | Beam::GoesOn));
     }
     groups
