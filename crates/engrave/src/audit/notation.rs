@@ -696,7 +696,7 @@ voice Bassus  clef F4
                         to.y -= Sp(4.0);
                     }
                     (_, _) if item.role == Role::Beam => {
-                        *item = item.clone().moved(Sp::ZERO, Sp(-4.0))
+                        *item = item.clone().moved(Sp::ZERO, Sp(-4.0));
                     }
                     _ => {}
                 }

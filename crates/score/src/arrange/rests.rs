@@ -151,8 +151,11 @@ mod tests {
     use super::super::testing::score;
     use super::super::{Options, Rests, arrange};
 
-    /// The rests of the first bar that are shown, as voice and onset; then those of the staves.
-    fn shown(rests: Rests, voices: &[&str]) -> (Vec<(usize, String)>, Vec<(usize, String)>) {
+    /// The voices or staves of rests, with their onsets.
+    type Places = Vec<(usize, String)>;
+
+    /// The rests of the first bar that are shown: those of voices, then those of staves.
+    fn shown(rests: Rests, voices: &[&str]) -> (Places, Places) {
         let score = score(4, voices);
         let arrangement = arrange(&score, Options { rests, ..Options::default() });
         let bar = &arrangement.bars[0];
@@ -164,7 +167,7 @@ mod tests {
         (of_voices.collect(), of_staves.collect())
     }
 
-    fn at(places: &[(usize, &str)]) -> Vec<(usize, String)> {
+    fn at(places: &[(usize, &str)]) -> Places {
         places.iter().map(|(one, at)| (*one, (*at).to_owned())).collect()
     }
 
