@@ -55,8 +55,8 @@ pub use engrave::Error as EngraveError;
 // Pictures and pages.
 #[doc(inline)]
 pub use engrave::{
-    BarLines, Book, Breaks, Finding, FindingKind, HeadPlace, Look, Mm, Paper, Picture, StaffOnPage,
-    audit, engrave_on, heads, pages, pdf, png, staves,
+    BarLines, Book, Breaks, Finding, FindingKind, HeadPlace, Look, Measure, Mm, Paper, Picture,
+    StaffOnPage, audit, engrave_on, heads, measures, pages, pdf, png, staves,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
@@ -81,5 +81,6 @@ pub use rudiments::{
 pub use score::{
     Arrangement, Bar, BarLength, Basis, Close, Collation, DecidedOctave, Difference,
     DifferenceKind, Entry, EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options,
-    Reduction, Report, Run, Score, Sounded, Staves, TimedEvent, TimedVoice, why, why_lasting,
+    Reduction, Report, Rests, Run, Score, Sounded, Staves, Stems, TimedEvent, TimedVoice, why,
+    why_lasting,
 };

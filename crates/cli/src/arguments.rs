@@ -199,6 +199,14 @@ pub(crate) struct Score {
     /// The widest span of a hand: 9 is a ninth
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
     pub(crate) reach: u32,
+    /// What decides on the sides of stems where voices share a staff: what strikes together, by
+    /// pitch, for playing; or the order of the voices, also where they cross, for study
+    #[arg(long, value_enum, ignore_case = true, default_value = "pitch")]
+    pub(crate) stems: Stems,
+    /// Which rests are shown where voices share a staff: those that a player needs, or those of
+    /// every voice, for study
+    #[arg(long, value_enum, ignore_case = true, default_value = "needed")]
+    pub(crate) rests: Rests,
     #[command(flatten)]
     pub(crate) drawing: Drawing,
     #[command(flatten)]
@@ -415,6 +423,18 @@ impl From<Bar> for cartella::BarLength {
 pub(crate) enum Staves {
     Keyboard,
     Open,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Stems {
+    Pitch,
+    Voice,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Rests {
+    Needed,
+    All,
 }
 
 #[derive(Clone, Copy, ValueEnum)]

@@ -42,7 +42,8 @@ pub(crate) fn square_bracket(opens: bool, width: f64, half: f64) -> Outline {
     outline
 }
 
-fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> [(f64, f64); 4] {
+/// The corners of an upright rectangle.
+pub(crate) fn rectangle(left: f64, top: f64, right: f64, bottom: f64) -> [(f64, f64); 4] {
     [(left, top), (right, top), (right, bottom), (left, bottom)]
 }
 

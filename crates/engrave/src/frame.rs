@@ -1,6 +1,7 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
 use notation::{MarkColor, Span};
+use rudiments::Time;
 
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
@@ -112,6 +113,10 @@ pub struct Origin {
     pub index: Option<u32>,
     /// Its token in the parts file.
     pub span: Span,
+    /// When it begins, in minims.
+    pub onset: Time,
+    /// When it is over.
+    pub end: Time,
 }
 
 /// What an item is.
@@ -136,7 +141,7 @@ pub enum Role {
     Flag,
     Dot,
     Accidental,
-    /// An editor's accidental, small above or below.
+    /// An editor's accidental, small above the staff or before its note.
     Editorial,
     /// Parentheses and square brackets around accidentals, notes and rests.
     Enclosure,

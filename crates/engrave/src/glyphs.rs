@@ -59,6 +59,8 @@ signs! {
     HeadWhole,
     /// A double whole note.
     HeadBreve,
+    /// The same beside heads a third away: its strokes are no higher than its head.
+    HeadBreveAmongOthers,
     /// The head of a longa, to which a stem is drawn.
     HeadLonga,
     /// The wide head of a maxima.
@@ -127,11 +129,13 @@ enum Source {
     Face(char),
     /// A drawing of our own.
     Own(fn() -> Outline),
+    /// A character of the music face between strokes of our own, as wide in all as another.
+    Between(char, char),
 }
 
 impl Sign {
     fn source(self) -> Source {
-        use Source::{Face, Own};
+        use Source::{Between, Face, Own};
         match self {
             Sign::ClefG => Face('\u{1D11E}'),
             Sign::ClefGLow => Face('\u{1D120}'),
@@ -141,6 +145,7 @@ impl Sign {
             Sign::HeadHalf => Face('\u{1D157}'),
             Sign::HeadWhole => Face('\u{1D15D}'),
             Sign::HeadBreve => Face('\u{1D15C}'),
+            Sign::HeadBreveAmongOthers => Between('\u{1D15D}', '\u{1D15C}'),
             Sign::DoubleSharp => Face('\u{1D12A}'),
             Sign::DoubleFlat => Face('\u{1D12B}'),
             Sign::Dot => Face('\u{1D16D}'),
@@ -200,7 +205,7 @@ impl Sign {
     pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<(u32, Point)> {
         let Source::Face(character) = self.source() else { return None };
         let glyph = fonts::glyph_of(music, character);
-        let area = fonts::draw(music, glyph, UNITS_PER_SPACE).area();
+        let area = drawing(music, character).area();
         Some((glyph.to_u32(), Point::new(-area.left, self.drop(area))))
     }
 
@@ -208,13 +213,30 @@ impl Sign {
         match self.source() {
             Source::Own(draw) => draw(),
             Source::Face(character) => {
-                let glyph = fonts::glyph_of(music, character);
-                let outline = fonts::draw(music, glyph, UNITS_PER_SPACE);
+                let outline = drawing(music, character);
                 let area = outline.area();
                 outline.moved(-area.left, self.drop(area))
             }
+            Source::Between(character, wide) => {
+                let width = drawing(music, wide).area().width();
+                let head = drawing(music, character);
+                let area = head.area();
+                let aside = (width - area.width()) / 2.0;
+                let mut outline = head.moved(aside - area.left, Sp(HEAD_MIDDLE));
+                for (left, right) in [(0.0, 0.1), (0.24, 0.34)] {
+                    for (left, right) in [(left, right), (width.0 - right, width.0 - left)] {
+                        outline.add_polygon(drawn::rectangle(left, -0.44, right, 0.44));
+                    }
+                }
+                outline
+            }
         }
     }
+}
+
+/// The drawing of a character of the music face.
+fn drawing(music: &FontRef<'_>, character: char) -> Outline {
+    fonts::draw(music, fonts::glyph_of(music, character), UNITS_PER_SPACE)
 }
 
 /// The drawings and measures of all signs.

@@ -53,7 +53,7 @@ mod testing;
 mod title;
 mod units;
 
-pub use audit::{Finding, FindingKind, audit};
+pub use audit::{Finding, FindingKind, Measure, audit, measures};
 pub use engraving::engrave;
 pub use error::Error;
 pub use fonts::Face;

@@ -42,8 +42,8 @@ mod why;
 pub use align::{Aligned, BarLength, align};
 pub use arrange::{
     ArrangedBar, Arrangement, Beam, Beams, Edges, Hand, Manner, Meter, MeterSymbol, NoteValue,
-    Options, Reduction, Segment, SegmentNote, Shape, ShownAccidental, Staff, Staves, Stem, Stretch,
-    Tuplet, Words, arrange,
+    Options, Reduction, Rests, Segment, SegmentNote, Shape, ShownAccidental, Staff, StaffRest,
+    Staves, Stem, Stems, Stretch, Tuplet, Words, arrange,
 };
 pub use change::change;
 pub use check::check;

@@ -1,6 +1,8 @@
 //! `score --audit`: what is drawn wrong in a picture, and where everything stands.
 
-use cartella::{FindingKind, Picture, Score, audit, heads, staves};
+use std::collections::BTreeMap;
+
+use cartella::{FindingKind, Picture, Score, audit, heads, measures, staves};
 use serde::Serialize;
 
 use crate::printed::Printed;
@@ -14,6 +16,7 @@ struct Answer<'s> {
     #[serde(skip_serializing_if = "Option::is_none")]
     example: Option<&'s str>,
     audit: Vec<Finding<'s>>,
+    measures: Vec<Measure>,
     heads: Vec<Head<'s>>,
     staves: Vec<StaffPlace>,
 }
@@ -24,7 +27,17 @@ struct Finding<'s> {
     items: Vec<String>,
     voice: Option<&'s str>,
     index: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bar: Option<u32>,
     page: u32,
+}
+
+/// How often something is found on all pages, and among how many.
+#[derive(Serialize)]
+struct Measure {
+    kind: &'static str,
+    found: u32,
+    of: u32,
 }
 
 #[derive(Serialize)]
@@ -52,15 +65,11 @@ struct StaffPlace {
 pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
     let name = |voice: usize| score.voices[voice].name.as_str();
     let finding = |page: u32, finding: cartella::Finding| Finding {
-        kind: match finding.kind {
-            FindingKind::Overlap => "overlap",
-            FindingKind::ShortStem => "short-stem",
-            FindingKind::OutsidePage => "outside-page",
-            FindingKind::Margin => "margin",
-        },
+        kind: finding.kind.word(),
         items: finding.items.iter().map(|role| format!("{role:?}").to_lowercase()).collect(),
         voice: finding.voice.map(name),
         index: finding.index,
+        bar: finding.bar.map(|bar| score.bars[bar].number),
         page,
     };
     let head = |page: u32, head: cartella::HeadPlace| Head {
@@ -81,6 +90,13 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         bottom: rounded(staff.bottom.0),
         space: rounded(staff.space.0),
     };
+    let mut sums: BTreeMap<FindingKind, Measure> = BTreeMap::new();
+    for counted in pages.iter().flat_map(measures) {
+        let kind = counted.kind.word();
+        let sum = sums.entry(counted.kind).or_insert(Measure { kind, found: 0, of: 0 });
+        sum.found += counted.found;
+        sum.of += counted.of;
+    }
     let (mut findings, mut all_heads, mut all_staves) = (Vec::new(), Vec::new(), Vec::new());
     for (number, page) in (1..).zip(pages) {
         findings.extend(audit(page).into_iter().map(|found| finding(number, found)));
@@ -91,6 +107,7 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         version: 1,
         example: score.heading.example.as_deref(),
         audit: findings,
+        measures: sums.into_values().collect(),
         heads: all_heads,
         staves: all_staves,
     })

@@ -1,7 +1,9 @@
 //! Heads beside one another: seconds, unisons, voices that cross.
 
+use score::Beam;
+
 use super::{Chord, Head, y_of};
-use crate::glyphs::Signs;
+use crate::glyphs::{Sign, Signs};
 use crate::practice::STEM;
 use crate::units::{Area, Sp};
 
@@ -25,61 +27,128 @@ pub(super) fn displace_seconds(heads: &mut [Head], up: bool, width: Sp) {
 
 /// Moves the chords of a column aside until none runs into another.
 ///
-/// The outer voices come first; they stand above one another, or the lower one to the right where
-/// they are a second apart (Read, Gould). Two voices share a head where it looks the same for
-/// both and their stems go apart; voices with stems to the same side share a stem where they
-/// move in the same values.
+/// Chords that share a stem are one: their heads stand on it as those of one voice do. The outer
+/// ones come first; they stand above one another, or the lower one to the right where they are a
+/// second apart (Read, Gould). Two voices share a head where it looks the same for both and their
+/// stems go apart.
 pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
-    let mut order: Vec<usize> = Vec::with_capacity(chords.len());
-    order.extend(chords.iter().position(|chord| chord.up));
-    order.extend(chords.iter().rposition(|chord| !chord.up));
-    let inner: Vec<usize> = (0..chords.len()).filter(|place| !order.contains(place)).collect();
-    order.extend(inner);
-    for rank in 1..order.len() {
-        let (placed, chord) = (&order[..rank], order[rank]);
-        let widest = placed.iter().map(|place| chords[*place].width).fold(Sp::ZERO, Sp::max);
-        let own = chords[chord].width;
-        let candidates = [
-            Sp::ZERO,
-            widest - STEM,
-            Sp(-0.4),
-            STEM - own,
-            widest + Sp(0.12),
-            -own - Sp(0.12),
-            Sp(0.5),
-            widest * 0.75,
-            widest + Sp(0.5),
-            -own - Sp(0.5),
-            widest * 2.0,
-            -own - widest,
-            widest * 2.0 + Sp(0.5),
-            -own - widest - Sp(0.5),
-        ];
-        let least = candidates
+    let groups = on_one_stem(chords);
+    for group in &groups {
+        join(chords, group);
+    }
+    for rank in 1..groups.len() {
+        let placed: Vec<usize> = groups[..rank].concat();
+        let group = &groups[rank];
+        let places = aside(chords, &placed, group);
+        let least = places
             .into_iter()
             .map(|x| {
-                let clashes: usize = placed
-                    .iter()
-                    .map(|other| clashes(&chords[*other], &chords[chord], x, signs))
+                let pairs =
+                    placed.iter().flat_map(|other| group.iter().map(move |own| (other, own)));
+                let clashes: usize = pairs
+                    .map(|(other, own)| clashes(&chords[*other], &chords[*own], x, signs))
                     .sum();
                 (clashes, x)
             })
             .reduce(|best, next| if next.0 < best.0 { next } else { best });
         if let Some((_, x)) = least {
-            chords[chord].shift(x);
+            for place in group {
+                chords[*place].shift(x);
+            }
         }
-        let placed = placed.to_vec();
-        join(chords, &placed, chord);
+        for other in &placed {
+            for own in group {
+                share_heads(chords, *other, *own);
+            }
+        }
     }
+}
+
+/// Shortens the strokes of breves that would touch heads above or below them.
+pub(super) fn clear_strokes(chords: &mut [Chord], signs: &Signs) {
+    let heads: Vec<(usize, Area)> = chords
+        .iter()
+        .enumerate()
+        .flat_map(|(place, chord)| chord.head_areas(signs).map(move |area| (place, area)))
+        .collect();
+    for (place, chord) in chords.iter_mut().enumerate() {
+        let touches = |own: Area| {
+            let above_or_below = |other: Area| (own.top - other.top).abs() > Sp(0.6);
+            heads.iter().any(|(_, other)| above_or_below(*other) && own.meets(*other))
+        };
+        let mut own = heads.iter().filter(|(of, _)| *of == place).map(|(_, area)| *area);
+        if chord.head == Sign::HeadBreve && own.any(touches) {
+            chord.head = Sign::HeadBreveAmongOthers;
+        }
+    }
+}
+
+/// Where the chords of a stem may stand beside those that have their places, the nearest first:
+/// above one another; so that the heads touch on both sides of one stem; or with white between.
+fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
+    /// To the right is better than to the left by as much.
+    const RIGHT: Sp = Sp(0.05);
+    let edges = |group: &[usize]| -> Vec<Sp> {
+        let heads = group.iter().flat_map(|place| {
+            let chord = &chords[*place];
+            chord.heads.iter().map(|head| head.x + chord.width)
+        });
+        let mut edges: Vec<Sp> = heads.collect();
+        edges.sort_by(|one, two| one.0.total_cmp(&two.0));
+        edges.dedup();
+        edges
+    };
+    let own = edges(group);
+    let mut places = vec![Sp::ZERO];
+    for by in [-STEM, Sp(0.1), Sp(0.5)] {
+        places.extend(edges(placed).into_iter().map(|edge| edge + by));
+        places.extend(own.iter().map(|edge| -*edge - by));
+    }
+    let farthest = |edges: Vec<Sp>| edges.last().copied().unwrap_or(Sp::ZERO);
+    let (placed, own) = (farthest(edges(placed)), farthest(own));
+    places.extend([placed * 2.0, -own - placed]);
+    let far = |x: &Sp| if *x < Sp::ZERO { RIGHT - *x } else { *x };
+    places.sort_by(|one, two| far(one).0.total_cmp(&far(two).0));
+    places
+}
+
+/// The chords of each stem: first those of the highest stem upwards, then those of the lowest
+/// downwards, then the others from the top.
+fn on_one_stem(chords: &[Chord]) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::with_capacity(chords.len());
+    for (place, chord) in chords.iter().enumerate() {
+        let joins =
+            |group: &&mut Vec<usize>| group.iter().all(|other| same_stem(&chords[*other], chord));
+        match groups.iter_mut().find(joins) {
+            Some(group) => group.push(place),
+            None => groups.push(vec![place]),
+        }
+    }
+    if groups.len() < 2 {
+        return groups;
+    }
+    let highest = |group: &[usize]| group.iter().map(|place| chords[*place].highest()).max();
+    groups.sort_by_key(|group| std::cmp::Reverse(highest(group)));
+    let up = groups.iter().position(|group| chords[group[0]].up).unwrap_or(0);
+    let first = groups.remove(up);
+    groups.insert(0, first);
+    if let Some(down) =
+        groups.iter().rposition(|group| !chords[group[0]].up).filter(|down| *down > 0)
+    {
+        let second = groups.remove(down);
+        groups.insert(1, second);
+    }
+    groups
 }
 
 /// How many things of a placed chord another one runs into when it stands at `x`.
 fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
     let aligned = (placed.x - chord.x - x).abs() < Sp(0.001);
-    let joins = aligned && same_stem(placed, chord);
     let shares = aligned && shares_heads(placed, chord);
-    // Heads are oval: corners of their rectangles may meet.
-    let oval = |area: Area| flat(area).grown(Sp(-0.1), Sp::ZERO);
+    // Round heads are oval: corners of their rectangles may meet. The strokes of a breve may not.
+    let square = [placed, chord].iter().any(|chord| chord.head == Sign::HeadBreve);
+    let corner = if square { Sp(0.03) } else { Sp(-0.1) };
+    let oval = |area: Area| flat(area).grown(corner, Sp::ZERO);
     let mut clashes = 0;
     for (one, here) in placed.heads.iter().zip(placed.head_areas(signs)) {
         for (two, there) in chord.heads.iter().zip(chord.head_areas(signs)) {
@@ -92,9 +161,6 @@ fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
             }
         }
     }
-    if joins {
-        return clashes;
-    }
     for (one, two, at) in [(placed, chord, -x), (chord, placed, x)] {
         let Some(flag) = one.flag_area(signs) else { continue };
         // Counted from where the other chord is.
@@ -102,6 +168,9 @@ fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
         let stem = two.stem_area().into_iter();
         let in_the_way = two.head_areas(signs).map(oval).chain(stem).chain(two.flag_area(signs));
         clashes += in_the_way.filter(|area| area.meets(flag)).count();
+    }
+    if placed.up == chord.up {
+        clashes += beam_clashes(placed, chord, x) + beam_clashes(chord, placed, -x);
     }
     let free = |stem: Area| stem.grown(Sp(0.1), Sp(-0.1));
     let stem = placed.stem_area().map(free);
@@ -128,6 +197,19 @@ fn clashes(placed: &Chord, chord: &Chord, x: Sp, signs: &Signs) -> usize {
     clashes
 }
 
+/// How often the beam of a chord runs through the stem of another, which goes to the same side,
+/// when that stands so far to the right.
+fn beam_clashes(beamed: &Chord, other: &Chord, x: Sp) -> usize {
+    let (Some(own), Some(stem)) = (beamed.stem, other.stem) else { return 0 };
+    let off = stem.x + x - own.x;
+    let meets = |beam: &Beam| match beam {
+        Beam::Begins | Beam::HookForward => off > Sp::ZERO,
+        Beam::Ends | Beam::HookBack => off < Sp::ZERO,
+        Beam::GoesOn => true,
+    };
+    2 * usize::from(beamed.beams.first().is_some_and(meets))
+}
+
 /// The rectangle of a head, no higher than a space: the sides of a breve may touch those of
 /// another a third away.
 fn flat(area: Area) -> Area {
@@ -145,48 +227,79 @@ fn shares_heads(one: &Chord, two: &Chord) -> bool {
     one.head == two.head
         && one.dotted == two.dotted
         && one.unwritten == two.unwritten
-        && (one.up != two.up || one.stem.is_none() || same_stem(one, two))
+        && (one.up != two.up || one.stem.is_none())
 }
 
-/// Whether two voices can have one stem.
-pub(crate) fn same_stem(one: &Chord, two: &Chord) -> bool {
+/// Whether two voices can have one stem. One that has no beam of its own hangs on the other's.
+fn same_stem(one: &Chord, two: &Chord) -> bool {
+    let beams = |chord: &Chord| (chord.beams.clone(), chord.beam_span);
     one.up == two.up
         && one.value == two.value
         && one.dotted == two.dotted
-        && one.beams == two.beams
         && one.tuplet == two.tuplet
         && one.stem.is_some()
         && two.stem.is_some()
+        && (!one.is_beamed() || !two.is_beamed() || beams(one) == beams(two))
 }
 
-/// Notes which heads and stems the newly placed chord has in common with the others.
-fn join(chords: &mut [Chord], placed: &[usize], chord: usize) {
-    for other in placed {
-        let (one, two) = (&chords[*other], &chords[chord]);
-        if (one.x - two.x).abs() > Sp(0.001) {
-            continue;
+/// Sets the heads of chords on their one stem: voices have a head in common where they meet, and
+/// the chord that reaches farthest draws the end of the stem.
+fn join(chords: &mut [Chord], group: &[usize]) {
+    let [_, _, ..] = group else { return };
+    let mut heads: Vec<(usize, usize)> = Vec::new();
+    for place in group {
+        heads.extend((0..chords[*place].heads.len()).map(|rank| (*place, rank)));
+    }
+    let (up, width) = (chords[group[0]].up, chords[group[0]].width);
+    heads.sort_by_key(|(place, rank)| chords[*place].heads[*rank].place);
+    let mut placed: Vec<Head> = Vec::with_capacity(heads.len());
+    for (place, rank) in &heads {
+        let head = &chords[*place].heads[*rank];
+        let Head { place, alteration, .. } = *head;
+        if placed.last().is_none_or(|last| (last.place, last.alteration) != (place, alteration)) {
+            placed.push(Head { place, alteration, x: Sp::ZERO, shared: false });
         }
-        if shares_heads(one, two) {
-            let places: Vec<(i32, i8)> =
-                one.heads.iter().map(|head| (head.place, head.alteration)).collect();
-            for head in &mut chords[chord].heads {
-                head.shared |= places.contains(&(head.place, head.alteration));
-            }
+    }
+    displace_seconds(&mut placed, up, width);
+    let mut next = 0;
+    let mut before: Option<(i32, i8)> = None;
+    for (place, rank) in heads {
+        let head = &mut chords[place].heads[rank];
+        let here = (head.place, head.alteration);
+        head.shared = before == Some(here);
+        next += usize::from(!head.shared && before.is_some());
+        head.x = placed[next].x;
+        before = Some(here);
+    }
+    let reaches = |chord: &Chord| {
+        let y = y_of(chord.outermost());
+        if up { -y } else { y }
+    };
+    let outer = group
+        .iter()
+        .copied()
+        .reduce(|one, two| if reaches(&chords[two]) > reaches(&chords[one]) { two } else { one });
+    let tip = outer.and_then(|outer| chords[outer].stem).map(|stem| stem.tip);
+    let beamed = group.iter().any(|place| chords[*place].is_beamed());
+    for place in group {
+        let chord = &mut chords[*place];
+        chord.hung = beamed && !chord.is_beamed();
+        chord.joined = chord.hung || Some(*place) != outer;
+        if let (Some(stem), Some(tip)) = (&mut chord.stem, tip) {
+            stem.tip = tip;
         }
-        let (one, two) = (&chords[*other], &chords[chord]);
-        if same_stem(one, two) {
-            // The one farther out draws the end; both stems reach it.
-            let reaches = |chord: &Chord| {
-                let y = y_of(chord.outermost());
-                if chord.up { -y } else { y }
-            };
-            let outer = if reaches(one) >= reaches(two) { *other } else { chord };
-            let inner = if outer == chord { *other } else { chord };
-            let tip = chords[outer].stem.map(|stem| stem.tip);
-            chords[inner].joined = true;
-            if let (Some(stem), Some(tip)) = (&mut chords[inner].stem, tip) {
-                stem.tip = tip;
-            }
-        }
+    }
+}
+
+/// Lets a newly placed chord have heads of another in common, where they stand in one place.
+fn share_heads(chords: &mut [Chord], other: usize, chord: usize) {
+    let (one, two) = (&chords[other], &chords[chord]);
+    if (one.x - two.x).abs() > Sp(0.001) || !shares_heads(one, two) {
+        return;
+    }
+    let places: Vec<(i32, i8, Sp)> =
+        one.heads.iter().map(|head| (head.place, head.alteration, head.x)).collect();
+    for head in &mut chords[chord].heads {
+        head.shared |= places.contains(&(head.place, head.alteration, head.x));
     }
 }

@@ -49,6 +49,8 @@ pub(crate) struct StaffColumn {
     /// The notes, by voice.
     pub(crate) chords: Vec<Chord>,
     pub(crate) rests: Vec<RestSign>,
+    /// The rest of the staff itself, where no voice has one.
+    pub(crate) silence: Option<Silence>,
     pub(crate) ledgers: Vec<Ledger>,
     /// The rectangles of everything that is not to be run into.
     pub(crate) areas: Vec<Area>,
@@ -70,10 +72,14 @@ pub(crate) struct Chord {
     pub(crate) stem: Option<StemSide>,
     pub(crate) flags: usize,
     pub(crate) beams: Vec<Beam>,
+    /// When what is under one beam with it begins and ends, and how many they are.
+    pub(crate) beam_span: (Time, Time, usize),
+    /// Whether its ties are curved upwards, where it has one head.
+    pub(crate) ties_up: bool,
     pub(crate) dotted: bool,
     pub(crate) dots: Vec<(Sp, Sp)>,
     pub(crate) accidentals: Vec<AccidentalSign>,
-    /// Editor's signs, for above or below.
+    /// Editor's signs, for above the staff.
     pub(crate) editorial: Vec<EditorialSign>,
     /// Its part in what the editor supplied.
     pub(crate) supplied: Option<Edges>,
@@ -87,6 +93,8 @@ pub(crate) struct Chord {
     pub(crate) unwritten: Option<Time>,
     /// Whether another chord of the column, farther out, draws the stem's end and its flags.
     pub(crate) joined: bool,
+    /// Whether it hangs on a stem that goes to the beam of another voice.
+    pub(crate) hung: bool,
 }
 
 /// Where a stem stands and ends, if the note has no beam.
@@ -130,12 +138,11 @@ impl AccidentalSign {
     }
 }
 
-/// An editor's accidental outside the staff.
+/// An editor's accidental above the staff.
 pub(crate) struct EditorialSign {
     pub(crate) sign: Sign,
     /// The place of its note.
     pub(crate) place: Place,
-    pub(crate) above: bool,
 }
 
 /// A rest.
@@ -151,6 +158,16 @@ pub(crate) struct RestSign {
     pub(crate) tuplet: Option<Tuplet>,
     /// Its part in what the editor supplied.
     pub(crate) supplied: Option<Edges>,
+    /// Whether it is left out where there is no room for it near the staff.
+    pub(crate) optional: bool,
+}
+
+/// A rest that belongs to no voice.
+#[derive(Clone, Copy)]
+pub(crate) struct Silence {
+    pub(crate) sign: Sign,
+    pub(crate) y: Sp,
+    pub(crate) dotted: bool,
 }
 
 /// A ledger line.
@@ -254,6 +271,7 @@ pub(crate) fn of_bar(arrangement: &Arrangement<'_>, number: usize, signs: &Signs
         .flatten()
         .filter(|segment| !matches!(segment.shape, Shape::WholeBar { .. }))
         .map(|segment| segment.onset)
+        .chain(bar.rests.iter().map(|rest| rest.onset))
         .collect();
     moments.sort_unstable();
     moments.dedup();
@@ -285,8 +303,11 @@ fn column(
         let here = segment.onset == onset && !matches!(segment.shape, Shape::WholeBar { .. });
         here.then_some(segment)
     };
-    let mut staves: Vec<usize> =
-        (0..cursors.len()).filter_map(|voice| Some(begins(voice)?.staff)).collect();
+    let silences = || bar.rests.iter().filter(|rest| rest.onset == onset);
+    let mut staves: Vec<usize> = (0..cursors.len())
+        .filter_map(|voice| Some(begins(voice)?.staff))
+        .chain(silences().map(|rest| rest.staff))
+        .collect();
     staves.sort_unstable();
     staves.dedup();
     let staves = staves
@@ -301,25 +322,51 @@ fn column(
                 let origin = origin(arrangement, number, voice, *cursor);
                 let supplied = enclosures::supplied(arrangement, origin);
                 if segment.is_rest() {
-                    rests.push(RestSign { supplied, ..rests::sign(origin, segment) });
+                    let needed = arrangement.options.rests == score::Rests::Needed;
+                    let rest = rests::sign(origin, segment);
+                    let optional = needed && rest.is_optional(segment) && supplied.is_none();
+                    rests.push(RestSign { supplied, optional, ..rest });
                 } else {
-                    let chord = chord(origin, segment, &arrangement.staves[staff], signs);
+                    let chord =
+                        chord(origin, &bar.voices[voice], &arrangement.staves[staff], signs);
                     chords.push(Chord { supplied, ..chord });
                 }
             }
             heads::place(&mut chords, signs);
+            heads::clear_strokes(&mut chords, signs);
+            direct_ties(&mut chords);
             dots::place(&mut chords, signs);
-            editorial::place(&mut chords);
+            let sounding = sounding(arrangement, bar, staff, cursors);
+            editorial::place(&mut chords, &sounding);
             accidentals::place(&mut chords, signs);
             enclosures::place(&mut chords, signs);
-            let sounding = sounding(arrangement, bar, staff, cursors);
             rests::place(&mut rests, &chords, &sounding, signs);
+            let silence = silences().find(|rest| rest.staff == staff);
+            let silence = silence.map(|rest| rests::of_staff(rest.shape));
             let ledgers = ledgers(&chords, signs);
-            let areas = areas(&chords, &rests, &ledgers, signs);
-            StaffColumn { staff, chords, rests, ledgers, areas }
+            let mut areas = areas(&chords, &rests, &ledgers, signs);
+            areas.extend(silence.map(|rest| rest.area(signs)));
+            StaffColumn { staff, chords, rests, silence, ledgers, areas }
         })
         .collect();
     Column { onset, staves }
+}
+
+/// Of notes that strike together, the upper half have their ties above, the lower half below; one
+/// by itself has them on the side away from its stem, or on that of its stem where other voices
+/// sound on (Read, Gould).
+fn direct_ties(chords: &mut [Chord]) {
+    let mut order: Vec<usize> = (0..chords.len()).collect();
+    order.sort_by_key(|place| std::cmp::Reverse(chords[*place].highest()));
+    let count = order.len();
+    for (rank, place) in order.into_iter().enumerate() {
+        let chord = &mut chords[place];
+        chord.ties_up = match 2 * rank + 1 {
+            _ if count == 1 => chord.up != chord.alone,
+            middle if middle == count => chord.up,
+            upper => upper < count,
+        };
+    }
 }
 
 /// For each voice with a note that sounds on the staff: its lowest and its highest place.
@@ -351,7 +398,16 @@ pub(crate) fn origin(
 ) -> Origin {
     let segment = &arrangement.bars[bar].voices[voice][place];
     let event = &arrangement.score.voices[voice].events[segment.event];
-    Origin { voice, bar, place, staff: segment.staff, index: event.index, span: event.span }
+    Origin {
+        voice,
+        bar,
+        place,
+        staff: segment.staff,
+        index: event.index,
+        span: event.span,
+        onset: segment.onset,
+        end: segment.end(),
+    }
 }
 
 fn head_sign(value: NoteValue) -> Sign {
@@ -365,7 +421,9 @@ fn head_sign(value: NoteValue) -> Sign {
     }
 }
 
-fn chord(origin: Origin, segment: &Segment, staff: &Staff, signs: &Signs) -> Chord {
+fn chord(origin: Origin, segments: &[Segment], staff: &Staff, signs: &Signs) -> Chord {
+    let segment = &segments[origin.place];
+    let beam_span = beam_span(segments, origin.place);
     let (value, dotted) = match segment.shape {
         Shape::Plain { value, dotted } => (value, dotted),
         Shape::WholeBar { value } => (value, false),
@@ -394,7 +452,7 @@ fn chord(origin: Origin, segment: &Segment, staff: &Staff, signs: &Signs) -> Cho
         let sign = accidental_sign(shown.alteration);
         let (x, y, place) = (head.x, y_of(head.place), head.place);
         match shown.manner {
-            Manner::Editorial => editorial.push(EditorialSign { sign, place, above: true }),
+            Manner::Editorial => editorial.push(EditorialSign { sign, place }),
             Manner::Needed => accidentals.push(AccidentalSign { sign, x, y, enclosure: None }),
             Manner::Cautionary => {
                 let enclosure = Some(Enclosure::Round);
@@ -414,6 +472,8 @@ fn chord(origin: Origin, segment: &Segment, staff: &Staff, signs: &Signs) -> Cho
         stem: None,
         flags: value.flags(),
         beams: segment.beams.iter().collect(),
+        beam_span,
+        ties_up: up,
         dotted,
         dots: Vec::new(),
         accidentals,
@@ -426,6 +486,7 @@ fn chord(origin: Origin, segment: &Segment, staff: &Staff, signs: &Signs) -> Cho
         value,
         unwritten,
         joined: false,
+        hung: false,
     };
     let has_stem = value.has_stem() && unwritten.is_none();
     if has_stem || value.power() >= 2 {
@@ -466,6 +527,19 @@ fn stem_tip(chord: &Chord) -> Sp {
     }
 }
 
+/// When the notes under one beam begin and end, and how many they are.
+fn beam_span(segments: &[Segment], place: usize) -> (Time, Time, usize) {
+    let primary = |place: usize| segments[place].beams.iter().next();
+    let (mut first, mut last) = (place, place);
+    while first > 0 && matches!(primary(first), Some(Beam::GoesOn | Beam::Ends)) {
+        first -= 1;
+    }
+    while last + 1 < segments.len() && matches!(primary(last), Some(Beam::Begins | Beam::GoesOn)) {
+        last += 1;
+    }
+    (segments[first].onset, segments[last].end(), last - first)
+}
+
 pub(crate) fn accidental_sign(alteration: i8) -> Sign {
     match alteration {
         ..=-2 => Sign::DoubleFlat,
@@ -476,21 +550,25 @@ pub(crate) fn accidental_sign(alteration: i8) -> Sign {
     }
 }
 
+/// The ledger lines of a place outside the staff.
+fn ledger_lines(place: Place) -> impl Iterator<Item = Place> {
+    let below = place + place.rem_euclid(2)..=0;
+    (12..=place).step_by(2).chain(below.step_by(2))
+}
+
+/// The number of ledger lines of a head whose middle lies so far below the highest line.
+pub(crate) fn ledger_lines_at(y: Sp) -> usize {
+    ledger_lines(10 - (y.0 * 2.0).round() as Place).count()
+}
+
 /// The ledger lines of all heads; where several need one, it reaches over all of them.
 fn ledgers(chords: &[Chord], signs: &Signs) -> Vec<Ledger> {
     let mut ledgers: Vec<(Place, Ledger)> = Vec::new();
     for chord in chords {
         for head in &chord.heads {
-            let lines: Box<dyn Iterator<Item = Place>> = if head.place >= 12 {
-                Box::new((12..=head.place).step_by(2))
-            } else if head.place <= 0 {
-                Box::new((head.place + head.place.rem_euclid(2)..=0).step_by(2))
-            } else {
-                continue;
-            };
             let left = head.x - LEDGER_OVERHANG;
             let right = head.x + signs.width(chord.head) + LEDGER_OVERHANG;
-            for line in lines {
+            for line in ledger_lines(head.place) {
                 match ledgers.iter_mut().find(|(place, _)| *place == line) {
                     Some((_, ledger)) => {
                         ledger.left = ledger.left.min(left);

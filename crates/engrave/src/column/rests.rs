@@ -3,20 +3,25 @@
 use rudiments::Place;
 use score::{Arrangement, NoteValue, Segment, Shape, Stem};
 
-use super::{Chord, RestSign, origin, y_of};
+use super::{Chord, RestSign, Silence, origin, y_of};
 use crate::frame::Origin;
 use crate::glyphs::{Sign, Signs};
+use crate::practice::STAFF;
 use crate::units::{Area, Sp};
 
 /// How far from its usual height the rest of a voice that shares its staff stands, at the least
 /// (common practice: where it would have its notes).
 const ASIDE: Sp = Sp(2.0);
 
+/// A rest that need not be shown reaches no farther outside its staff than the first ledger line.
+const FARTHEST_OUTSIDE: Sp = Sp(1.75);
+
 /// Beyond this a rest is out of sight of its staff.
 const FARTHEST: usize = 14;
 
-pub(super) fn sign(origin: Origin, segment: &Segment) -> RestSign {
-    let (value, dotted) = match segment.shape {
+/// The sign of a rest, and whether it has a dot.
+fn of_shape(shape: Shape) -> (Sign, bool) {
+    let (value, dotted) = match shape {
         Shape::Plain { value, dotted } => (value, dotted),
         Shape::WholeBar { value } => (value, false),
         Shape::Unwritten => (NoteValue::QUARTER, false),
@@ -34,6 +39,11 @@ pub(super) fn sign(origin: Origin, segment: &Segment) -> RestSign {
         // The face has none beyond.
         _ => Sign::Rest128,
     };
+    (sign, dotted)
+}
+
+pub(super) fn sign(origin: Origin, segment: &Segment) -> RestSign {
+    let (sign, dotted) = of_shape(segment.shape);
     RestSign {
         origin,
         sign,
@@ -41,9 +51,38 @@ pub(super) fn sign(origin: Origin, segment: &Segment) -> RestSign {
         up: segment.stem == Stem::Up,
         alone: segment.alone,
         dotted,
-        shared: false,
+        shared: segment.left_out,
         tuplet: segment.tuplet.filter(|tuplet| tuplet.shown),
         supplied: None,
+        optional: false,
+    }
+}
+
+/// The rest of a staff that no voice has.
+pub(super) fn of_staff(shape: Shape) -> Silence {
+    let (sign, dotted) = of_shape(shape);
+    Silence { sign, y: usual(sign), dotted }
+}
+
+impl Silence {
+    /// The rectangle around it.
+    pub(super) fn area(self, signs: &Signs) -> Area {
+        let area = signs.area(self.sign).moved(Sp::ZERO, self.y);
+        Area { right: area.right + if self.dotted { Sp(0.7) } else { Sp::ZERO }, ..area }
+    }
+}
+
+impl RestSign {
+    /// Whether others cover it, and it says nothing but that its voice is silent.
+    pub(super) fn is_optional(&self, segment: &Segment) -> bool {
+        !self.alone && self.tuplet.is_none() && segment.signs.is_empty()
+    }
+
+    /// Leaves it out where it would stand too far from its staff.
+    pub(crate) fn settle(&mut self, signs: &Signs) {
+        let area = signs.area(self.sign).moved(Sp::ZERO, self.y);
+        let outside = area.top < -FARTHEST_OUTSIDE || area.bottom > STAFF + FARTHEST_OUTSIDE;
+        self.shared |= self.optional && outside;
     }
 }
 
@@ -139,7 +178,10 @@ pub(super) fn place(
             }
             rest.y += step;
         }
-        obstacles.push(area(rest, signs));
+        rest.settle(signs);
+        if !rest.shared {
+            obstacles.push(area(rest, signs));
+        }
     }
 }
 

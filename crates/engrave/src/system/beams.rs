@@ -49,8 +49,8 @@ impl Slant {
 
 /// Where the beam of a group runs, so that no stem is too short and no foreign head is struck.
 ///
-/// `inner` are the places of notes of other voices that hang on the same stems.
-pub(super) fn slant(chords: &[&Chord], inner: &[i32], foreign: &[Area]) -> Option<Slant> {
+/// `inner` are the notes of other voices that hang on the same stems: where, and at which place.
+pub(super) fn slant(chords: &[&Chord], inner: &[(Sp, i32)], foreign: &[Area]) -> Option<Slant> {
     let (first, last) = (chords.first()?, chords.last()?);
     let (from, to) = (first.stem?.x, last.stem?.x);
     let up = first.up;
@@ -80,13 +80,10 @@ pub(super) fn slant(chords: &[&Chord], inner: &[i32], foreign: &[Area]) -> Optio
     };
     // Counted outwards from the staff's highest line, so that the farthest wins.
     let mut reach = Sp(f64::NEG_INFINITY);
-    for (chord, place) in chords.iter().zip(&places) {
-        let x = chord.stem?.x;
-        let tip = y_of(*place) * out + length(*place);
+    let own = chords.iter().zip(&places).filter_map(|(chord, place)| Some((chord.stem?.x, *place)));
+    for (x, place) in own.chain(inner.iter().copied()) {
+        let tip = y_of(place) * out + length(place);
         reach = reach.max(tip - (x - from) * slope * out);
-    }
-    for place in inner {
-        reach = reach.max(y_of(*place) * out + length(*place));
     }
     if chords.iter().all(|chord| chord.alone) {
         // The beam of notes far outside reaches the middle line.

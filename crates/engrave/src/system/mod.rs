@@ -33,7 +33,7 @@ use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
 use crate::units::{Area, Point, Sp};
 use bar_lines::BarLinePen;
 use draft::StaffDraft;
-use voice_line::{PlacedRest, VoiceLine};
+use voice_line::{PlacedRest, PlacedSilence, VoiceLine};
 
 pub(crate) use opening::{meter_figures, signature};
 
@@ -170,13 +170,14 @@ impl Workshop<'_> {
             .map(|_| StaffDraft::new(self.signs, Sp(-3.0), plan.width + Sp(1.0)))
             .collect();
         let x = self.draw_openings(plan, &mut drafts_of_staves);
-        let (places, mut lines) = self.place(plan, drafts, spaces, x);
+        let (places, mut lines, silences) = self.place(plan, drafts, spaces, x);
         let mut pending = Vec::new();
         for place in &places {
             self.draw_lead(plan, *place, &mut drafts_of_staves, &mut pending);
         }
         self.draw_courtesy(plan, &mut drafts_of_staves);
         self.draw_empty_staves(&places, &mut drafts_of_staves);
+        notes::draw_silences(&silences, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
         notes::draw_ties(&lines, &mut drafts_of_staves, (x, plan.width));
         let marks = marks::Marks::of(self, plan, &lines);
@@ -233,10 +234,11 @@ impl Workshop<'_> {
         drafts: Vec<BarDraft>,
         spaces: &[BarSpace],
         x: Sp,
-    ) -> (Vec<BarPlace>, Vec<VoiceLine>) {
+    ) -> (Vec<BarPlace>, Vec<VoiceLine>, Vec<PlacedSilence>) {
         let voices = self.arrangement.score.voices.len();
         let mut lines: Vec<VoiceLine> = (0..voices).map(|_| VoiceLine::default()).collect();
         let mut places = Vec::with_capacity(spaces.len());
+        let mut silences = Vec::new();
         let mut start = x;
         for ((number, draft), space) in plan.bars.clone().zip(drafts).zip(spaces) {
             // At the beginning of a system, the signature stands with the clef.
@@ -253,6 +255,9 @@ impl Workshop<'_> {
                     }
                     for rest in staff.rests {
                         lines[rest.origin.voice].rests.push(PlacedRest { rest, x });
+                    }
+                    if let Some(rest) = staff.silence {
+                        silences.push(PlacedSilence { staff: staff.staff, x, rest });
                     }
                     for mut ledger in staff.ledgers {
                         ledger.left += x;
@@ -276,7 +281,7 @@ impl Workshop<'_> {
             places.push(place);
             start = x + space.close;
         }
-        (places, lines)
+        (places, lines, silences)
     }
 
     /// A staff on which no voice has anything in a bar is silent for the whole of it.

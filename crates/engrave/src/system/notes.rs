@@ -2,10 +2,12 @@
 
 use std::collections::HashMap;
 
+use rudiments::Time;
+
 use super::beams;
 use super::draft::StaffDraft;
 use super::ties::{Ends, is_upwards};
-use super::voice_line::VoiceLine;
+use super::voice_line::{PlacedSilence, VoiceLine};
 use super::{Workshop, beams::Group};
 use crate::column::{
     AROUND_ACCIDENTAL, AccidentalSign, Chord, ENCLOSED, ENCLOSURE, Enclosure, NoteBracket,
@@ -50,9 +52,7 @@ pub(super) fn draw(
             }
             let width = draft.signs.width(rest.sign);
             if rest.dotted {
-                let y =
-                    if rest.sign == Sign::RestWhole { rest.y + Sp(0.5) } else { rest.y - Sp(0.5) };
-                draft.sign(Role::Dot, of, Sign::Dot, placed.x + width + Sp(0.3), y);
+                draw_rest_dot(rest.sign, of, placed.x, rest.y, draft);
             }
             // A rest that hangs from or stands on a line outside the staff brings it along.
             let outside = rest.y < Sp::ZERO || rest.y > Sp(4.0);
@@ -61,6 +61,23 @@ pub(super) fn draw(
                 let to = Point::new(placed.x + width + Sp(0.3), rest.y);
                 draft.line(Role::LedgerLine, of, from, to, LEDGER_LINE);
             }
+        }
+    }
+}
+
+fn draw_rest_dot(sign: Sign, of: Option<Origin>, x: Sp, y: Sp, draft: &mut StaffDraft<'_>) {
+    let y = if sign == Sign::RestWhole { y + Sp(0.5) } else { y - Sp(0.5) };
+    let x = x + draft.signs.width(sign) + Sp(0.3);
+    draft.sign(Role::Dot, of, Sign::Dot, x, y);
+}
+
+/// Draws the rests that belong to no voice.
+pub(super) fn draw_silences(silences: &[PlacedSilence], drafts: &mut [StaffDraft<'_>]) {
+    for PlacedSilence { staff, x, rest } in silences {
+        let draft = &mut drafts[*staff];
+        draft.sign(Role::Rest, None, rest.sign, *x, rest.y);
+        if rest.dotted {
+            draw_rest_dot(rest.sign, None, *x, rest.y, draft);
         }
     }
 }
@@ -148,6 +165,7 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
         return drawn;
     }
     let heads = heads_of_staves(lines, drafts);
+    let hung = hung(lines);
     // Groups of one rhythm on one staff whose stems are common have their beams in common.
     let key = |lines: &[VoiceLine], voice: usize, group: &Group| {
         let first = &lines[voice].chords[group.members[0]];
@@ -181,17 +199,24 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
         let (outer_voice, outer_group) = &groups[outer];
         let chords: Vec<&Chord> =
             outer_group.members.iter().map(|member| &lines[*outer_voice].chords[*member]).collect();
-        let inner: Vec<i32> = together
+        let mut inner: Vec<(Sp, i32)> = together
             .iter()
             .filter(|other| **other != outer)
             .flat_map(|other| {
                 let (voice, group) = &groups[*other];
-                group.members.iter().map(|member| lines[*voice].chords[*member].outermost())
+                group.members.iter().map(|member| on_stem(&lines[*voice].chords[*member]))
             })
             .collect();
         let staff = chords[0].origin.staff;
+        let hanging: Vec<(usize, usize)> = chords
+            .iter()
+            .flat_map(|chord| hung.get(&(staff, chord.up, chord.onset)).into_iter().flatten())
+            .copied()
+            .collect();
+        inner.extend(hanging.iter().map(|(voice, place)| on_stem(&lines[*voice].chords[*place])));
         let (from, to) = (chords[0].x, chords[chords.len() - 1].x + Sp(1.5));
-        let own: Vec<usize> = together.iter().map(|other| groups[*other].0).collect();
+        let mut own: Vec<usize> = together.iter().map(|other| groups[*other].0).collect();
+        own.extend(hanging.iter().map(|(voice, _)| *voice));
         let foreign: Vec<Area> = heads[staff]
             .iter()
             .filter(|other| {
@@ -211,8 +236,30 @@ fn draw_beams(lines: &mut [VoiceLine], drafts: &mut [StaffDraft<'_>]) -> Vec<Vec
             let (voice, group) = &groups[*other];
             beams::set_tips(&mut lines[*voice], &group.members, slant);
         }
+        for (voice, place) in &hanging {
+            beams::set_tips(&mut lines[*voice], &[*place], slant);
+        }
     }
     drawn
+}
+
+/// Where the stem of a chord stands, and the head from which it begins to be free.
+fn on_stem(chord: &Chord) -> (Sp, i32) {
+    (chord.stem.map_or(chord.x, |stem| stem.x), chord.outermost())
+}
+
+/// The chords that hang on a stem with a beam of another voice, as voice and place in its line: by
+/// staff, side and time.
+fn hung(lines: &[VoiceLine]) -> HashMap<(usize, bool, Time), Vec<(usize, usize)>> {
+    let mut hung: HashMap<_, Vec<(usize, usize)>> = HashMap::new();
+    for (voice, line) in lines.iter().enumerate() {
+        for (place, chord) in line.chords.iter().enumerate().filter(|(_, chord)| chord.hung) {
+            hung.entry((chord.origin.staff, chord.up, chord.onset))
+                .or_default()
+                .push((voice, place));
+        }
+    }
+    hung
 }
 
 /// Moves rests on, away from the middle of the staff, until they are clear of all beams, and of
@@ -244,6 +291,10 @@ fn clear_rests(lines: &mut [VoiceLine], drafts: &[StaffDraft<'_>], beams: &[Vec<
             }
             placed.rest.y += step;
         }
+        placed.rest.settle(signs);
+        if placed.rest.shared {
+            continue;
+        }
         settled[staff].push(signs.area(placed.rest.sign).moved(placed.x, placed.rest.y));
     }
 }
@@ -263,6 +314,7 @@ fn on_one_stem(lines: &[VoiceLine], one: &(usize, Group), two: &(usize, Group)) 
 struct Obstacle {
     voice: usize,
     is_head: bool,
+    is_accidental: bool,
     area: Area,
 }
 
@@ -276,21 +328,21 @@ fn heads_of_staves(lines: &[VoiceLine], drafts: &[StaffDraft<'_>]) -> Vec<Vec<Ob
             let area = signs.area(chord.head);
             for head in &chord.heads {
                 let area = area.moved(head.x, y_of(head.place));
-                heads[staff].push(Obstacle { voice, is_head: true, area });
+                heads[staff].push(Obstacle { voice, is_head: true, is_accidental: false, area });
             }
             for sign in &chord.accidentals {
                 let area = sign.area(signs);
-                heads[staff].push(Obstacle { voice, is_head: false, area });
+                heads[staff].push(Obstacle { voice, is_head: false, is_accidental: true, area });
             }
             for (x, y) in &chord.dots {
                 let area = signs.area(Sign::Dot).moved(*x, *y);
-                heads[staff].push(Obstacle { voice, is_head: false, area });
+                heads[staff].push(Obstacle { voice, is_head: false, is_accidental: false, area });
             }
         }
         for rest in line.rests.iter().filter(|rest| !rest.rest.shared) {
             let staff = rest.rest.origin.staff;
             let area = drafts[staff].signs.area(rest.rest.sign).moved(rest.x, rest.rest.y);
-            heads[staff].push(Obstacle { voice, is_head: false, area });
+            heads[staff].push(Obstacle { voice, is_head: false, is_accidental: false, area });
         }
     }
     heads
@@ -307,7 +359,13 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
             let next = line.chords.get(place + 1);
             if chord.tied_before && place == 0 {
                 for head in &chord.heads {
-                    let ends = Ends { before: None, after: Some(chord), place: head.place, room };
+                    let ends = Ends {
+                        before: None,
+                        after: Some(chord),
+                        place: head.place,
+                        room,
+                        accidentals: None,
+                    };
                     tie(chord, &ends, &obstacles, drafts);
                 }
             }
@@ -321,7 +379,13 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                 };
                 for head in &chord.heads {
                     let room = (room.0, end);
-                    let ends = Ends { before: Some(chord), after, place: head.place, room };
+                    let ends = Ends {
+                        before: Some(chord),
+                        after,
+                        place: head.place,
+                        room,
+                        accidentals: None,
+                    };
                     tie(chord, &ends, &obstacles, drafts);
                 }
             }
@@ -347,6 +411,13 @@ fn tie(chord: &Chord, ends: &Ends<'_>, obstacles: &[Vec<Obstacle>], drafts: &mut
         .filter(|other| other.voice != chord.origin.voice && !own(&other.area))
         .map(|other| other.area)
         .collect();
+    let accidentals = ends.after.and_then(|after| {
+        let before = of_staff[first..last].iter().filter(|other| other.is_accidental);
+        let here =
+            before.filter(|other| other.area.left < after.x && after.x - Sp(4.0) < other.area.left);
+        here.map(|other| other.area.left).reduce(Sp::min)
+    });
+    let ends = Ends { accidentals, ..*ends };
     if let Some(arc) = ends.arc(is_upwards(chord, ends.place), &near) {
         drafts[staff].shape(Role::Tie, Some(chord.origin), arc.outline());
     }

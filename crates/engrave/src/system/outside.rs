@@ -22,9 +22,8 @@ pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [S
         for chord in &line.chords {
             let draft = &mut drafts[chord.origin.staff];
             for editorial in &chord.editorial {
-                let side = if editorial.above { Side::Above } else { Side::Below };
                 let sign = (Role::Editorial, editorial.sign, SMALL);
-                outside(draft, chord.origin, sign, chord.x + chord.width / 2.0, side);
+                outside(draft, chord.origin, sign, chord.x + chord.width / 2.0, Side::Above);
             }
         }
     }

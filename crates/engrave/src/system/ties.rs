@@ -5,6 +5,13 @@ use crate::outline::{Outline, Stroke, on_curve};
 use crate::practice::{TIE_ENDS, TIE_THICKNESS};
 use crate::units::{Area, Point, Sp};
 
+/// How far a tie may end from the place beside its head.
+const FARTHEST_END: Sp = Sp(0.84);
+
+/// The white between the middle of a tie and what it passes: what it should be, and where it only does
+/// not touch.
+const WHITE: [Sp; 2] = [Sp(0.12), Sp(0.0)];
+
 /// A tie as an arc.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Arc {
@@ -24,19 +31,18 @@ pub(super) struct Ends<'c> {
     pub(super) place: i32,
     /// From where to where the system has room for music.
     pub(super) room: (Sp, Sp),
+    /// Where accidentals begin that stand before the note to which it goes, and others with it.
+    pub(super) accidentals: Option<Sp>,
 }
 
-/// Whether the tie of a head is curved upwards.
-///
-/// A voice that shares its staff has its ties on its own side; a voice alone has them on the side
-/// away from the stem (Read, Gould). Of several heads on a stem, the upper ones have them above.
+/// Whether the tie of a head is curved upwards: of several heads of one voice on a stem, the upper
+/// ones have them above.
 pub(super) fn is_upwards(chord: &Chord, place: i32) -> bool {
-    let single = chord.heads.len() == 1;
-    if !single {
-        let rank = chord.heads.iter().position(|head| head.place == place).unwrap_or(0);
-        return 2 * rank >= chord.heads.len();
+    if chord.heads.len() == 1 {
+        return chord.ties_up;
     }
-    if chord.alone { !chord.up } else { chord.up }
+    let rank = chord.heads.iter().position(|head| head.place == place).unwrap_or(0);
+    2 * rank >= chord.heads.len()
 }
 
 impl Ends<'_> {
@@ -44,14 +50,16 @@ impl Ends<'_> {
     pub(super) fn arc(&self, upwards: bool, obstacles: &[Area]) -> Option<Arc> {
         self.before.or(self.after)?;
         let mut best: Option<(usize, Arc)> = None;
-        for (side, start, height) in attempts(upwards) {
-            let arc = self.attempt(side, start, height, obstacles);
-            let hits = arc.hits(obstacles);
-            if best.is_none_or(|(least, _)| hits < least) {
-                best = Some((hits, arc));
-            }
-            if hits == 0 {
-                break;
+        for white in WHITE {
+            for (side, start, height) in attempts(upwards) {
+                let arc = self.attempt(side, start, height, obstacles);
+                let hits = arc.hits(obstacles, white);
+                if hits == 0 {
+                    return Some(arc);
+                }
+                if best.is_none_or(|(least, _)| hits < least) {
+                    best = Some((hits, arc));
+                }
             }
         }
         best.map(|(_, arc)| arc)
@@ -59,7 +67,11 @@ impl Ends<'_> {
 
     /// The arc on a side, so many times as high as usual.
     fn attempt(&self, upwards: bool, start: Start, height: f64, obstacles: &[Area]) -> Arc {
-        let inside = matches!(start, Start::Beside | Start::Behind | Start::Short);
+        let inside = matches!(
+            start,
+            Start::Beside | Start::Behind | Start::Short | Start::ShortFlat | Start::ShortSlanting
+        );
+        let slanting = matches!(start, Start::Leaving | Start::Arriving);
         let sign = if upwards { -1.0 } else { 1.0 };
         let head = y_of(self.place);
         let mut from = (self.room.0, false);
@@ -72,7 +84,7 @@ impl Ends<'_> {
             let stem = chord.stem.is_some() && chord.up && upwards;
             from = if chord.dotted {
                 (dot, true)
-            } else if stem || inside || start == Start::Flat {
+            } else if stem || inside || matches!(start, Start::Flat | Start::Leaving) {
                 (right + Sp(0.15), true)
             } else {
                 (right - chord.width * 0.3, false)
@@ -81,16 +93,17 @@ impl Ends<'_> {
         if let Some(chord) = self.after {
             let x = head_x(chord, self.place);
             let stem = chord.stem.is_some() && !chord.up && !upwards;
-            to = if stem || inside || start == Start::Flat {
+            to = if stem || inside || matches!(start, Start::Flat | Start::Arriving) {
                 (x - Sp(0.15), true)
             } else {
                 (x + chord.width * 0.3, false)
             };
         }
-        let low = from.1 || to.1;
+        let low = (from.1 || to.1) && !slanting;
         let off = match start {
             Start::Far => Sp(1.0),
-            Start::Flat => Sp(0.1),
+            Start::Farther => Sp(1.6),
+            Start::Flat | Start::ShortFlat | Start::ShortSlanting => Sp(0.1),
             _ if low => Sp(0.3),
             _ => Sp(0.62),
         };
@@ -104,10 +117,12 @@ impl Ends<'_> {
             }
         }
         let y = head + off * sign;
-        if matches!(start, Start::Behind | Start::Short) {
-            let (band, far) =
-                if start == Start::Short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
-            // Behind the heads that stand aside of its own, before the accidentals of the next.
+        let short = matches!(start, Start::Short | Start::ShortFlat | Start::ShortSlanting);
+        if short || start == Start::Behind {
+            let (band, far) = if short { (Sp(1.6), Sp(9.0)) } else { (Sp(0.6), Sp(0.6)) };
+            // Behind the heads that stand aside of its own, before the accidentals of the next; but
+            // never so far from the own heads that it does not arrive there.
+            let (first, last) = (from.0, to.0);
             let beside = |area: &&Area| area.top < y + band && y - band < area.bottom;
             for area in obstacles.iter().filter(beside) {
                 let middle = (from.0 + to.0) / 2.0;
@@ -121,12 +136,22 @@ impl Ends<'_> {
                     to.0 = area.left - Sp(0.12);
                 }
             }
+            // Of two heads at one height, a tie of either begins behind both.
+            let level = |area: &&Area| ((area.top + area.bottom) / 2.0 - head).abs() < Sp(0.05);
+            let beside = |area: &&Area| area.left < first + Sp(0.2) && first < area.right;
+            let pair = obstacles.iter().filter(level).find(beside).filter(|_| short);
+            from.0 = from.0.min(pair.map_or(first, |other| other.right) + FARTHEST_END);
+            // As the last resort, a tie stops before accidentals (Gould, from memory).
+            let accidentals = self.accidentals.filter(|_| short);
+            let last = accidentals.map_or(last, |accidentals| accidentals.min(last));
+            to.0 = to.0.max(last - FARTHEST_END);
         }
         let length = (to.0 - from.0).max(Sp(0.3));
         let usual = (Sp(0.32) + length * 0.08).min(Sp(1.2));
         // Even the shortest is flatter than a half circle.
         let rise = (usual * height).min(length * 0.4).max(Sp(0.15)) * sign;
-        Arc { from: Point::new(from.0, y), to: Point::new(from.0 + length, y), rise }
+        let end = if start == Start::ShortSlanting { head + Sp(0.5) * sign } else { y };
+        Arc { from: Point::new(from.0, y), to: Point::new(from.0 + length, end), rise }
     }
 }
 
@@ -137,21 +162,39 @@ enum Start {
     Usual,
     /// Beside the heads.
     Beside,
+    /// Beside the first head, over the second.
+    Leaving,
+    /// Over the first head, beside the second.
+    Arriving,
     /// Beside the heads, nearly at the height of their middle.
     Flat,
     /// Farther off.
     Far,
+    /// Still farther.
+    Farther,
     /// Beside what stands beside the heads.
     Behind,
     /// Only where nothing stands: the last resort.
     Short,
+    /// The same, nearly at the height of the heads' middle.
+    ShortFlat,
+    /// The same, and at the edge of the second head.
+    ShortSlanting,
 }
 
 /// All ways to draw a tie, the best first: on its own side at a moderate height, then on the other,
 /// and only then flat or steep.
 fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
     let on = |side: bool, heights: &'static [f64]| {
-        let starts = [Start::Usual, Start::Beside, Start::Far, Start::Flat, Start::Behind];
+        let starts = [
+            Start::Usual,
+            Start::Beside,
+            Start::Leaving,
+            Start::Arriving,
+            Start::Far,
+            Start::Flat,
+            Start::Behind,
+        ];
         starts
             .into_iter()
             .flat_map(move |start| heights.iter().map(move |height| (side, start, *height)))
@@ -162,10 +205,22 @@ fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
         .chain(on(!upwards, moderate))
         .chain(on(upwards, extreme))
         .chain(on(!upwards, extreme))
-        .chain([true, false].into_iter().flat_map(move |own| {
-            let side = if own { upwards } else { !upwards };
-            [1.0, 0.5, 0.2].map(|height| (side, Start::Short, height))
+        .chain(fine(upwards))
+        .chain(fine(!upwards))
+        .chain([upwards, !upwards].into_iter().flat_map(|side| {
+            let starts = [Start::Short, Start::ShortFlat, Start::ShortSlanting];
+            starts.into_iter().flat_map(move |start| FINE.map(|height| (side, start, height)))
         }))
+}
+
+/// Heights close to one another, for where little room is left.
+const FINE: [f64; 10] = [1.0, 0.5, 0.2, 0.9, 1.15, 0.7, 1.5, 0.35, 2.0, 0.1];
+
+/// All ways to draw a tie on a side, at all heights.
+fn fine(side: bool) -> impl Iterator<Item = (bool, Start, f64)> {
+    let starts =
+        [Start::Usual, Start::Leaving, Start::Arriving, Start::Beside, Start::Far, Start::Farther];
+    starts.into_iter().flat_map(move |start| FINE.map(|height| (side, start, height)))
 }
 
 fn head_x(chord: &Chord, place: i32) -> Sp {
@@ -183,13 +238,16 @@ impl Arc {
         [self.from, self.from.moved(inset, height), self.to.moved(-inset, height), self.to]
     }
 
-    /// How many of the obstacles it runs into.
-    pub(super) fn hits(&self, obstacles: &[Area]) -> usize {
-        let curve = self.curve(Sp::ZERO);
-        let points: Vec<Point> =
-            (0..=32).map(|step| on_curve(curve, f64::from(step) / 32.0)).collect();
+    /// How many of the obstacles it runs into; with no white, its ink alone counts.
+    fn hits(&self, obstacles: &[Area], white: Sp) -> usize {
+        let points: Vec<Point> = if white > Sp::ZERO {
+            let curve = self.curve(Sp::ZERO);
+            (0..=32).map(|step| on_curve(curve, f64::from(step) / 32.0)).collect()
+        } else {
+            self.outline().points(15)
+        };
         let near = |area: &Area| {
-            let area = area.grown(Sp(0.08), Sp(0.12));
+            let area = area.grown(white * 0.7 - Sp(0.02), white - Sp(0.02));
             points.iter().any(|point| area.contains(*point))
         };
         obstacles.iter().filter(|area| near(area)).count()

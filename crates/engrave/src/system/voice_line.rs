@@ -1,6 +1,6 @@
 //! What a voice has in a system, at its final places.
 
-use crate::column::{Chord, Ledger, RestSign};
+use crate::column::{Chord, Ledger, RestSign, Silence};
 use crate::units::Sp;
 
 /// The notes and rests of a voice in a system, in order of time; all `x` count from the left end
@@ -17,4 +17,11 @@ pub(crate) struct VoiceLine {
 pub(crate) struct PlacedRest {
     pub(crate) rest: RestSign,
     pub(crate) x: Sp,
+}
+
+/// A rest of a staff at its place.
+pub(crate) struct PlacedSilence {
+    pub(crate) staff: usize,
+    pub(crate) x: Sp,
+    pub(crate) rest: Silence,
 }

@@ -135,6 +135,7 @@ pub(super) fn empty(
                 meter: changed,
                 repeat_begins: false,
                 voices: vec![Vec::new(); score.voices.len()],
+                rests: Vec::new(),
                 words: Vec::new(),
             }
         })

@@ -12,6 +12,9 @@ use super::tuplets::Ratio;
 use super::{ArrangedBar, Beam, Beams, NoteValue, Reduction, Segment, Shape};
 use crate::Score;
 
+/// The widest span of the notes under a beam, in steps: an octave.
+const WIDEST: i32 = 7;
+
 /// Draws the beams of a voice.
 pub(super) fn draw(score: &Score, voice: usize, reduction: Reduction, bars: &mut [ArrangedBar]) {
     let quarter = reduction.quarter();
@@ -27,11 +30,29 @@ pub(super) fn draw(score: &Score, voice: usize, reduction: Reduction, bars: &mut
             {
                 last += 1;
             }
+            let last = first + in_reach(&segments[first..=last]);
             if last > first {
                 beam(&mut segments[first..=last], bar.start, quarter);
             }
             first = last + 1;
         }
+    }
+}
+
+/// How many of a group after its first stand under one beam with it: not beyond a leap of an octave,
+/// nor so many that they span more than an octave, since the beam would be too far from one of its
+/// notes (Gould: a beam is divided at a large leap; from memory). Then it is broken at its widest
+/// leap.
+fn in_reach(group: &[Segment]) -> usize {
+    let rungs =
+        || group.iter().flat_map(|segment| &segment.notes).map(|note| note.pitch.tone.rung());
+    let span = rungs().max().unwrap_or(0) - rungs().min().unwrap_or(0);
+    let rung = |segment: &Segment| segment.notes.first().map_or(0, |note| note.pitch.tone.rung());
+    let leap = |place: &usize| (rung(&group[*place]) - rung(&group[*place + 1])).abs();
+    let widest = (0..group.len() - 1).rev().max_by_key(leap);
+    match widest {
+        Some(widest) if span > WIDEST || leap(&widest) >= WIDEST => in_reach(&group[..=widest]),
+        _ => group.len() - 1,
     }
 }
 
@@ -64,6 +85,16 @@ fn written_place(segment: &Segment, bar: Time) -> Time {
         let ratio = Ratio { many: tuplet.many, in_time_of: tuplet.in_time_of };
         ratio.written(place).unwrap_or(place)
     })
+}
+
+/// Draws the beam of notes anew that are now all there is of a group; one alone has none.
+pub(super) fn again(group: &mut [Segment], bar: Time, reduction: Reduction) {
+    for segment in group.iter_mut() {
+        segment.beams = Beams::default();
+    }
+    if group.len() > 1 {
+        beam(group, bar, reduction.quarter());
+    }
 }
 
 /// Beams a group of at least two.

@@ -15,6 +15,7 @@ mod beams;
 mod brackets;
 mod hands;
 mod marks;
+mod rests;
 mod spell;
 mod staves;
 mod stems;
@@ -48,6 +49,10 @@ pub struct Options {
     pub transpose: Option<Interval>,
     /// The widest span of a hand, as the number of an interval: 9 is a ninth.
     pub reach: u32,
+    /// What decides on which side the stems of voices are that share a staff.
+    pub stems: Stems,
+    /// Which rests of voices are shown that share a staff.
+    pub rests: Rests,
 }
 
 impl Options {
@@ -72,6 +77,8 @@ impl Default for Options {
             reduction: Reduction::Original,
             transpose: None,
             reach: Options::USUAL_REACH,
+            stems: Stems::Pitch,
+            rests: Rests::Needed,
         }
     }
 }
@@ -84,6 +91,26 @@ pub enum Staves {
     Keyboard,
     /// A staff for each voice.
     Open,
+}
+
+/// What decides on which side the stems of voices are that share a staff.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Stems {
+    /// What strikes together, by pitch: for playing.
+    #[default]
+    Pitch,
+    /// The order of the voices, also where they cross: for study.
+    Voice,
+}
+
+/// Which rests of voices are shown that share a staff.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Rests {
+    /// Those that a player needs.
+    #[default]
+    Needed,
+    /// Those of every voice.
+    All,
 }
 
 /// Which modern note stands for a minim.
@@ -161,8 +188,23 @@ pub struct ArrangedBar<'s> {
     pub repeat_begins: bool,
     /// For each voice the segments that fill the bar without gaps.
     pub voices: Vec<Vec<Segment>>,
+    /// Rests of staves that no voice has: where one goes to the other hand, and nothing is left.
+    pub rests: Vec<StaffRest>,
     /// Words that stand in it: by voice, then by time.
     pub words: Vec<Words<'s>>,
+}
+
+/// A rest that belongs to a staff and to no voice.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct StaffRest {
+    /// The staff, from 0.
+    pub staff: usize,
+    /// When it begins.
+    pub onset: Time,
+    /// How long it lasts.
+    pub length: Time,
+    /// How it is written.
+    pub shape: Shape,
 }
 
 /// Words above a staff.
@@ -201,8 +243,11 @@ pub struct Segment {
     /// On which side its stem stands. Notes that have no stem have a side all the same: that of
     /// their voice, for ties, rests and dots.
     pub stem: Stem,
-    /// Whether no other voice shares its staff in this bar.
+    /// Whether it stands on its staff as if there were no other voice: nothing of another sounds
+    /// meanwhile, or all have one stem.
     pub alone: bool,
+    /// Whether it is a rest that is not shown, as others sound on its staff.
+    pub left_out: bool,
     /// Its beams.
     pub beams: Beams,
     /// Its part in a bracket that marks a ligature.
@@ -357,7 +402,13 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         beams::draw(score, voice, options.reduction, &mut bars);
     }
     accidentals::show(score, &staves, &mut bars);
-    stems::direct(&staves, &mut bars);
+    if options.staves == Staves::Keyboard && options.rests == Rests::Needed {
+        rests::thin(score, &options, staves.len(), &meters, &mut bars);
+    }
+    match options.stems {
+        Stems::Pitch => stems::by_pitch(score, &options, &staves, &mut bars),
+        Stems::Voice => stems::by_voice(&staves, &mut bars),
+    }
     marks::words(score, &passages, options.staves, &mut bars);
     let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
     Arrangement { score, options, staves, bars, stretches }

@@ -80,6 +80,36 @@ pub(super) fn voice(
     }
 }
 
+/// The rests for a part of a bar that no voice writes, each with its onset and its length.
+pub(super) fn rests(
+    bar: &Bar,
+    options: &Options,
+    passage: Option<InPassage>,
+    from: Time,
+    to: Time,
+) -> Vec<(Time, Time, Shape)> {
+    let ratio = passage.map(|passage| passage.ratio);
+    let written = |time: Time| ratio.map_or(Some(time), |ratio| ratio.written(time));
+    let sounding = |time: Time| ratio.map_or(time, |ratio| ratio.sounding(time));
+    let whole = written(bar.end - bar.start);
+    let (Some(offset), Some(length), Some(whole)) =
+        (written(from - bar.start), written(to - from), whole)
+    else {
+        return vec![(from, to - from, Shape::Unwritten)];
+    };
+    let grid = match ratio {
+        Some(_) => Grid::of(options.reduction, whole),
+        None => Grid::of_bar(options.reduction, bar),
+    };
+    let mut onset = from;
+    let rests = grid.spell(offset, length, true).map(|(written, shape)| {
+        let rest = (onset, sounding(written), shape);
+        onset += rest.1;
+        rest
+    });
+    rests.collect()
+}
+
 /// Cuts the events of a voice at the bar lines.
 struct Cutter<'s> {
     voice: &'s TimedVoice,
@@ -306,6 +336,7 @@ impl Speller<'_> {
             tied_after: !ends,
             stem: Stem::Up,
             alone: false,
+            left_out: false,
             beams: Beams::default(),
             ligature,
             coloration,

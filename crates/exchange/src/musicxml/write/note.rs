@@ -102,7 +102,7 @@ impl Notes<'_> {
     fn note(&mut self, segment: &Segment, rank: Option<usize>, duration: i64) {
         let note = rank.map(|rank| &segment.notes[rank]);
         let first = rank.is_none_or(|rank| rank == 0);
-        self.tags.open("note");
+        self.tags.open(if segment.left_out { "note print-object=\"no\"" } else { "note" });
         if !first {
             self.tags.empty("chord");
         }

@@ -29,6 +29,8 @@ const OPEN: Options = Options {
     reduction: Reduction::Original,
     transpose: None,
     reach: Options::USUAL_REACH,
+    stems: score::Stems::Pitch,
+    rests: score::Rests::Needed,
 };
 
 /// The text of every element of that name, in order.

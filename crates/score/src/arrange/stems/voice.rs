@@ -1,21 +1,16 @@
-//! Stems: up for the upper voice of a staff, down for the lower.
+//! Stems by voice: up for the upper voice of a staff, down for the lower, also where they cross.
 //!
 //! Each bar is taken for itself. A voice shares its staff in a bar with every other voice that
 //! has a note there, or a rest that is shorter than the bar. Of two voices the upper one has its
 //! stems up, the lower one down. Of three and more, the outer ones likewise; an inner one has its
 //! stems away from the neighbour that it is nearer to, so that heads that stand close do not share
-//! a direction. A voice that is alone has its stems by the
-//! middle line: notes on and above it down, others up; a beamed group by its farthest note.
+//! a direction. A voice that is alone has its stems by the middle line.
 
-use rudiments::Place;
-
-use super::{ArrangedBar, Beam, Segment, Shape, Staff, Stem};
-
-/// The middle line of the staff.
-const MIDDLE_LINE: Place = 6;
+use super::super::{ArrangedBar, Beam, Segment, Shape, Staff, Stem};
+use super::middle_line;
 
 /// Gives every segment its side.
-pub(super) fn direct(staves: &[Staff], bars: &mut [ArrangedBar]) {
+pub(in super::super) fn by_voice(staves: &[Staff], bars: &mut [ArrangedBar]) {
     let mut present = Vec::new();
     for bar in bars {
         for (number, staff) in staves.iter().enumerate() {
@@ -38,7 +33,7 @@ pub(super) fn direct(staves: &[Staff], bars: &mut [ArrangedBar]) {
             for (voice, segments) in bar.voices.iter_mut().enumerate() {
                 let shares = present.iter().any(|presence| presence.voice == voice);
                 for segment in segments.iter_mut().filter(|segment| segment.staff == number) {
-                    segment.alone = sharing == 0 || (sharing == 1 && shares);
+                    segment.alone |= sharing == 0 || (sharing == 1 && shares);
                 }
             }
         }
@@ -56,7 +51,9 @@ struct Presence {
 impl Presence {
     fn of(voice: usize, segments: &[Segment], staff: usize) -> Option<Presence> {
         let here = || segments.iter().filter(|segment| segment.staff == staff);
-        let counts = |segment: &Segment| !matches!(segment.shape, Shape::WholeBar { .. });
+        let counts = |segment: &Segment| {
+            !segment.left_out && !matches!(segment.shape, Shape::WholeBar { .. })
+        };
         let notes = here().flat_map(|segment| &segment.notes);
         let mut presence = Presence { voice, rungs: 0, notes: 0 };
         for note in notes {
@@ -101,12 +98,7 @@ fn by_the_middle_line(segments: &mut [Segment], number: usize, staff: &Staff) {
             last += 1;
         }
         let group = &mut segments[first..=last];
-        let places = group.iter().flat_map(|segment| &segment.notes);
-        let distances = places.map(|note| staff.place_of(note.pitch.tone) - MIDDLE_LINE);
-        // Of two that are as far, the higher one counts.
-        let farthest = distances.max_by_key(|distance| (distance.abs(), *distance));
-        let side =
-            if farthest.is_some_and(|distance| distance < 0) { Stem::Up } else { Stem::Down };
+        let side = middle_line::side(group.iter(), staff);
         for segment in group.iter_mut().filter(|segment| segment.staff == number) {
             segment.stem = side;
         }
@@ -116,14 +108,15 @@ fn by_the_middle_line(segments: &mut [Segment], number: usize, staff: &Staff) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::score;
-    use super::super::{Options, Staves, arrange};
+    use super::super::super::testing::score;
+    use super::super::super::{Options, Staves, Stems, arrange};
     use super::*;
 
     /// The stems of each voice in the first bar, `u` and `d`.
     fn stems(staves: Staves, voices: &[&str]) -> Vec<String> {
         let score = score(4, voices);
-        let arrangement = arrange(&score, Options { staves, ..Options::default() });
+        let arrangement =
+            arrange(&score, Options { staves, stems: Stems::Voice, ..Options::default() });
         let say = |segment: &Segment| if segment.stem == Stem::Up { 'u' } else { 'd' };
         arrangement.bars[0].voices.iter().map(|voice| voice.iter().map(say).collect()).collect()
     }

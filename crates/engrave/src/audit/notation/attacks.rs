@@ -1,0 +1,109 @@
+//! What strikes together on a staff: its columns, and the order of its stems.
+
+use std::collections::BTreeMap;
+
+use rudiments::Time;
+
+use super::{Note, Survey, middle};
+use crate::audit::FindingKind;
+use crate::frame::{Item, Origin};
+use crate::units::Sp;
+
+/// Heads that begin at places farther apart stand in columns of their own.
+const ONE_COLUMN: Sp = Sp(0.25);
+
+/// Two millimetres: heads of an attack that are farther apart look as if one came later.
+const WIDE: Sp = Sp(2.0 / 1.5);
+
+impl<'p> Survey<'p> {
+    /// What begins together on a staff.
+    pub(super) fn attacks(&mut self, notes: &BTreeMap<Origin, Note<'p>>) {
+        let mut attacks: BTreeMap<(usize, usize, Time), Vec<&Note<'p>>> = BTreeMap::new();
+        for note in notes.values().filter(|note| note.is_note()) {
+            attacks.entry((note.of.bar, note.of.staff, note.of.onset)).or_default().push(note);
+        }
+        for attack in attacks.into_values() {
+            self.columns(&attack);
+            self.order(&attack);
+        }
+    }
+
+    /// Heads that begin together stand below one another, unless a second or a unison has no room
+    /// there (Gould, Ross).
+    fn columns(&mut self, attack: &[&Note<'p>]) {
+        let heads: Vec<_> = attack.iter().flat_map(|note| &note.heads).collect();
+        if heads.len() < 2 {
+            return;
+        }
+        self.look(FindingKind::TornAttack);
+        self.look(FindingKind::WideAttack);
+        let Some(first) =
+            heads.iter().reduce(|one, two| if two.2.left < one.2.left { two } else { one })
+        else {
+            return;
+        };
+        let Some(last) =
+            heads.iter().reduce(|one, two| if two.2.left > one.2.left { two } else { one })
+        else {
+            return;
+        };
+        let spread = last.2.left - first.2.left;
+        if spread <= ONE_COLUMN {
+            return;
+        }
+        let close = heads.iter().enumerate().any(|(rank, one)| {
+            heads[..rank].iter().any(|two| {
+                let same = one.1 == two.1 && one.2 == two.2;
+                !same && (middle(one.2) - middle(two.2)).abs() < Sp(0.6)
+            })
+        });
+        if !close && !unequal_parts(attack) {
+            self.found(FindingKind::TornAttack, &[last.0, first.0]);
+        }
+        let needs_room = attack.iter().any(|note| !note.dots.is_empty() || note.has_flag);
+        if spread > WIDE && !close && !needs_room {
+            self.found(FindingKind::WideAttack, &[last.0, first.0]);
+        }
+    }
+
+    /// Of two voices that strike together, the higher has its stem up, the lower its stem down, or
+    /// both have one (common practice).
+    fn order(&mut self, attack: &[&Note<'p>]) {
+        let stemmed: Vec<(&Note<'p>, bool)> =
+            attack.iter().filter_map(|note| Some((*note, note.is_up()?))).collect();
+        if stemmed.len() < 2 {
+            return;
+        }
+        self.look(FindingKind::StemAgainstOrder);
+        for (rank, (one, up)) in stemmed.iter().enumerate() {
+            for (other, other_up) in &stemmed[..rank] {
+                let (high, low, high_up, low_up) = if one.height() < other.height() {
+                    (one, other, up, other_up)
+                } else {
+                    (other, one, other_up, up)
+                };
+                let apart = low.height() - high.height() > Sp(0.1);
+                if apart && !high_up && *low_up {
+                    let stems = [high, low].map(|note| note.stem.map(|(item, ..)| item));
+                    let stems: Vec<&Item> = stems.into_iter().flatten().collect();
+                    self.found(FindingKind::StemAgainstOrder, &stems);
+                    return;
+                }
+            }
+        }
+    }
+}
+
+/// Whether three parts or more strike together, and the stem of one would run through the head of
+/// another that has another value: then it has to stand beside it.
+fn unequal_parts(attack: &[&Note<'_>]) -> bool {
+    let meets = |note: &&&Note<'_>, other: &Note<'_>| {
+        let beyond = match note.is_up() {
+            Some(true) => other.height() < note.height(),
+            Some(false) => other.height() > note.height(),
+            None => false,
+        };
+        beyond && other.of.end != note.of.end
+    };
+    attack.len() > 2 && attack.iter().any(|note| attack.iter().any(|other| meets(&note, other)))
+}
