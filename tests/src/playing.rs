@@ -10,6 +10,8 @@ use score::{Arrangement, Options, Score, TimedEvent, arrange};
 pub struct Playing {
     /// Moments at which a note begins.
     pub sonorities: usize,
+    /// Those at which a hand holds a ninth.
+    pub ninths: usize,
     /// Those at which a hand holds more than a ninth.
     pub beyond_a_ninth: usize,
     /// Notes, joined to both neighbours of their voice, that the other hand plays.
@@ -30,6 +32,7 @@ pub struct Playing {
 impl AddAssign for Playing {
     fn add_assign(&mut self, more: Playing) {
         self.sonorities += more.sonorities;
+        self.ninths += more.ninths;
         self.beyond_a_ninth += more.beyond_a_ninth;
         self.excursions += more.excursions;
         self.changes += more.changes;
@@ -44,9 +47,10 @@ impl std::fmt::Display for Playing {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(
             f,
-            "{:>5} sonorities, {:>2} beyond a ninth; {:>2} excursions, {:>3} changes; \
+            "{:>5} sonorities, {:>3} of a ninth, {:>2} beyond; {:>2} excursions, {:>3} changes; \
              {:>3} of {:>4} in one hand; {:>3} of {:>4} left-hand notes on two ledger lines",
             self.sonorities,
+            self.ninths,
             self.beyond_a_ninth,
             self.excursions,
             self.changes,
@@ -146,7 +150,9 @@ fn moment(score: &Score, staves: &[Vec<usize>], at: Time, counted: &mut Playing)
         let rungs = || held.iter().filter(|(of, _)| *of == staff).map(|(_, tone)| tone.rung());
         Some(rungs().max()? - rungs().min()? + 1)
     };
-    counted.beyond_a_ninth += usize::from(span(0).max(span(1)) > Some(9));
+    let widest = span(0).max(span(1));
+    counted.ninths += usize::from(widest == Some(9));
+    counted.beyond_a_ninth += usize::from(widest > Some(9));
     if let [one, other] = held[..]
         && voices == 2
     {

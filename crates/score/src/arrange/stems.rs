@@ -140,7 +140,7 @@ mod tests {
 
     #[test]
     fn two_on_a_staff_part() {
-        assert_eq!(stems(Staves::Keyboard, &["C5:2 D5", "A4:4"]), ["uu", "d"]);
+        assert_eq!(stems(Staves::Keyboard, &["C5:2 D5", "A4:4", "C3:4"])[..2], ["uu", "d"]);
     }
 
     #[test]

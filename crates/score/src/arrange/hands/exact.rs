@@ -26,7 +26,7 @@ pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
     let mut grips = vec![Grip::NOTHING; states];
     let mut moment_costs = vec![0_u64; states];
     let mut moments = Moments::new(score, options);
-    while let Some(Moment { sounding, attacked, .. }) = moments.next() {
+    while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
         for held in sounding.iter().filter(|held| attacked >> held.voice & 1 == 1) {
             let changed = choose(&mut least, held);
             decisions.push(Decision { voice: held.voice, event: held.event, changed });
@@ -47,7 +47,7 @@ pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
             let left = set;
             let right = here & !left;
             let attacks = [right, left].map(|hand| attacked as usize & hand != 0);
-            let cost = cost::of_grips([grips[right], grips[left]], attacks, options.reach);
+            let cost = cost::of_grips([grips[right], grips[left]], attacks, terms);
             moment_costs[left] = cost;
             set = set.wrapping_sub(here) & here;
             if set == 0 {

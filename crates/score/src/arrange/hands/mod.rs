@@ -11,6 +11,7 @@
 
 mod beam;
 mod cost;
+mod duos;
 mod exact;
 mod moments;
 
@@ -167,6 +168,13 @@ mod tests {
     }
 
     #[test]
+    fn two_voices_have_a_hand_each() {
+        assert_eq!(hands(&["E4:4 C4 B3 A3", "C4:4 A3 G3 F3"]), ["rrrr", "llll"]);
+        // They cross for a moment, and keep their hands.
+        assert_eq!(hands(&["C4:4 A3 C4 D4", "G3:4 C4 A3 G3"]), ["rrrr", "llll"]);
+    }
+
+    #[test]
     fn no_voices_no_hands() {
         assert_eq!(hands(&[]), Vec::<String>::new());
     }
@@ -188,12 +196,12 @@ mod tests {
     fn total(score: &Score, options: &Options, hands: &[Vec<Hand>]) -> u64 {
         let mut sum = 0;
         let mut moments = Moments::new(score, options);
-        while let Some(Moment { sounding, attacked, .. }) = moments.next() {
+        while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
             let state = sounding
                 .iter()
                 .filter(|note| hands[note.voice][note.event] == Hand::Left)
                 .fold(0, |state, note| state | 1 << note.voice);
-            sum += cost::of_moment(sounding, attacked, state, options.reach);
+            sum += cost::of_moment(sounding, attacked, state, terms);
             for note in sounding.iter().filter(|note| attacked >> note.voice & 1 == 1) {
                 let hand = hands[note.voice][note.event];
                 sum += note.ledger_lines[hand.staff()];

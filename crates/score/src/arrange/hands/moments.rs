@@ -2,7 +2,10 @@
 
 use rudiments::Time;
 
-use super::cost::{CHANGE, CHANGE_AFTER_REST, Held, LEDGER_LINE};
+use std::ops::Range;
+
+use super::cost::{CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, Held, LEDGER_LINE, Terms};
+use super::duos;
 use crate::arrange::{Options, staves};
 use crate::{Score, TimedEvent};
 
@@ -14,6 +17,8 @@ pub(super) struct Moment<'m> {
     pub(super) sounding: &'m [Held],
     /// The voices in which a note begins, a bit each.
     pub(super) attacked: u64,
+    /// What holds for both hands.
+    pub(super) terms: Terms,
 }
 
 /// Goes through the moments of a score in order.
@@ -25,13 +30,18 @@ pub(super) struct Moments<'s> {
     /// For each voice the note that sounds, or sounded last, and when it ends.
     last: Vec<Option<(Held, Time)>>,
     sounding: Vec<Held>,
+    /// Passages of two voices.
+    duos: Vec<Range<Time>>,
+    /// The first that is not over.
+    duo: usize,
 }
 
 impl<'s> Moments<'s> {
     pub(super) fn new(score: &'s Score, options: &'s Options) -> Moments<'s> {
         let next = score.voices.iter().map(|voice| next_note(&voice.events, 0)).collect();
         let last = vec![None; score.voices.len()];
-        Moments { score, options, next, last, sounding: Vec::with_capacity(score.voices.len()) }
+        let sounding = Vec::with_capacity(score.voices.len());
+        Moments { score, options, next, last, sounding, duos: duos::find(score), duo: 0 }
     }
 
     /// The next moment. (Not an iterator, as the moment borrows from this.)
@@ -51,7 +61,12 @@ impl<'s> Moments<'s> {
             let sounds = self.last[voice].filter(|(_, end)| *end > at);
             self.sounding.extend(sounds.map(|(held, _)| held));
         }
-        Some(Moment { at, sounding: &self.sounding, attacked })
+        while self.duos.get(self.duo).is_some_and(|duo| duo.end <= at) {
+            self.duo += 1;
+        }
+        let duo = self.duos.get(self.duo).is_some_and(|duo| duo.start <= at);
+        let terms = Terms { reach: self.options.reach, duo };
+        Some(Moment { at, sounding: &self.sounding, attacked, terms })
     }
 
     fn held(&self, voice: usize, place: usize) -> Held {
@@ -67,9 +82,10 @@ impl<'s> Moments<'s> {
                 *cost += LEDGER_LINE * u64::from(lines).pow(2);
             }
         }
+        let quick = if event.length <= Time::new(1, 2) { CHANGE_ON_QUICK } else { 0 };
         let change = match self.last[voice] {
             None => 0,
-            Some((_, end)) if end == event.onset => CHANGE,
+            Some((_, end)) if end == event.onset => CHANGE + quick,
             Some(_) => CHANGE_AFTER_REST,
         };
         Held { voice, event: place, low, high, ledger_lines, change }
