@@ -142,6 +142,8 @@ pub enum Role {
     Enclosure,
     Rest,
     Tie,
+    /// The thin line that leads a voice to the other hand.
+    VoiceLead,
     /// The figure of a tuplet.
     TupletFigure,
     /// Brackets of tuplets, ligatures and coloration.

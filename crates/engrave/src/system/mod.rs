@@ -5,6 +5,7 @@ mod bar_lines;
 mod beams;
 mod brackets;
 mod draft;
+mod leads;
 mod marks;
 mod notes;
 mod opening;
@@ -187,7 +188,9 @@ impl Workshop<'_> {
         outside::draw_words(self, &lines, &places, &mut drafts_of_staves);
         marks.draw_brackets((x, plan.width), &mut drafts_of_staves);
         self.number(plan, &mut drafts_of_staves);
-        self.assemble(plan, &places, drafts_of_staves, &pending)
+        let mut frame = self.assemble(plan, &places, drafts_of_staves, &pending);
+        leads::draw(self, &lines, &mut frame);
+        frame
     }
 
     /// Clefs, signatures and the first meter; where the music begins.
