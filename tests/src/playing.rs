@@ -116,10 +116,10 @@ fn along(events: &[TimedEvent], staves: &[usize], counted: &mut Playing) {
 }
 
 fn ledger_lines(arrangement: &Arrangement<'_>, counted: &mut Playing) {
-    for bar in &arrangement.bars {
+    for (number, bar) in arrangement.bars.iter().enumerate() {
         let left = bar.voices.iter().flatten().filter(|segment| segment.staff == 1);
         for note in left.flat_map(|segment| &segment.notes) {
-            let place = arrangement.staves[1].place_of(note.pitch.tone);
+            let place = arrangement.staves[1].place_of(note.pitch.tone, number);
             counted.left += 1;
             counted.left_far += usize::from(!(-1..14).contains(&place));
         }

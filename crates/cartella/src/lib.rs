@@ -79,7 +79,7 @@ pub use rudiments::{
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]
 pub use score::{
-    Arrangement, Bar, BarLength, Basis, Close, Collation, DecidedOctave, Difference,
+    Arrangement, Bar, BarLength, Basis, Clefs, Close, Collation, DecidedOctave, Difference,
     DifferenceKind, Entry, EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options,
     Reduction, Report, Run, Score, Sounded, Staves, TimedEvent, TimedVoice, why, why_lasting,
 };

@@ -199,6 +199,9 @@ pub(crate) struct Score {
     /// The widest span of a hand: 9 is a ninth
     #[arg(long, default_value_t = 9, value_parser = clap::value_parser!(u32).range(2..=15))]
     pub(crate) reach: u32,
+    /// The clefs of two staves: those that fit, also two alike, or treble and bass throughout
+    #[arg(long, value_enum, ignore_case = true, default_value = "fitting")]
+    pub(crate) clefs: Clefs,
     #[command(flatten)]
     pub(crate) drawing: Drawing,
     #[command(flatten)]
@@ -218,6 +221,15 @@ pub(crate) struct Score {
     pub(crate) watch: bool,
     #[command(flatten)]
     pub(crate) many: Many,
+}
+
+/// The clefs of a keyboard score.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Clefs {
+    /// Under which a hand needs the fewest ledger lines, changing where that helps for long
+    Fitting,
+    /// Treble and bass
+    Fixed,
 }
 
 /// What can be shown in a score.

@@ -37,7 +37,10 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     // be measured, and again where they are drawn.
     let draft = |bar| column::of_bar(arrangement, bar, &signs);
     let spaces: Vec<BarSpace> = (0..count)
-        .map(|bar| spacing::of_bar(arrangement, bar, &draft(bar), workshop.lead_width(bar), &signs))
+        .map(|bar| {
+            let ends = (workshop.lead_width(bar), workshop.clef_width(bar));
+            spacing::of_bar(arrangement, bar, &draft(bar), ends, &signs)
+        })
         .collect();
 
     let in_spaces = |length: Mm| Sp(length / space);
@@ -113,7 +116,7 @@ fn widths(
             least: space.gaps.iter().map(|gap| gap.least).sum(),
             opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
             courtesy: workshop.courtesy_width(bar),
-            must_begin: begins.binary_search(&bar).is_ok(),
+            must_begin: begins.binary_search(&bar).is_ok() || workshop.changes_clef(bar),
         })
         .collect()
 }

@@ -41,9 +41,9 @@ mod why;
 
 pub use align::{Aligned, BarLength, align};
 pub use arrange::{
-    ArrangedBar, Arrangement, Beam, Beams, Edges, Hand, Manner, Meter, MeterSymbol, NoteValue,
-    Options, Reduction, Segment, SegmentNote, Shape, ShownAccidental, Staff, Staves, Stem, Stretch,
-    Tuplet, Words, arrange,
+    ArrangedBar, Arrangement, Beam, Beams, Clefs, Edges, Hand, Manner, Meter, MeterSymbol,
+    NoteValue, Options, Reduction, Segment, SegmentNote, Shape, ShownAccidental, Staff, Staves,
+    Stem, Stretch, Tuplet, Words, arrange,
 };
 pub use change::change;
 pub use check::check;

@@ -9,7 +9,7 @@ use std::sync::{Mutex, PoisonError};
 use cartella::{Arranged, Example, Options, Reduction};
 
 use crate::Outcome;
-use crate::arguments::{Reduce, Score, Staves};
+use crate::arguments::{Clefs, Reduce, Score, Staves};
 use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
 use crate::kind::Kind;
 use crate::many::{Answer, Frame, each};
@@ -154,6 +154,10 @@ fn arranging(options: &Score) -> Result<Options, Failure> {
         },
         transpose: options.interval().map_err(Failure::Said)?,
         reach: options.reach,
+        clefs: match options.clefs {
+            Clefs::Fitting => cartella::Clefs::Fitting,
+            Clefs::Fixed => cartella::Clefs::Fixed,
+        },
     })
 }
 

@@ -13,6 +13,7 @@ mod accidentals;
 mod bars;
 mod beams;
 mod brackets;
+mod clefs;
 mod hands;
 mod marks;
 mod spell;
@@ -48,6 +49,8 @@ pub struct Options {
     pub transpose: Option<Interval>,
     /// The widest span of a hand, as the number of an interval: 9 is a ninth.
     pub reach: u32,
+    /// The clefs of a keyboard score.
+    pub clefs: Clefs,
 }
 
 impl Options {
@@ -72,6 +75,7 @@ impl Default for Options {
             reduction: Reduction::Original,
             transpose: None,
             reach: Options::USUAL_REACH,
+            clefs: Clefs::Fitting,
         }
     }
 }
@@ -84,6 +88,17 @@ pub enum Staves {
     Keyboard,
     /// A staff for each voice.
     Open,
+}
+
+/// The clefs of a keyboard score.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Clefs {
+    /// Those under which a hand needs the fewest ledger lines, also two alike, changing where that
+    /// helps for long.
+    #[default]
+    Fitting,
+    /// Treble above bass throughout.
+    Fixed,
 }
 
 /// Which modern note stands for a minim.
@@ -137,8 +152,8 @@ pub struct Arrangement<'s> {
 /// A staff of the arrangement.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Staff {
-    /// Its clef.
-    pub clef: Clef,
+    /// Its clefs: at the beginning, and wherever one changes, by bar. There is at least one.
+    pub clefs: Vec<(usize, Clef)>,
     /// Octaves by which it sounds above what is written: -1 under the octave-lowered G clef.
     pub octave_change: i8,
     /// Its signatures: at the beginning, and wherever one changes, by bar.
@@ -146,9 +161,21 @@ pub struct Staff {
 }
 
 impl Staff {
-    /// The place of a sounding tone on this staff; see [`rudiments::Place`].
-    pub fn place_of(&self, tone: rudiments::Tone) -> rudiments::Place {
-        self.clef.place_of(tone) - 7 * self.octave_change as i32
+    /// Its clef in a bar.
+    pub fn clef_in(&self, bar: usize) -> Clef {
+        let begun = self.clefs.partition_point(|(from, _)| *from <= bar);
+        begun.checked_sub(1).map_or(clefs::TREBLE, |place| self.clefs[place].1)
+    }
+
+    /// The clef that begins with a bar, if it is another than before.
+    pub fn clef_change(&self, bar: usize) -> Option<Clef> {
+        let place = self.clefs.binary_search_by_key(&bar, |(from, _)| *from).ok()?;
+        (place > 0).then(|| self.clefs[place].1)
+    }
+
+    /// The place of a sounding tone on this staff in a bar; see [`rudiments::Place`].
+    pub fn place_of(&self, tone: rudiments::Tone, bar: usize) -> rudiments::Place {
+        self.clef_in(bar).place_of(tone) - 7 * self.octave_change as i32
     }
 }
 
@@ -343,7 +370,7 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         Staves::Keyboard => Some(hands::allocate(score, &options)),
         Staves::Open => None,
     };
-    let staves = match options.staves {
+    let mut staves = match options.staves {
         Staves::Keyboard => staves::keyboard(score, &options),
         Staves::Open => staves::open(score, &options),
     };
@@ -355,6 +382,9 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         spell::voice(score, voice, &options, &meters, &mut bars);
         staves::place(timed, voice, home, &mut bars);
         beams::draw(score, voice, options.reduction, &mut bars);
+    }
+    if (options.staves, options.clefs) == (Staves::Keyboard, Clefs::Fitting) {
+        clefs::fit(score, &bars, &mut staves);
     }
     accidentals::show(score, &staves, &mut bars);
     stems::direct(&staves, &mut bars);

@@ -17,7 +17,7 @@ const MIDDLE_LINE: Place = 6;
 /// Gives every segment its side.
 pub(super) fn direct(staves: &[Staff], bars: &mut [ArrangedBar]) {
     let mut present = Vec::new();
-    for bar in bars {
+    for (bar_number, bar) in bars.iter_mut().enumerate() {
         for (number, staff) in staves.iter().enumerate() {
             present.clear();
             for (voice, segments) in bar.voices.iter().enumerate() {
@@ -27,7 +27,7 @@ pub(super) fn direct(staves: &[Staff], bars: &mut [ArrangedBar]) {
             for (presence, side) in present.iter().zip(sides) {
                 let segments = &mut bar.voices[presence.voice];
                 if present.len() == 1 {
-                    by_the_middle_line(segments, number, staff);
+                    by_the_middle_line(segments, number, (staff, bar_number));
                 } else {
                     for segment in segments.iter_mut().filter(|segment| segment.staff == number) {
                         segment.stem = side;
@@ -91,7 +91,7 @@ fn side(present: &[Presence], rank: usize) -> Stem {
 }
 
 /// Directs the segments of a voice that is alone on the staff.
-fn by_the_middle_line(segments: &mut [Segment], number: usize, staff: &Staff) {
+fn by_the_middle_line(segments: &mut [Segment], number: usize, (staff, bar): (&Staff, usize)) {
     let mut first = 0;
     while first < segments.len() {
         let mut last = first;
@@ -102,7 +102,7 @@ fn by_the_middle_line(segments: &mut [Segment], number: usize, staff: &Staff) {
         }
         let group = &mut segments[first..=last];
         let places = group.iter().flat_map(|segment| &segment.notes);
-        let distances = places.map(|note| staff.place_of(note.pitch.tone) - MIDDLE_LINE);
+        let distances = places.map(|note| staff.place_of(note.pitch.tone, bar) - MIDDLE_LINE);
         // Of two that are as far, the higher one counts.
         let farthest = distances.max_by_key(|distance| (distance.abs(), *distance));
         let side =

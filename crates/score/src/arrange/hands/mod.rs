@@ -170,6 +170,7 @@ mod tests {
     #[test]
     fn two_voices_have_a_hand_each() {
         assert_eq!(hands(&["E4:4 C4 B3 A3", "C4:4 A3 G3 F3"]), ["rrrr", "llll"]);
+        assert_eq!(hands(&["C5:4 D5 E5 F5", "A4:4 B4 C5 D5"]), ["rrrr", "llll"]);
         // They cross for a moment, and keep their hands.
         assert_eq!(hands(&["C4:4 A3 C4 D4", "G3:4 C4 A3 G3"]), ["rrrr", "llll"]);
     }

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::cost::{CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, Held, LEDGER_LINE, Terms};
 use super::duos;
-use crate::arrange::{Options, staves};
+use crate::arrange::{Clefs, Options, staves};
 use crate::{Score, TimedEvent};
 
 /// A moment at which at least one note begins.
@@ -71,13 +71,15 @@ impl<'s> Moments<'s> {
 
     fn held(&self, voice: usize, place: usize) -> Held {
         let event = &self.score.voices[voice].events[place];
+        let two = self.score.voices.len() == 2;
+        let any_clef = two && self.options.clefs == Clefs::Fitting;
         let (mut low, mut high) = (i32::MAX, i32::MIN);
         let mut ledger_lines = [0; 2];
         for note in &event.notes {
             let pitch = self.options.transposed(note.pitch);
             low = low.min(pitch.tone.rung());
             high = high.max(pitch.tone.rung());
-            let lines = staves::keyboard_ledger_lines(pitch);
+            let lines = staves::keyboard_ledger_lines(pitch, any_clef);
             for (cost, lines) in ledger_lines.iter_mut().zip(lines) {
                 *cost += LEDGER_LINE * u64::from(lines).pow(2);
             }
