@@ -92,6 +92,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
         height: y + look.margin,
         margin: look.margin,
         space,
+        page_begins: page_begins(arrangement, &systems),
         blocks,
     }
 }
@@ -107,6 +108,12 @@ fn widths(
         Breaks::Optimal => Vec::new(),
         Breaks::Source => after_source_lines(workshop.arrangement),
     };
+    let editors = &workshop.arrangement.score.breaks;
+    let must_begin = |bar: usize| {
+        begins.binary_search(&bar).is_ok()
+            || editors.binary_search_by_key(&bar, |one| one.bar).is_ok()
+            || workshop.changes_clef(bar)
+    };
     spaces
         .iter()
         .enumerate()
@@ -116,8 +123,17 @@ fn widths(
             least: space.gaps.iter().map(|gap| gap.least).sum(),
             opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
             courtesy: workshop.courtesy_width(bar),
-            must_begin: begins.binary_search(&bar).is_ok() || workshop.changes_clef(bar),
+            must_begin: must_begin(bar),
         })
+        .collect()
+}
+
+/// The systems with which the editor lets a page begin, by their numbers from 1.
+fn page_begins(arrangement: &Arrangement<'_>, systems: &[Range<usize>]) -> Vec<u32> {
+    let pages = arrangement.score.breaks.iter().filter(|one| one.page);
+    pages
+        .filter_map(|page| systems.binary_search_by_key(&page.bar, |bars| bars.start).ok())
+        .map(|system| system as u32 + 1)
         .collect()
 }
 

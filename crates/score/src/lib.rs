@@ -60,5 +60,5 @@ pub use places::{Numbers, Place};
 pub use reckon::{Reckoned, reckon};
 pub use report::{Entry, EntryKind, Report, report};
 pub use rule::Rule;
-pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
+pub use timed::{Bar, Break, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
 pub use why::{why, why_lasting};

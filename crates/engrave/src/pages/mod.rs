@@ -126,6 +126,7 @@ fn slats(pieces: &[Piece], strips: &[Strip], paper: &Paper) -> Vec<Slat> {
                 height: strip.height.0,
                 white: if last { BETWEEN_PIECES.0 * piece.space.0 } else { strip.white.0 },
                 begins: match (place, whole) {
+                    _ if strip.begins_page => Begins::Must,
                     (0, _) if anew => Begins::Must,
                     (0, _) | (_, false) => Begins::May,
                     (_, true) => Begins::Never,
@@ -168,6 +169,7 @@ impl Setter<'_> {
             height: self.paper.height,
             margin,
             space,
+            page_begins: Vec::new(),
             blocks: Vec::new(),
         };
         let mut y = margin;

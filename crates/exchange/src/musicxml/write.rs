@@ -153,6 +153,15 @@ impl PartWriter<'_, '_> {
     }
 
     fn measure(&mut self, place: usize, bar: &Bar, arranged: &ArrangedBar<'_>) {
+        let breaks = &self.arrangement.score.breaks;
+        if let Ok(one) = breaks.binary_search_by_key(&place, |one| one.bar) {
+            let page = breaks[one].page;
+            self.tags.empty(if page {
+                "print new-page=\"yes\""
+            } else {
+                "print new-system=\"yes\""
+            });
+        }
         self.attributes(place, arranged);
         if arranged.repeat_begins {
             self.tags.open("barline location=\"left\"");

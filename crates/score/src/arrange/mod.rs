@@ -35,7 +35,8 @@ use rudiments::{Clef, Interval, Pitch, Quarters, Signature, Time};
 use crate::{Score, passages};
 
 pub use bars::{Meter, MeterSymbol};
-pub use hands::{Hand, Stretch};
+pub use hands::Stretch;
+pub use notation::Hand;
 pub use value::NoteValue;
 
 /// How a score is to be laid out.

@@ -5,9 +5,9 @@ use std::collections::HashMap;
 use rudiments::{Clef, Pitch, Place, Signature, Time};
 
 use super::clefs::{BASS, TREBLE};
-use super::hands::Hand;
 use super::{ArrangedBar, Options, Staff};
 use crate::{Change, Score, TimedEvent, TimedVoice};
+use notation::Hand;
 
 /// The modern clefs of a single voice, with the octaves by which they sound higher; of clefs that
 /// suit a voice alike the first is taken.

@@ -72,7 +72,7 @@ fn branch(ways: &[Way], held: &Held, width: usize, steps: &mut Vec<Step>) -> Vec
         for hand in [Hand::Right, Hand::Left] {
             let state = if hand == Hand::Left { way.state | bit } else { way.state & !bit };
             let change = if state == way.state { 0 } else { held.change };
-            let cost = way.cost + change + held.ledger_lines[hand.staff()];
+            let cost = way.cost + change + held.in_hand[hand.staff()];
             branched.push(Way { state, cost, step: way.step });
         }
     }

@@ -6,6 +6,9 @@
 /// The ledger lines of a note, squared: one is nothing, three are a nuisance.
 pub(super) const LEDGER_LINE: u64 = 10;
 
+/// The editor gives the note to the other hand: that counts before all else together.
+pub(super) const EDITORS_WORD: u64 = 1_000_000_000;
+
 /// A voice goes over to the other hand from one note to the next: its line is hard to follow, and to
 /// play. There and back it is worse than anything that a hand can do with a reach that it has.
 pub(super) const CHANGE: u64 = 800;
@@ -75,8 +78,9 @@ pub(super) struct Held {
     /// The rungs of its lowest and its highest note.
     pub(super) low: i32,
     pub(super) high: i32,
-    /// The cost of its ledger lines on the upper and on the lower staff.
-    pub(super) ledger_lines: [u64; 2],
+    /// The cost of taking it in the right hand and in the left: its ledger lines there, and what the
+    /// editor says.
+    pub(super) in_hand: [u64; 2],
     /// The cost of taking it in another hand than the note before it in the voice.
     pub(super) change: u64,
 }

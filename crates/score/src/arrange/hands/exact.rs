@@ -2,7 +2,7 @@
 
 use super::cost::{self, Grip};
 use super::moments::{Moment, Moments};
-use super::{Hand, all_right};
+use super::{Hand, all_right, hand_in_state};
 use crate::Score;
 use crate::arrange::Options;
 
@@ -75,8 +75,8 @@ fn choose(least: &mut [u64], held: &cost::Held) -> u64 {
         if from_right + held.change < from_left {
             changed |= 1 << left;
         }
-        least[right] = from_right.min(from_left + held.change) + held.ledger_lines[0];
-        least[left] = from_left.min(from_right + held.change) + held.ledger_lines[1];
+        least[right] = from_right.min(from_left + held.change) + held.in_hand[0];
+        least[left] = from_left.min(from_right + held.change) + held.in_hand[1];
     }
     changed
 }
@@ -86,7 +86,7 @@ fn read_off(score: &Score, decisions: &[Decision], last: u64) -> Vec<Vec<Hand>> 
     let mut hands = all_right(score);
     let mut state = last;
     for decision in decisions.iter().rev() {
-        hands[decision.voice][decision.event] = Hand::in_state(state, decision.voice);
+        hands[decision.voice][decision.event] = hand_in_state(state, decision.voice);
         if decision.changed >> state & 1 == 1 {
             state ^= 1 << decision.voice;
         }

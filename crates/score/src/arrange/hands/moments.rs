@@ -1,10 +1,14 @@
 //! The moments at which notes begin, and what sounds then.
 
-use rudiments::Time;
-
+use std::collections::HashMap;
 use std::ops::Range;
 
-use super::cost::{CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, Held, LEDGER_LINE, Terms};
+use notation::Hand;
+use rudiments::Time;
+
+use super::cost::{
+    CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, EDITORS_WORD, Held, LEDGER_LINE, Terms,
+};
 use super::duos;
 use crate::arrange::{Clefs, Options, staves};
 use crate::{Score, TimedEvent};
@@ -34,6 +38,8 @@ pub(super) struct Moments<'s> {
     duos: Vec<Range<Time>>,
     /// The first that is not over.
     duo: usize,
+    /// What the editor gives to a hand: voice and event.
+    given: HashMap<(usize, usize), Hand>,
 }
 
 impl<'s> Moments<'s> {
@@ -41,7 +47,12 @@ impl<'s> Moments<'s> {
         let next = score.voices.iter().map(|voice| next_note(&voice.events, 0)).collect();
         let last = vec![None; score.voices.len()];
         let sounding = Vec::with_capacity(score.voices.len());
-        Moments { score, options, next, last, sounding, duos: duos::find(score), duo: 0 }
+        let given = score
+            .hands
+            .iter()
+            .flat_map(|(run, hand)| run.events().map(|event| ((run.voice, event), *hand)));
+        let (duos, duo) = (duos::find(score), 0);
+        Moments { score, options, next, last, sounding, duos, duo, given: given.collect() }
     }
 
     /// The next moment. (Not an iterator, as the moment borrows from this.)
@@ -74,15 +85,18 @@ impl<'s> Moments<'s> {
         let two = self.score.voices.len() == 2;
         let any_clef = two && self.options.clefs == Clefs::Fitting;
         let (mut low, mut high) = (i32::MAX, i32::MIN);
-        let mut ledger_lines = [0; 2];
+        let mut in_hand = [0; 2];
         for note in &event.notes {
             let pitch = self.options.transposed(note.pitch);
             low = low.min(pitch.tone.rung());
             high = high.max(pitch.tone.rung());
             let lines = staves::keyboard_ledger_lines(pitch, any_clef);
-            for (cost, lines) in ledger_lines.iter_mut().zip(lines) {
+            for (cost, lines) in in_hand.iter_mut().zip(lines) {
                 *cost += LEDGER_LINE * u64::from(lines).pow(2);
             }
+        }
+        if let Some(hand) = self.given.get(&(voice, place)) {
+            in_hand[1 - hand.staff()] += EDITORS_WORD;
         }
         let quick = if event.length <= Time::new(1, 2) { CHANGE_ON_QUICK } else { 0 };
         let change = match self.last[voice] {
@@ -90,7 +104,7 @@ impl<'s> Moments<'s> {
             Some((_, end)) if end == event.onset => CHANGE + quick,
             Some(_) => CHANGE_AFTER_REST,
         };
-        Held { voice, event: place, low, high, ledger_lines, change }
+        Held { voice, event: place, low, high, in_hand, change }
     }
 }
 
