@@ -55,8 +55,8 @@ pub use engrave::Error as EngraveError;
 // Pictures and pages.
 #[doc(inline)]
 pub use engrave::{
-    BarLines, Book, Breaks, Finding, FindingKind, HeadPlace, Look, Mm, Paper, Picture, StaffOnPage,
-    audit, engrave_on, heads, pages, pdf, png, staves,
+    BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Mm, Paper, Picture,
+    SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, pages, pdf, png, staves,
 };
 // Why another format could not be read or written.
 #[doc(inline)]

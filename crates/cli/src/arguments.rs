@@ -299,8 +299,8 @@ fn staff_height(text: &str) -> Result<f64, String> {
 impl Score {
     /// How a picture is drawn, whole or on paper.
     pub(crate) fn look(&self) -> cartella::Look {
-        let (margin, notes) = (self.paper.margin(), self.paper.notes);
-        cartella::Look { margin, notes, ..self.drawing.look() }
+        let (margin, notes, fit) = (self.paper.margin(), self.paper.notes, self.paper.fit());
+        cartella::Look { margin, notes, fit, ..self.drawing.look() }
     }
 
     /// The interval of `--transpose`.

@@ -24,6 +24,11 @@ const LOOSEST: f64 = 1.6;
 
 /// Draws an arrangement. Linear in its length.
 pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
+    engrave_at(arrangement, look, 1.0)
+}
+
+/// Draws an arrangement with systems broken as if notes needed so many times the space that they do.
+pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: f64) -> Picture {
     let [smallest, largest] = Look::STAFF_RANGE;
     let space = Mm(look.staff.max(smallest).min(largest).0 / STAFF.0);
     let [narrowest, widest] = Look::WIDTH_RANGE;
@@ -46,7 +51,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     let in_spaces = |length: Mm| Sp(length / space);
     let indent = workshop.indent();
     let room = in_spaces(page - look.margin * 2.0) - BRACE;
-    let widths = widths(&workshop, &spaces, look.breaks, indent);
+    let widths = widths(&workshop, &spaces, (look.breaks, looseness), indent);
     // A page is at least as wide as its widest bar.
     let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.courtesy + bar.least);
     let room = room.max(needed.fold(Sp::ZERO, Sp::max));
@@ -101,7 +106,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
 fn widths(
     workshop: &Workshop<'_>,
     spaces: &[BarSpace],
-    breaks: Breaks,
+    (breaks, looseness): (Breaks, f64),
     indent: Sp,
 ) -> Vec<BarWidth> {
     let begins = match breaks {
@@ -119,7 +124,7 @@ fn widths(
         .enumerate()
         .map(|(bar, space)| BarWidth {
             fixed: space.fixed(),
-            natural: space.gaps.iter().map(|gap| gap.natural.max(gap.least)).sum(),
+            natural: space.gaps.iter().map(|gap| (gap.natural * looseness).max(gap.least)).sum(),
             least: space.gaps.iter().map(|gap| gap.least).sum(),
             opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
             courtesy: workshop.courtesy_width(bar),

@@ -2,11 +2,12 @@
 
 use score::Arrangement;
 
+use super::fitting::{one_page, whole_pages};
 use super::running::HEAD;
 use super::strips;
 use crate::engraving::engrave;
 use crate::frame::Picture;
-use crate::look::Look;
+use crate::look::{Fit, Look};
 use crate::practice::STAFF;
 use crate::units::Mm;
 
@@ -45,7 +46,9 @@ const TRIES: usize = 5;
 
 /// Draws an arrangement so that [`crate::pages()`] finds room for every bar and every system on
 /// this paper: with the staff of the look, or with a smaller one where it must be. The width and
-/// the margin of the look are those of the paper.
+/// the margin of the look are those of the paper. No last page is left with one or two systems, if
+/// notes that stand a little closer or looser make whole pages; [`Fit::OnePage`] sets a short piece
+/// on one.
 ///
 /// [`Picture::staff`] says how large the staff has become.
 pub fn engrave_on(arrangement: &Arrangement<'_>, look: &Look, paper: &Paper) -> Picture {
@@ -62,7 +65,13 @@ pub fn engrave_on(arrangement: &Arrangement<'_>, look: &Look, paper: &Paper) -> 
         picture = engrave(arrangement, &look);
     }
     let scale = fitting(&picture, paper);
-    if scale < 1.0 { shrunk(picture, scale * 0.9999) } else { picture }
+    if scale < 1.0 {
+        return shrunk(picture, scale * 0.9999);
+    }
+    match look.fit {
+        Fit::Pages => whole_pages(arrangement, &look, paper, picture),
+        Fit::OnePage => one_page(arrangement, &look, paper, picture),
+    }
 }
 
 /// By how much a picture must shrink so that it is no wider than the paper, and none of its systems

@@ -20,16 +20,13 @@ const CLEFS: [Clef; 2] = [TREBLE, BASS];
 
 /// A change of clef, in ledger lines squared: what fifteen notes on two lines cost, about a system's.
 /// A few notes are read on ledger lines rather than under another clef.
-const CHANGE: u32 = 60;
+const CHANGE: u64 = 60;
 
 /// The same at the beginning of a section, or after a bar in which the staff is silent.
-const CHANGE_BETWEEN_PHRASES: u32 = 30;
-
-/// The same where a note is tied over.
-const CHANGE_UNDER_A_TIE: u32 = 120;
+const CHANGE_BETWEEN_PHRASES: u64 = 30;
 
 /// The piece begins with the other staff's clef.
-const UNUSUAL: u32 = 30;
+const UNUSUAL: u64 = 30;
 
 /// Gives the staves of a keyboard score the clefs that fit. Linear in the number of notes.
 pub(super) fn fit(score: &Score, bars: &[ArrangedBar<'_>], staves: &mut [Staff]) {
@@ -43,6 +40,7 @@ struct InBar {
     /// The ledger lines of its notes under each clef, squared.
     lines: [u32; 2],
     silent: bool,
+    /// Whether a note is tied over from the bar before.
     tied: bool,
 }
 
@@ -69,20 +67,18 @@ fn fitting(
     staff: usize,
     usual: Clef,
 ) -> Vec<(usize, Clef)> {
-    let mut costs = CLEFS.map(|clef| if clef == usual { 0 } else { u64::from(UNUSUAL) });
+    let mut costs = CLEFS.map(|clef| if clef == usual { 0 } else { UNUSUAL });
     // For each bar and clef, whether another stood before it.
     let mut changed: Vec<[bool; 2]> = Vec::with_capacity(bars.len());
     let mut silent_before = false;
     for (number, bar) in bars.iter().enumerate() {
         let here = in_bar(bar, staff);
         let new_section = number > 0 && score.bars[number - 1].close != Close::Plain;
-        let change = u64::from(match (here.tied, new_section || silent_before) {
-            (true, _) => CHANGE_UNDER_A_TIE,
-            (false, true) => CHANGE_BETWEEN_PHRASES,
-            (false, false) => CHANGE,
-        });
+        let change = if new_section || silent_before { CHANGE_BETWEEN_PHRASES } else { CHANGE };
+        // Under a tie, a note would change its place.
+        let may_change = number > 0 && !here.tied;
         let [one, other] = costs;
-        let better = [number > 0 && other + change < one, number > 0 && one + change < other];
+        let better = [may_change && other + change < one, may_change && one + change < other];
         if better[0] {
             costs[0] = other + change;
         }
@@ -150,6 +146,14 @@ mod tests {
         assert_eq!(fitting(&[&upper, &changing]), ["1 G2", "1 F4, 13 G2"]);
         let few = format!("{low}F4:1 F4 E4 D4 {low}");
         assert_eq!(fitting(&[&upper, &few]), ["1 G2", "1 F4"]);
+    }
+
+    #[test]
+    fn no_clef_changes_under_a_tie() {
+        let (high, low) = ("A4:1 B4 C5 A4 ".repeat(12), "C3:1 D3 E3 C3 ".repeat(11));
+        let upper = "E5:1 F5 G5 E5 ".repeat(24);
+        let changing = format!("{low}C3:2 D4:4 D4:2 {high}");
+        assert_eq!(fitting(&[&upper, &changing]), ["1 G2", "1 F4, 14 G2"]);
     }
 
     #[test]
