@@ -15,8 +15,8 @@ mod strips;
 use std::ops::Range;
 
 pub use cropped::cropped;
-pub use fitting::SMALLEST_ON_ONE_PAGE;
-pub use paper::{Paper, engrave_on};
+pub use fitting::{SMALLEST_ON_ONE_PAGE, engrave_on};
+pub use paper::Paper;
 
 use self::breaking::{Begins, Room, Slat};
 use self::running::HEAD;

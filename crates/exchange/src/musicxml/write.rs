@@ -207,11 +207,9 @@ impl PartWriter<'_, '_> {
         if let Some(meter) = arranged.meter {
             self.time(meter);
         }
-        if place == 0 {
-            if self.part.staves.len() > 1 {
-                self.tags.number("staves", self.part.staves.len() as i64);
-                self.tags.leaf("part-symbol", "brace");
-            }
+        if place == 0 && self.part.staves.len() > 1 {
+            self.tags.number("staves", self.part.staves.len() as i64);
+            self.tags.leaf("part-symbol", "brace");
         }
         for (number, clef, octave_change) in clefs {
             self.clef(number, clef, octave_change);

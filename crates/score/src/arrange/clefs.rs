@@ -92,7 +92,7 @@ fn fitting(
         silent_before = here.silent;
     }
     let prefers_usual = |clef: usize| (costs[clef], CLEFS[clef] != usual);
-    let mut clef = if prefers_usual(0) <= prefers_usual(1) { 0 } else { 1 };
+    let mut clef = usize::from(prefers_usual(1) < prefers_usual(0));
     let mut clefs = Vec::new();
     for (number, changed) in changed.iter().enumerate().rev() {
         if changed[clef] {
