@@ -5,16 +5,11 @@
 //! pass over the bars. A picture begins a system where a clef changes, so a change has to pay for
 //! that too.
 
-use rudiments::{Clef, ClefShape};
+use rudiments::Clef;
 
-use super::{ArrangedBar, Staff, staves};
+use super::staves::{BASS, TREBLE, ledger_lines};
+use super::{ArrangedBar, Staff};
 use crate::{Close, Score};
-
-/// The usual clef of the upper staff.
-pub(super) const TREBLE: Clef = Clef { shape: ClefShape::G, line: 2 };
-
-/// The usual clef of the lower staff.
-pub(super) const BASS: Clef = Clef { shape: ClefShape::F, line: 4 };
 
 const CLEFS: [Clef; 2] = [TREBLE, BASS];
 
@@ -53,7 +48,7 @@ fn in_bar(bar: &ArrangedBar<'_>, staff: usize) -> InBar {
         found.silent = false;
         for note in &segment.notes {
             for (lines, clef) in found.lines.iter_mut().zip(CLEFS) {
-                *lines += staves::ledger_lines(clef.place_of(note.pitch.tone)).pow(2);
+                *lines += ledger_lines(clef.place_of(note.pitch.tone)).pow(2);
             }
         }
     }

@@ -165,7 +165,7 @@ impl Staff {
     /// Its clef in a bar.
     pub fn clef_in(&self, bar: usize) -> Clef {
         let begun = self.clefs.partition_point(|(from, _)| *from <= bar);
-        begun.checked_sub(1).map_or(clefs::TREBLE, |place| self.clefs[place].1)
+        begun.checked_sub(1).map_or(staves::TREBLE, |place| self.clefs[place].1)
     }
 
     /// The clef that begins with a bar, if it is another than before.

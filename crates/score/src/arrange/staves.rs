@@ -2,12 +2,17 @@
 
 use std::collections::HashMap;
 
-use rudiments::{Clef, Pitch, Place, Signature, Time};
+use rudiments::{Clef, ClefShape, Pitch, Place, Signature, Time};
 
-use super::clefs::{BASS, TREBLE};
 use super::{ArrangedBar, Options, Staff};
 use crate::{Change, Score, TimedEvent, TimedVoice};
 use notation::Hand;
+
+/// The usual clef of the upper staff.
+pub(super) const TREBLE: Clef = Clef { shape: ClefShape::G, line: 2 };
+
+/// The usual clef of the lower staff.
+pub(super) const BASS: Clef = Clef { shape: ClefShape::F, line: 4 };
 
 /// The modern clefs of a single voice, with the octaves by which they sound higher; of clefs that
 /// suit a voice alike the first is taken.
