@@ -11,6 +11,7 @@ mod pictures;
 pub mod pieces;
 mod pipeline;
 mod places;
+mod playing;
 mod raster;
 mod reading;
 mod signs;
@@ -30,6 +31,7 @@ pub use places::{
     CLEAN_MADRIGALS, MADRIGALS, PARTS, duos, fixtures, is_installed, madrigal, opendata,
     schema_validator,
 };
+pub use playing::{Playing, playing};
 pub use raster::{Raster, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};

@@ -65,7 +65,7 @@ pub const SLIPS: [&str; 60] = [
 ];
 
 /// Whole files with slips in the head, in the openings of voices, between voices.
-pub const SLIPPED_FILES: [&str; 29] = [
+pub const SLIPPED_FILES: [&str; 40] = [
     "",
     "title\nvoice A clef C1\n sb D4\n",
     "title a\ntitle b\nvoice A clef C1\n sb D4\n",
@@ -74,6 +74,17 @@ pub const SLIPPED_FILES: [&str; 29] = [
     "sign x\nvoice A clef C1\n sb D4\n",
     "signature x\nvoice A clef C1\n sb D4\n",
     "genre duo\nvoice A clef C1\n sb D4\n",
+    "hand\nvoice A clef C1\n sb D4\n",
+    "hand left\nvoice A clef C1\n sb D4\n",
+    "hand left A 1-9\nvoice A clef C1\n sb D4\n",
+    "hand left B 1-2\nvoice A clef C1\n sb D4\n",
+    "hand lleft A 1\nvoice A clef C1\n sb D4\n",
+    "hand third A 1\nvoice A clef C1\n sb D4\n",
+    "break\nvoice A clef C1\n br D4 E\n",
+    "break x\nvoice A clef C1\n br D4 E\n",
+    "page 1\nvoice A clef C1\n br D4 E\n",
+    "page 9\nvoice A clef C1\n br D4 E\n",
+    "break 2 4\nvoice A clef C1\n br D4 E F G\n",
     "subject\nvoice A clef C1\n sb D4\n",
     "subject B 1-2\nvoice A clef C1\n sb D4\n",
     "subject A 1-9\nvoice A clef C1\n sb D4\n",

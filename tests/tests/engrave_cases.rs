@@ -5,7 +5,8 @@
 use std::path::Path;
 
 use engrave::{BarLines, Breaks, Look, Mm, audit, svg};
-use notation::{Diagnostic, LineIndex};
+use notation::{Diagnostic, LineIndex, parse};
+use rudiments::Clef;
 use score::{BarLength, Reduction, Staves};
 use suite::{LAYOUTS, Layout, Raster, aligned, drawn, fixtures, rendered, without_definitions};
 
@@ -29,7 +30,10 @@ const CASES: [(&str, &str); 30] = [
     ),
     ("rests out of the way", "C1 _ sm G5 _ mn _ sm E5 fu _ D lg D / C1 mn A4 _ sm G4 _ mn F lg G"),
     ("long rests", "C1 lg _ sb A4 B lg A / F4 br D3 E F lg D"),
-    ("change of hand", "C1 sb A4 B C5 D lg D / C4 mn D3 A3 E4 B4 A4 E4 C4 G3 lg D3"),
+    (
+        "change of hand",
+        "C1 br B4 B lg B / C1 br G4 G lg G / C4 br A3 sb E3 A lg A / F4 br F2 sb D3 F2 lg F2",
+    ),
     ("tuplets against duple", "C1 ratio 3:2 mn C5 D E ratio 1:1 mn D C lg D / F4 mn D3 E F G lg D"),
     (
         "ligature, coloration, corona",
@@ -102,7 +106,8 @@ const CASES: [(&str, &str); 30] = [
     ),
 ];
 
-/// A parts file of a case: voices are divided by strokes, each begins with its clef.
+/// A parts file of a case: voices are divided by strokes, each begins with its clef. Where all are
+/// high, the right hand has them, so that they share a staff.
 fn parts(case: &str) -> String {
     let mut text = String::from("sign C|\n");
     for (voice, (name, music)) in
@@ -111,6 +116,15 @@ fn parts(case: &str) -> String {
         let (clef, music) = music.split_once(' ').unwrap();
         let value = if voice == 0 && music.starts_with('_') { "mn " } else { "" };
         text += &format!("voice {name}  clef {clef}\n  {value}{music}\n");
+    }
+    let piece = parse(&text).piece;
+    let clef = Clef::parse("C1");
+    if piece.voices.len() > 1 && piece.voices.iter().all(|voice| voice.clef == clef) {
+        for voice in &piece.voices {
+            let indices = voice.items.iter().filter_map(|item| item.event()?.index);
+            let last = indices.max().unwrap_or(1);
+            text = format!("hand right {} 1-{last}\n{text}", voice.name);
+        }
     }
     text
 }

@@ -7,9 +7,9 @@ use std::path::Path;
 
 use cartella::{BarLength, Document};
 use notation::{
-    Code, Diagnostic, Digits, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemKind,
-    Note, NoteSign, Parsed, Piece, Sound, Span, Spelling, Standing, Subject, Term, Text, TokenKind,
-    Voice, parse, tidy,
+    Break, Code, Diagnostic, Digits, Dot, EditorsHand, EditorsMark, Event, Facsimile, Group, Head,
+    Item, ItemKind, Note, NoteSign, Parsed, Piece, Sound, Span, Spelling, Standing, Subject, Term,
+    Text, TokenKind, Voice, parse, tidy,
 };
 use rudiments::{Accidental, Clef, Step};
 
@@ -351,8 +351,19 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
     let Parsed { piece, tokens, .. } = parsed;
     let span = Span::default();
     let plain = |said: Text| Text { span, ..said };
-    let Head { example, title, source, editor, notes, facsimiles, subjects, marks, .. } =
-        piece.head;
+    let Head {
+        example,
+        title,
+        source,
+        editor,
+        notes,
+        facsimiles,
+        subjects,
+        marks,
+        hands,
+        breaks,
+        ..
+    } = piece.head;
     let head = Head {
         example: example.map(plain),
         title: title.map(plain),
@@ -362,6 +373,8 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
         facsimiles: facsimiles.into_iter().map(|box_of| Facsimile { span, ..box_of }).collect(),
         subjects: subjects.into_iter().map(|subject| Subject { span, ..subject }).collect(),
         marks: marks.into_iter().map(|mark| EditorsMark { span, ..mark }).collect(),
+        hands: hands.into_iter().map(|hand| EditorsHand { span, ..hand }).collect(),
+        breaks: breaks.into_iter().map(|one| Break { span, ..one }).collect(),
         ..piece.head
     };
     let voice = |voice: Voice| {

@@ -17,6 +17,14 @@ fn systems(page: &Picture) -> Vec<u32> {
     page.blocks.iter().filter_map(engrave::Block::system).collect()
 }
 
+/// The distances between the systems of a page, in spaces.
+fn distances(page: &Picture) -> impl Iterator<Item = f64> {
+    let staves = staves(page);
+    let between = staves.windows(2).filter(|pair| pair[0].system != pair[1].system);
+    let apart = between.map(|pair| (pair[1].bottom - pair[0].bottom) / pair[0].space - 4.0);
+    apart.collect::<Vec<f64>>().into_iter()
+}
+
 /// Everything that is wrong with the pages of a piece.
 fn wrong(text: &str) -> Vec<String> {
     let mut wrong = Vec::new();
@@ -44,10 +52,12 @@ fn wrong(text: &str) -> Vec<String> {
         if last.len() == 1 && before.last().is_some_and(|before| before.len() > 2) {
             say("the last system is alone".to_owned());
         }
-        // Only the last page may leave white at its foot, and one that has two systems.
+        // Only the last page may leave white at its foot, and one whose systems have drifted apart
+        // as far as they may.
         for page in &pages[..pages.len() - 1] {
             let lowest = staves(page).last().unwrap().bottom;
-            if page.height - page.margin - lowest > page.staff() * 2.0 && systems(page).len() > 2 {
+            let white = page.height - page.margin - lowest > page.staff() * 2.0;
+            if white && distances(page).any(|distance| distance < 1.59 * 8.0) {
                 say(format!("white at the foot, from {lowest:?}"));
             }
         }

@@ -89,7 +89,7 @@ impl<'s> Arranged<'s> {
     /// # Errors
     /// If it has too many pixels.
     pub fn png(&self, look: &Look, dpi: f64) -> Result<Vec<u8>, Error> {
-        Ok(engrave::png(&self.picture(look), dpi, None)?)
+        Ok(engrave::png(&self.picture(look), dpi, engrave::Ground::White, None)?)
     }
 
     /// The pages as PDF.

@@ -55,8 +55,9 @@ pub use engrave::Error as EngraveError;
 // Pictures and pages.
 #[doc(inline)]
 pub use engrave::{
-    BarLines, Book, Breaks, Finding, FindingKind, HeadPlace, Look, Measure, Mm, Paper, Picture,
-    StaffOnPage, audit, engrave_on, heads, measures, pages, pdf, png, staves,
+    BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Measure, Mm, Paper,
+    Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, measures, pages,
+    pdf, png, staves,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
@@ -79,7 +80,7 @@ pub use rudiments::{
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]
 pub use score::{
-    Arrangement, Bar, BarLength, Basis, Close, Collation, DecidedOctave, Difference,
+    Arrangement, Bar, BarLength, Basis, Clefs, Close, Collation, DecidedOctave, Difference,
     DifferenceKind, Entry, EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options,
     Reduction, Report, Rests, Run, Score, Sounded, Staves, Stems, TimedEvent, TimedVoice, why,
     why_lasting,

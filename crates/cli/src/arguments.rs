@@ -207,6 +207,9 @@ pub(crate) struct Score {
     /// every voice, for study
     #[arg(long, value_enum, ignore_case = true, default_value = "needed")]
     pub(crate) rests: Rests,
+    /// The clefs of two staves: those that fit, also two alike, or treble and bass throughout
+    #[arg(long, value_enum, ignore_case = true, default_value = "fitting")]
+    pub(crate) clefs: Clefs,
     #[command(flatten)]
     pub(crate) drawing: Drawing,
     #[command(flatten)]
@@ -226,6 +229,15 @@ pub(crate) struct Score {
     pub(crate) watch: bool,
     #[command(flatten)]
     pub(crate) many: Many,
+}
+
+/// The clefs of a keyboard score.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Clefs {
+    /// Under which a hand needs the fewest ledger lines, changing where that helps for long
+    Fitting,
+    /// Treble and bass
+    Fixed,
 }
 
 /// What can be shown in a score.
@@ -295,8 +307,8 @@ fn staff_height(text: &str) -> Result<f64, String> {
 impl Score {
     /// How a picture is drawn, whole or on paper.
     pub(crate) fn look(&self) -> cartella::Look {
-        let (margin, notes) = (self.paper.margin(), self.paper.notes);
-        cartella::Look { margin, notes, ..self.drawing.look() }
+        let (margin, notes, fit) = (self.paper.margin(), self.paper.notes, self.paper.fit());
+        cartella::Look { margin, notes, fit, ..self.drawing.look() }
     }
 
     /// The interval of `--transpose`.

@@ -125,6 +125,52 @@ fn what_is_too_large_for_the_paper_is_said() {
     );
 }
 
+/// The width and the height of a PNG file (PNG specification, section 11.2.2).
+fn size(png: &[u8]) -> [u32; 2] {
+    [16, 20].map(|at| u32::from_be_bytes(png[at..at + 4].try_into().unwrap()))
+}
+
+#[test]
+fn a_page_no_larger_than_the_music() {
+    let folder = folder();
+    done(folder.path(), "score duo.parts -o duo.png");
+    done(folder.path(), "score duo.parts -o fit.png -o fit.pdf -o fit.svg --page fit");
+    let whole = size(&read(folder.path(), "duo.png"));
+    let fit = size(&read(folder.path(), "fit.png"));
+    assert!(fit[0] < whole[0] && fit[1] < whole[1], "{fit:?} of {whole:?}");
+    assert!(read(folder.path(), "fit.pdf").starts_with(b"%PDF"));
+    assert!(folder.path().join("fit.svg").is_file(), "it is one page, without a number");
+    // A book of two has a page for each.
+    done(folder.path(), "score duo.parts other.parts -o book.pdf --page fit");
+    // The type of colours in a PNG file: 0 grey, 4 grey with transparency.
+    assert_eq!(read(folder.path(), "fit.png")[25], 0);
+    done(folder.path(), "score duo.parts -o clear.png --page fit --transparent");
+    assert_eq!(read(folder.path(), "clear.png")[25], 4);
+}
+
+#[test]
+fn a_piece_on_one_page() {
+    let folder = folder();
+    let music = "sb A4 B C5 D ".repeat(60);
+    let piece = format!("voice A clef C1\n {music} lg A4\n");
+    fs::write(folder.path().join("piece.parts"), piece).unwrap();
+    fs::write(
+        folder.path().join("endless.parts"),
+        format!("voice A clef C1\n {} lg A4\n", music.repeat(20)),
+    )
+    .unwrap();
+    done(folder.path(), "score piece.parts -o two.svg --page a4");
+    assert!(folder.path().join("two-2.svg").is_file());
+    let (status, _, err) = run(folder.path(), "score piece.parts -o one.svg --page a4 --fit one");
+    assert_eq!(status, 0);
+    assert!(err.is_empty() || err.ends_with("so that the piece fits on one page\n"), "{err}");
+    assert!(folder.path().join("one-1.svg").is_file() && !folder.path().join("one-2.svg").exists());
+    let (status, _, err) = run(folder.path(), "score endless.parts -o endless.pdf --fit one");
+    assert_eq!(status, 0);
+    let said = "endless.parts: too long for one page, even with staves of 3.7 mm; it has ";
+    assert!(err.starts_with(said), "{err}");
+}
+
 #[test]
 fn contradictions_are_said_in_plain_words() {
     let folder = folder();
@@ -132,12 +178,17 @@ fn contradictions_are_said_in_plain_words() {
         ("duo.parts -o duo.svg --page a4 --width 300", "leave out --width or --page"),
         ("duo.parts -o duo.pdf --width 300", "a PDF stands on paper"),
         ("duo.parts -o duo.svg --landscape", "add --page a4"),
-        ("duo.parts -o duo.svg --page a5", "[possible values: a4, letter]"),
+        ("duo.parts -o duo.svg --page a5", "[possible values: a4, letter, fit]"),
         ("duo.parts -o - --as svg --page a4", "pages are a file each"),
         ("duo.parts -o duo.png --dpi 1200 --width 2000", "pixels are too many for one PNG"),
         ("duo.parts other.parts -o a.pdf -o b.svg", "only a PDF holds several pieces"),
         ("duo.parts other.parts -o a.pdf --audit", "one piece at a time"),
         ("duo.parts other.parts --audit", "one piece at a time"),
+        ("duo.parts -o duo.pdf --page fit --landscape", "leave out one of them"),
+        ("duo.parts -o duo.svg --fit one", "add --page a4"),
+        ("duo.parts -o duo.pdf --fit one --page fit", "here is no paper"),
+        ("duo.parts -o duo.pdf --transparent", "or name a PNG"),
+        ("duo.parts -o duo.pdf --margin 3", "--margin is at least 5"),
         ("duo.parts -o duo.unknown", ".svg, .pdf, .png"),
     ] {
         let (status, _, err) = run(folder.path(), &format!("score {arguments}"));

@@ -24,6 +24,11 @@ const LOOSEST: f64 = 1.6;
 
 /// Draws an arrangement. Linear in its length.
 pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
+    engrave_at(arrangement, look, 1.0)
+}
+
+/// Draws an arrangement with systems broken as if notes needed so many times the space that they do.
+pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: f64) -> Picture {
     let [smallest, largest] = Look::STAFF_RANGE;
     let space = Mm(look.staff.max(smallest).min(largest).0 / STAFF.0);
     let [narrowest, widest] = Look::WIDTH_RANGE;
@@ -37,13 +42,16 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     // be measured, and again where they are drawn.
     let draft = |bar| column::of_bar(arrangement, bar, &signs);
     let spaces: Vec<BarSpace> = (0..count)
-        .map(|bar| spacing::of_bar(arrangement, bar, &draft(bar), workshop.lead_width(bar), &signs))
+        .map(|bar| {
+            let ends = (workshop.lead_width(bar), workshop.clef_width(bar));
+            spacing::of_bar(arrangement, bar, &draft(bar), ends, &signs)
+        })
         .collect();
 
     let in_spaces = |length: Mm| Sp(length / space);
     let indent = workshop.indent();
     let room = in_spaces(page - look.margin * 2.0) - BRACE;
-    let widths = widths(&workshop, &spaces, look.breaks, indent);
+    let widths = widths(&workshop, &spaces, (look.breaks, looseness), indent);
     // A page is at least as wide as its widest bar.
     let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.courtesy + bar.least);
     let room = room.max(needed.fold(Sp::ZERO, Sp::max));
@@ -89,6 +97,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
         height: y + look.margin,
         margin: look.margin,
         space,
+        page_begins: page_begins(arrangement, &systems),
         blocks,
     }
 }
@@ -97,24 +106,39 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
 fn widths(
     workshop: &Workshop<'_>,
     spaces: &[BarSpace],
-    breaks: Breaks,
+    (breaks, looseness): (Breaks, f64),
     indent: Sp,
 ) -> Vec<BarWidth> {
     let begins = match breaks {
         Breaks::Optimal => Vec::new(),
         Breaks::Source => after_source_lines(workshop.arrangement),
     };
+    let editors = &workshop.arrangement.score.breaks;
+    let must_begin = |bar: usize| {
+        begins.binary_search(&bar).is_ok()
+            || editors.binary_search_by_key(&bar, |one| one.bar).is_ok()
+            || workshop.changes_clef(bar)
+    };
     spaces
         .iter()
         .enumerate()
         .map(|(bar, space)| BarWidth {
             fixed: space.fixed(),
-            natural: space.gaps.iter().map(|gap| gap.natural.max(gap.least)).sum(),
+            natural: space.gaps.iter().map(|gap| (gap.natural * looseness).max(gap.least)).sum(),
             least: space.gaps.iter().map(|gap| gap.least).sum(),
             opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
             courtesy: workshop.courtesy_width(bar),
-            must_begin: begins.binary_search(&bar).is_ok(),
+            must_begin: must_begin(bar),
         })
+        .collect()
+}
+
+/// The systems with which the editor lets a page begin, by their numbers from 1.
+fn page_begins(arrangement: &Arrangement<'_>, systems: &[Range<usize>]) -> Vec<u32> {
+    let pages = arrangement.score.breaks.iter().filter(|one| one.page);
+    pages
+        .filter_map(|page| systems.binary_search_by_key(&page.bar, |bars| bars.start).ok())
+        .map(|system| system as u32 + 1)
         .collect()
 }
 

@@ -25,6 +25,8 @@ pub struct Picture {
     pub margin: Mm,
     /// How large a staff space is.
     pub space: Mm,
+    /// The systems with which the editor lets a page begin, by their numbers from 1.
+    pub page_begins: Vec<u32>,
     /// The title and the systems, from the top.
     pub blocks: Vec<Block>,
 }
@@ -147,6 +149,8 @@ pub enum Role {
     Enclosure,
     Rest,
     Tie,
+    /// The thin line that leads a voice to the other hand.
+    VoiceLead,
     /// The figure of a tuplet.
     TupletFigure,
     /// Brackets of tuplets, ligatures and coloration.

@@ -17,6 +17,18 @@ pub struct Look {
     pub margin: Mm,
     /// Whether the editor's notes stand under the title.
     pub notes: bool,
+    /// How a piece fills its pages.
+    pub fit: Fit,
+}
+
+/// How a piece fills its pages.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Fit {
+    /// As many as it needs with staves of the size that was asked for.
+    #[default]
+    Pages,
+    /// One, with notes closer and staves smaller, down to [`crate::SMALLEST_ON_ONE_PAGE`].
+    OnePage,
 }
 
 impl Look {
@@ -46,6 +58,7 @@ impl Default for Look {
             breaks: Breaks::Optimal,
             margin: Look::MARGIN,
             notes: false,
+            fit: Fit::Pages,
         }
     }
 }

@@ -19,6 +19,13 @@ pub(crate) const LEDGER_LINE: Sp = Sp(0.14);
 /// How far a ledger line reaches beyond the head, on each side.
 pub(crate) const LEDGER_OVERHANG: Sp = Sp(0.36);
 
+/// The line that leads a voice to the other staff is as thin as a staff line.
+pub(crate) const VOICE_LEAD: Sp = Sp(0.1);
+
+/// A clef that changes is smaller than one at the beginning of a system: about three quarters (Ross,
+/// Gould).
+pub(crate) const CHANGED_CLEF: f64 = 0.75;
+
 /// A stem's thickness.
 pub(crate) const STEM: Sp = Sp(0.12);
 

@@ -22,6 +22,8 @@ pub(crate) struct BarSpace {
     pub(crate) lead: Sp,
     /// From each column to the next, and from the last to the bar line.
     pub(crate) gaps: Vec<Gap>,
+    /// The room of what stands before its bar line, like a new clef.
+    pub(crate) tail: Sp,
     /// The width of what stands at its end.
     pub(crate) close: Sp,
 }
@@ -38,7 +40,7 @@ pub(crate) struct Gap {
 impl BarSpace {
     /// What does not stretch.
     pub(crate) fn fixed(&self) -> Sp {
-        self.lead + self.close
+        self.lead + self.tail + self.close
     }
 }
 
@@ -114,12 +116,13 @@ fn natural(quarters: f64) -> Sp {
     QUARTER_SPACE * quarters.sqrt()
 }
 
-/// The space of a bar; `lead` is the width of what stands at its beginning, like a new signature.
+/// The space of a bar; `lead` is the width of what stands at its beginning, like a new
+/// signature, `tail` of what stands before its bar line.
 pub(crate) fn of_bar(
     arrangement: &Arrangement<'_>,
     number: usize,
     draft: &BarDraft,
-    lead: Sp,
+    (lead, tail): (Sp, Sp),
     signs: &Signs,
 ) -> BarSpace {
     let bar = &arrangement.score.bars[number];
@@ -131,7 +134,7 @@ pub(crate) fn of_bar(
     let Some(first) = draft.columns.first() else {
         let natural = natural(quarters(bar.end - bar.start));
         let least = signs.width(Sign::RestWhole) + Sp(3.0);
-        return BarSpace { lead, gaps: vec![Gap { natural, least }], close };
+        return BarSpace { lead, gaps: vec![Gap { natural, least }], tail, close };
     };
     let needed = ACCIDENTAL_AFTER_BAR_LINE - extent(first).left;
     let lead = lead + AFTER_BAR_LINE.max(needed);
@@ -155,7 +158,7 @@ pub(crate) fn of_bar(
         gaps.push(Gap { natural, least: least_place - x });
         x = least_place;
     }
-    BarSpace { lead, gaps, close }
+    BarSpace { lead, gaps, tail, close }
 }
 
 /// The room that ties from one column to the next need.

@@ -21,6 +21,11 @@ use crate::units::{Mm, Point, Sp};
 /// (its staff in the system, from 1) and `data-line`. Staves have `data-clef`, and `data-octave`
 /// where they sound in another octave than the clef says. The same picture gives the same bytes on any machine.
 pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
+    on_ground(picture, line, true)
+}
+
+/// The same, on white or on nothing.
+pub(crate) fn on_ground(picture: &Picture, line: &dyn Fn(Span) -> u32, white: bool) -> String {
     let mut body = String::with_capacity(1 << 16);
     let mut writer = Writer { picture, line, signs: Signs::read(), used: BTreeMap::new() };
     for block in &picture.blocks {
@@ -40,7 +45,9 @@ pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
         let _ = writeln!(out, "<desc>{}</desc>", Escaped(source));
     }
     writer.definitions(&mut out);
-    let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
+    if white {
+        let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
+    }
     // What is defined is known only once all is drawn; and the body may be long.
     body.insert_str(0, &out);
     body.push_str("</svg>\n");

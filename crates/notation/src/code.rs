@@ -124,7 +124,8 @@ codes! {
     HeadItem "E011" "a head item that is out of place or incomplete"
     "Each item of the head fills one line and stands before the first voice: title, source, editor, \
      note (free text), layout (stacked, partbooks or barred), sign, signature, subject, mark, \
-     facsimile. All but note, subject, mark and facsimile may appear only once."
+     hand, break, page, facsimile. All but note, subject, mark, hand, break, page and facsimile may \
+     appear only once."
     "layout stack\nvoice Cantus clef C1\n  sb D4\n" => "layout stacked\nvoice Cantus clef C1\n  sb D4\n"
 
     VoiceName "E012" "a voice without a name of its own"
@@ -251,6 +252,18 @@ codes! {
      voices below it. The name is one word of letters, figures, - and _, and no other example of \
      the file has it: files written from the example are named after it."
     "example\nvoice Cantus clef C1\n  sb D4\n" => "example 12-a\nvoice Cantus clef C1\n  sb D4\n"
+
+    HandUnclear "E035" "a hand that plays nothing"
+    "`hand left Tenor 3-9` gives the notes and rests 3 to 9 of Tenor to the left hand in the keyboard \
+     score; the other hand is `right`. The voice must exist, and have that many. Where two lines name \
+     the same note, the later one counts."
+    "hand lefft Tenor 1-2\nvoice Tenor clef C4\n  sb D3 E\n" => "hand left Tenor 1-2\nvoice Tenor clef C4\n  sb D3 E\n"
+
+    BreakUnclear "E036" "a break before no bar"
+    "`break 12` lets a system of the score begin with bar 12, and `page 12` a page. The bars are \
+     counted as the score counts them, and the piece must have that bar. It begins with bar 1 \
+     anyway."
+    "break 1\nvoice Tenor clef C4\n  br D3 E F\n" => "break 2\nvoice Tenor clef C4\n  br D3 E F\n"
 
     NotTogether "E041" "voices that do not end together"
     "All voices come to their last notes at the same moment, and hold them to the end of the last \

@@ -245,6 +245,18 @@ impl Term {
              round or an arrow at each; with words; in a colour.",
         ),
         term(
+            "hand left right",
+            "hand",
+            "A line of the head: `hand left Tenor 3-9` gives notes of a voice, counted as printed, \
+             to a hand of the keyboard score, whatever the program would do.",
+        ),
+        term(
+            "break page",
+            "break",
+            "A line of the head: with bar 12, `break 12` begins a system of the score and `page 12` \
+             a page.",
+        ),
+        term(
             "blue orange green red purple sky",
             "colour",
             "The colour of a `mark`. Each has its own kind of line: blue is dashed, orange \

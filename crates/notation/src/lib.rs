@@ -24,6 +24,7 @@ mod code;
 mod diagnostic;
 mod edit;
 mod glossary;
+mod hand;
 mod lexer;
 mod limits;
 mod mark;
@@ -40,6 +41,7 @@ pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
 pub use edit::{Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants};
 pub use glossary::Term;
+pub use hand::Hand;
 pub use lexer::{Token, TokenKind, tokens};
 pub use limits::{
     LARGEST_TEXT, MOST_EVENTS, MOST_EXAMPLES, MOST_MARKED, MOST_MARKS, MOST_MINIMS, MOST_VOICES,
@@ -50,8 +52,8 @@ pub use note_sign::{NoteSign, NoteSignDescription, NoteSigns};
 pub use octaves::{Evidence, octaves_asked_for};
 pub use parser::{Examples, Parsed, examples, may_name_a_voice, parse, text_of};
 pub use piece::{
-    Canon, Dot, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId, ItemKind, Layout, Note,
-    Piece, Sound, Standing, Subject, Text, Voice,
+    Break, Canon, Dot, EditorsHand, EditorsMark, Event, Facsimile, Group, Head, Item, ItemId,
+    ItemKind, Layout, Note, Piece, Sound, Standing, Subject, Text, Voice,
 };
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, print, tidy, tidy_example};

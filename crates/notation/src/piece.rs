@@ -2,7 +2,7 @@
 
 use rudiments::{Accidental, Clef, Proportion, Sign, Signature, Time, Tone, Value};
 
-use crate::{DoubtfulClef, MarkColor, MarkShape, NoteSigns, Span, Undecided};
+use crate::{DoubtfulClef, Hand, MarkColor, MarkShape, NoteSigns, Span, Undecided};
 
 /// One piece or example.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -83,6 +83,10 @@ pub struct Head {
     pub subjects: Vec<Subject>,
     /// `mark`, any number
     pub marks: Vec<EditorsMark>,
+    /// `hand`, any number
+    pub hands: Vec<EditorsHand>,
+    /// `break` and `page`, any number
+    pub breaks: Vec<Break>,
 }
 
 /// Free text of the head.
@@ -134,6 +138,32 @@ pub struct EditorsMark {
     pub color: Option<MarkColor>,
     /// What it says; may be empty.
     pub words: String,
+    /// The whole item.
+    pub span: Span,
+}
+
+/// A hand of the keyboard score that the editor gives to notes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct EditorsHand {
+    /// Which hand.
+    pub hand: Hand,
+    /// The voice, as a place in [`Piece::voices`].
+    pub voice: usize,
+    /// The index of the first event.
+    pub first: u32,
+    /// The index of the last event.
+    pub last: u32,
+    /// The item, as far as the name of the voice.
+    pub span: Span,
+}
+
+/// Where a system of the score begins, or a page.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Break {
+    /// The number of the bar with which it begins, from 2, as the score counts them.
+    pub bar: u32,
+    /// Whether a page begins with it too.
+    pub page: bool,
     /// The whole item.
     pub span: Span,
 }

@@ -41,9 +41,9 @@ mod why;
 
 pub use align::{Aligned, BarLength, align};
 pub use arrange::{
-    ArrangedBar, Arrangement, Beam, Beams, Edges, Hand, Manner, Meter, MeterSymbol, NoteValue,
-    Options, Reduction, Rests, Segment, SegmentNote, Shape, ShownAccidental, Staff, StaffRest,
-    Staves, Stem, Stems, Stretch, Tuplet, Words, arrange,
+    ArrangedBar, Arrangement, Beam, Beams, Clefs, Edges, Hand, Manner, Meter, MeterSymbol,
+    NoteValue, Options, Reduction, Rests, Segment, SegmentNote, Shape, ShownAccidental, Staff,
+    StaffRest, Staves, Stem, Stems, Stretch, Tuplet, Words, arrange,
 };
 pub use change::change;
 pub use check::check;
@@ -60,5 +60,5 @@ pub use places::{Numbers, Place};
 pub use reckon::{NoteShape, Reckoned, lengths, reckon};
 pub use report::{Entry, EntryKind, Report, report};
 pub use rule::Rule;
-pub use timed::{Bar, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
+pub use timed::{Bar, Break, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
 pub use why::{why, why_lasting};

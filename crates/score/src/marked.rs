@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use notation::{EditorsMark, Head, ItemId, Subject};
+use notation::{EditorsHand, EditorsMark, Hand, Head, ItemId, Subject};
 use rudiments::Time;
 
 use crate::mark::{Mark, Run};
@@ -25,19 +25,31 @@ impl Run {
     }
 }
 
-/// The subjects and the editor's marks of a piece, at the events of its timed voices.
-pub(crate) fn of_head(head: &Head, voices: &[TimedVoice]) -> (Vec<Run>, Vec<Mark>) {
+/// What the head of a piece names of its voices, at their timed events.
+pub(crate) struct Marked {
+    pub(crate) subjects: Vec<Run>,
+    pub(crate) marks: Vec<Mark>,
+    pub(crate) hands: Vec<(Run, Hand)>,
+}
+
+/// What the head of a piece names of its timed voices.
+pub(crate) fn of_head(head: &Head, voices: &[TimedVoice]) -> Marked {
     let mut printed = Printed { voices, indices: HashMap::new() };
     let subjects = head.subjects.iter();
     let subjects = subjects
         .filter_map(|Subject { voice, first, last, .. }| printed.run(*voice, *first, *last))
         .collect();
+    let hands = head.hands.iter().filter_map(|EditorsHand { hand, voice, first, last, .. }| {
+        Some((printed.run(*voice, *first, *last)?, *hand))
+    });
+    let hands = hands.collect();
     let marks = head.marks.iter().filter_map(|mark| {
         let EditorsMark { voice, first, last, shape, color, words, .. } = mark;
         let run = printed.run(*voice, *first, *last)?;
         Some(Mark { run, shape: *shape, color: *color, words: words.clone() })
     });
-    (subjects, marks.collect())
+    let marks = marks.collect();
+    Marked { subjects, marks, hands }
 }
 
 /// Finds events by their printed numbers.

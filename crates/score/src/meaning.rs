@@ -54,9 +54,11 @@ fn head(head: &Head) -> Head {
         notes: texts(&head.notes),
         ..head.clone()
     };
-    let Head { subjects, marks, facsimiles, .. } = &mut plain;
+    let Head { subjects, marks, hands, breaks, facsimiles, .. } = &mut plain;
     let spans = subjects.iter_mut().map(|subject| &mut subject.span);
     let spans = spans.chain(marks.iter_mut().map(|mark| &mut mark.span));
+    let spans = spans.chain(hands.iter_mut().map(|hand| &mut hand.span));
+    let spans = spans.chain(breaks.iter_mut().map(|one| &mut one.span));
     let spans = spans.chain(facsimiles.iter_mut().map(|facsimile| &mut facsimile.span));
     spans.for_each(|span| *span = Span::default());
     plain

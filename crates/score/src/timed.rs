@@ -2,7 +2,7 @@
 
 use std::ops::Add;
 
-use notation::{ItemId, NoteSigns, Span, Standing};
+use notation::{Hand, ItemId, NoteSigns, Span, Standing};
 use rudiments::{Accidental, Clef, Mensuration, Pitch, Proportion, Sign, Signature, Time, Value};
 
 use crate::mark::{Mark, Run};
@@ -27,6 +27,19 @@ pub struct Score {
     pub subjects: Vec<Run>,
     /// The marks to be drawn: the editor's, and whatever an analysis has added.
     pub marks: Vec<Mark>,
+    /// What the editor gives to a hand; where two name the same note, the later counts.
+    pub hands: Vec<(Run, Hand)>,
+    /// Where the editor lets systems and pages begin; in order, one a bar.
+    pub breaks: Vec<Break>,
+}
+
+/// Where a system of the score begins, or a page.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Break {
+    /// The bar with which it begins, from 0.
+    pub bar: usize,
+    /// Whether a page begins with it too.
+    pub page: bool,
 }
 
 impl Score {

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use cartella::{Options, Picture, pages};
+use cartella::{Book, Options, Picture, pages};
 use rayon::prelude::*;
 
 use crate::Outcome;
@@ -95,7 +95,11 @@ fn bind(pieces: Vec<Piece>, options: &Score) -> Result<Answer, Failure> {
         pictures.push(piece.picture);
         out += piece.report;
     }
-    let book = pages(pictures, &options.paper.paper());
+    let book = if options.paper.is_cropped() {
+        Book::of_pictures(pictures)
+    } else {
+        pages(pictures, &options.paper.paper())
+    };
     let inputs = Inputs::of(&options.files);
     for out in &options.output {
         files::write(out, &written(&book, out)?, &inputs)?;

@@ -3,7 +3,10 @@
 use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
-use cartella::{Arranged, Book, EngraveError, Mm, Paper, Picture, engrave_on, pages, pdf, png};
+use cartella::{
+    Arranged, Book, EngraveError, Fit, Mm, Paper, Picture, SMALLEST_ON_ONE_PAGE, engrave_on, pages,
+    pdf, png,
+};
 
 use crate::arguments::Score;
 use crate::files::Failure;
@@ -35,12 +38,18 @@ impl<'a> Pictures<'a> {
 
     /// One picture of the whole piece.
     fn whole(&self) -> &Picture {
-        self.whole.get_or_init(|| self.arranged.picture(&self.options.look()))
+        self.whole
+            .get_or_init(|| self.options.paper.trimmed(self.arranged.picture(&self.options.look())))
     }
 
     /// Its pages, with the height of the staff on them.
     fn book(&self) -> &(Book, Mm) {
         self.book.get_or_init(|| {
+            if self.options.paper.is_cropped() {
+                let picture = self.whole().clone();
+                let staff = picture.staff();
+                return (Book::of_pictures(vec![picture]), staff);
+            }
             let paper = self.options.paper.paper();
             let picture = engrave_on(&self.arranged.arrangement, &self.options.look(), &paper);
             let staff = picture.staff();
@@ -73,7 +82,8 @@ impl<'a> Pictures<'a> {
     pub(crate) fn png(&self, out: &Path) -> Result<Files, Failure> {
         self.files(out, self.options.paper.divides(Kind::Png), |page, number| {
             let comment = number.map(mark);
-            png(page, self.options.paper.dpi(), comment.as_deref())
+            let paper = self.options.paper;
+            png(page, paper.dpi(), paper.ground(), comment.as_deref())
                 .map_err(|error| self.no_png(&error))
         })
     }
@@ -106,9 +116,15 @@ impl<'a> Pictures<'a> {
 
     /// What is to be said of what was drawn.
     pub(crate) fn said(&self) -> Printed {
-        self.book
-            .get()
-            .map_or_else(Printed::default, |(_, staff)| smaller(self.name, *staff, self.options))
+        let Some((book, staff)) = self.book.get() else { return Printed::default() };
+        if self.options.paper.fit() == Fit::OnePage && book.pages.len() > 1 {
+            let (name, pages) = (self.name, book.pages.len());
+            let smallest = SMALLEST_ON_ONE_PAGE.0;
+            return Printed::plain(format!(
+                "{name}: too long for one page, even with staves of {smallest} mm; it has {pages}\n"
+            ));
+        }
+        smaller(self.name, *staff, self.options)
     }
 }
 
@@ -119,6 +135,10 @@ pub(crate) fn of_book(
     paper: &Paper,
     name: &str,
 ) -> (Picture, Printed) {
+    if options.paper.is_cropped() {
+        let picture = options.paper.trimmed(arranged.picture(&options.look()));
+        return (picture, Printed::default());
+    }
     let picture = engrave_on(&arranged.arrangement, &options.look(), paper);
     let said = smaller(name, picture.staff(), options);
     (picture, said)
@@ -131,12 +151,12 @@ fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
     if staff >= wanted - Mm(0.01) {
         return Printed::default();
     }
-    Printed::plain(format!(
-        "{name}: staves are {} mm high, not {}, so that the longest bar and the highest system fit on \
-         the paper\n",
-        tenths(staff),
-        wanted.0
-    ))
+    let so_that = match options.paper.fit() {
+        Fit::Pages => "the longest bar and the highest system fit on the paper",
+        Fit::OnePage => "the piece fits on one page",
+    };
+    let (staff, wanted) = (tenths(staff), wanted.0);
+    Printed::plain(format!("{name}: staves are {staff} mm high, not {wanted}, so that {so_that}\n"))
 }
 
 /// A book as PDF. Its own name is its title, where it has no other.

@@ -9,7 +9,7 @@ use std::sync::{Mutex, PoisonError};
 use cartella::{Arranged, Example, Options, Reduction};
 
 use crate::Outcome;
-use crate::arguments::{Reduce, Rests, Score, Staves, Stems};
+use crate::arguments::{Clefs, Reduce, Rests, Score, Staves, Stems};
 use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
 use crate::kind::Kind;
 use crate::many::{Answer, Frame, each};
@@ -161,6 +161,10 @@ fn arranging(options: &Score) -> Result<Options, Failure> {
         rests: match options.rests {
             Rests::Needed => cartella::Rests::Needed,
             Rests::All => cartella::Rests::All,
+        },
+        clefs: match options.clefs {
+            Clefs::Fitting => cartella::Clefs::Fitting,
+            Clefs::Fixed => cartella::Clefs::Fixed,
         },
     })
 }

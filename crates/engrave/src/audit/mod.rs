@@ -308,6 +308,8 @@ voice Cantus  clef C1
   mn A4 B C#5 D fu E D E F sm E F sb G lg F
 voice Altus  clef C3
   mn D4 E F E sb C E lg D
+voice Bassus  clef F4
+  br D3 A2 lg D3
 ";
 
     /// What is found after all that has one role was moved.
@@ -328,7 +330,7 @@ voice Altus  clef C3
     fn a_circle_on_a_head_or_a_beam_or_an_accidental() {
         let on_head = found_of_marks(Role::MarkCircle, 0.0, 0.8);
         assert!(on_head.contains(&vec![Role::Head, Role::MarkCircle]), "{on_head:?}");
-        let on_beam = found_of_marks(Role::MarkCircle, 0.0, 4.4);
+        let on_beam = found_of_marks(Role::MarkCircle, 0.0, -2.4);
         assert!(on_beam.contains(&vec![Role::Beam, Role::MarkCircle]), "{on_beam:?}");
         let beside = found_in(MARKED, |item| {
             let chosen = item.role == Role::Accidental;
@@ -357,7 +359,7 @@ voice Altus  clef C3
 
     #[test]
     fn a_bracket_or_an_arrow_of_a_mark_on_the_notes() {
-        let found = found_of_marks(Role::Mark, 0.0, 8.2);
+        let found = found_of_marks(Role::Mark, 0.0, 1.2);
         assert!(found.contains(&vec![Role::Beam, Role::Mark]), "{found:?}");
         let found = found_of_marks(Role::Mark, 0.0, -4.0);
         assert!(found.contains(&vec![Role::Head, Role::Mark]), "{found:?}");

@@ -67,6 +67,7 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         Role::Stem => area.grown(Sp::ZERO, Sp(-0.12)),
         Role::StaffLine
         | Role::LedgerLine
+        | Role::VoiceLead
         | Role::SystemBracket
         | Role::VoiceName
         | Role::Title

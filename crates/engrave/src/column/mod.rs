@@ -10,9 +10,7 @@ mod heads;
 mod rests;
 
 use rudiments::{Place, Time};
-use score::{
-    ArrangedBar, Arrangement, Beam, Edges, Manner, NoteValue, Segment, Shape, Staff, Stem, Tuplet,
-};
+use score::{Arrangement, Beam, Edges, Manner, NoteValue, Segment, Shape, Staff, Stem, Tuplet};
 
 pub(crate) use enclosures::{
     AROUND_ACCIDENTAL, ENCLOSED, ENCLOSURE, Enclosure, NoteBracket, around_rest,
@@ -336,7 +334,7 @@ fn column(
             heads::clear_strokes(&mut chords, signs);
             direct_ties(&mut chords);
             dots::place(&mut chords, signs);
-            let sounding = sounding(arrangement, bar, staff, cursors);
+            let sounding = sounding(arrangement, number, staff, cursors);
             editorial::place(&mut chords, &sounding);
             accidentals::place(&mut chords, signs);
             enclosures::place(&mut chords, signs);
@@ -372,17 +370,19 @@ fn direct_ties(chords: &mut [Chord]) {
 /// For each voice with a note that sounds on the staff: its lowest and its highest place.
 fn sounding(
     arrangement: &Arrangement<'_>,
-    bar: &ArrangedBar<'_>,
+    number: usize,
     staff: usize,
     cursors: &[usize],
 ) -> Vec<(usize, Place, Place)> {
+    let bar = &arrangement.bars[number];
     let mut sounding = Vec::new();
     for (voice, cursor) in cursors.iter().enumerate() {
         let Some(segment) = bar.voices[voice].get(*cursor).filter(|s| s.staff == staff) else {
             continue;
         };
-        let places =
-            || segment.notes.iter().map(|n| arrangement.staves[staff].place_of(n.pitch.tone));
+        let places = || {
+            segment.notes.iter().map(|n| arrangement.staves[staff].place_of(n.pitch.tone, number))
+        };
         if let (Some(low), Some(high)) = (places().min(), places().max()) {
             sounding.push((voice, low, high));
         }
@@ -438,7 +438,7 @@ fn chord(origin: Origin, segments: &[Segment], staff: &Staff, signs: &Signs) -> 
     let mut heads: Vec<Head> = notes
         .iter()
         .map(|note| Head {
-            place: staff.place_of(note.pitch.tone),
+            place: staff.place_of(note.pitch.tone, origin.bar),
             alteration: note.pitch.alteration,
             x: Sp::ZERO,
             shared: false,

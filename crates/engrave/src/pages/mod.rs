@@ -4,6 +4,8 @@
 //! with a page. Nothing is drawn anew here but the head of a page.
 
 mod breaking;
+mod cropped;
+mod fitting;
 mod hands;
 mod paper;
 mod running;
@@ -12,7 +14,9 @@ mod strips;
 
 use std::ops::Range;
 
-pub use paper::{Paper, engrave_on};
+pub use cropped::cropped;
+pub use fitting::{SMALLEST_ON_ONE_PAGE, engrave_on};
+pub use paper::Paper;
 
 use self::breaking::{Begins, Room, Slat};
 use self::running::HEAD;
@@ -26,13 +30,10 @@ use crate::units::{Mm, Sp};
 /// Between the last system of a piece and the title of the next.
 const BETWEEN_PIECES: Sp = Sp(11.0);
 
-/// A page that need not be full is spread down to its bottom margin if that makes distances no
-/// greater than so many times the least; else it has the distances of the page before.
-const LAST_PAGE: f64 = 1.6;
-
-/// Other pages are spread down to their bottom margin if that makes distances no greater than so many
-/// times the least.
-const LOOSEST: f64 = 5.0;
+/// Systems stay near their natural distance: a page is spread down to its bottom margin if that makes
+/// distances no greater than so many times the least; else it has white at its foot. (Gould: pages
+/// are filled, but systems do not drift apart; from memory.)
+const LOOSEST: f64 = 1.6;
 
 /// Pieces on pages.
 #[derive(Clone, PartialEq, Debug)]
@@ -76,11 +77,7 @@ struct Piece {
 pub fn pages(pictures: Vec<Picture>, paper: &Paper) -> Book {
     let (pieces, strips) = cut(pictures);
     let slats = slats(&pieces, &strips, paper);
-    let space = pieces.first().map_or(Mm(1.5), |piece| piece.space);
-    let largest = pieces.iter().map(|piece| piece.space).fold(space, Mm::max);
-    let room = paper.room().0;
-    let others = room - largest.0 * HEAD.0;
-    let ranges = breaking::pages(&slats, Room { first: room, others });
+    let ranges = breaking::pages(&slats, rooms(&pieces, paper));
     let mut setter = Setter {
         paper,
         pieces,
@@ -94,6 +91,14 @@ pub fn pages(pictures: Vec<Picture>, paper: &Paper) -> Book {
     let pages = ranges.iter().enumerate().map(|(place, range)| setter.page(place + 1, range));
     let pages = pages.collect();
     Book { pages, contents: setter.contents }
+}
+
+/// The room on pages, where those after the first have a head.
+fn rooms(pieces: &[Piece], paper: &Paper) -> Room {
+    let space = pieces.first().map_or(Mm(1.5), |piece| piece.space);
+    let largest = pieces.iter().map(|piece| piece.space).fold(space, Mm::max);
+    let room = paper.room().0;
+    Room { first: room, others: room - largest.0 * HEAD.0 }
 }
 
 /// The strips of all pieces.
@@ -126,6 +131,7 @@ fn slats(pieces: &[Piece], strips: &[Strip], paper: &Paper) -> Vec<Slat> {
                 height: strip.height.0,
                 white: if last { BETWEEN_PIECES.0 * piece.space.0 } else { strip.white.0 },
                 begins: match (place, whole) {
+                    _ if strip.begins_page => Begins::Must,
                     (0, _) if anew => Begins::Must,
                     (0, _) | (_, false) => Begins::May,
                     (_, true) => Begins::Never,
@@ -168,6 +174,7 @@ impl Setter<'_> {
             height: self.paper.height,
             margin,
             space,
+            page_begins: Vec::new(),
             blocks: Vec::new(),
         };
         let mut y = margin;
@@ -225,11 +232,9 @@ impl Setter<'_> {
         let before = self.level.filter(|_| !self.begins_piece(range.start));
         let before = before.unwrap_or(Mm::ZERO);
         let level = match last {
-            true if full <= before.max(least * LAST_PAGE) => full,
+            true if full <= before.max(least * LOOSEST) => full,
             true => before,
-            false if full <= least * LOOSEST => full,
-            // Two systems that do not fill a page do not stand at its ends either.
-            false => before.max(least * LAST_PAGE).min(full),
+            false => full.min(least * LOOSEST),
         };
         self.level = Some(level);
         let growth = spread::growth(&distances, level).into_iter().zip(between_pieces);

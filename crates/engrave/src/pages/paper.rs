@@ -1,10 +1,5 @@
-//! Paper, and pictures that fit on it.
+//! Paper.
 
-use score::Arrangement;
-
-use super::running::HEAD;
-use super::strips;
-use crate::engraving::engrave;
 use crate::frame::Picture;
 use crate::look::Look;
 use crate::practice::STAFF;
@@ -38,59 +33,6 @@ impl Paper {
     pub(crate) fn room(&self) -> Mm {
         self.height - self.margin * 2.0
     }
-}
-
-/// How often a smaller staff is tried before the picture is shrunk as a whole.
-const TRIES: usize = 5;
-
-/// Draws an arrangement so that [`crate::pages()`] finds room for every bar and every system on
-/// this paper: with the staff of the look, or with a smaller one where it must be. The width and
-/// the margin of the look are those of the paper.
-///
-/// [`Picture::staff`] says how large the staff has become.
-pub fn engrave_on(arrangement: &Arrangement<'_>, look: &Look, paper: &Paper) -> Picture {
-    let mut look = Look { width: paper.width, margin: paper.margin, ..*look };
-    let mut picture = engrave(arrangement, &look);
-    for _ in 0..TRIES {
-        let scale = fitting(&picture, paper);
-        let staff = picture.staff() * scale;
-        if scale >= 1.0 || staff < Look::STAFF_RANGE[0] {
-            break;
-        }
-        // A hair less, so that sums of rounded lengths fit too.
-        look.staff = staff * 0.9999;
-        picture = engrave(arrangement, &look);
-    }
-    let scale = fitting(&picture, paper);
-    if scale < 1.0 { shrunk(picture, scale * 0.9999) } else { picture }
-}
-
-/// By how much a picture must shrink so that it is no wider than the paper, and none of its systems
-/// is higher; 1 and more where it fits.
-fn fitting(picture: &Picture, paper: &Paper) -> f64 {
-    let between = |width: Mm| width - paper.margin * 2.0;
-    let across = if picture.width > paper.width + Mm(0.001) {
-        between(paper.width) / between(picture.width)
-    } else {
-        1.0
-    };
-    let head = Mm(HEAD.0 * picture.space.0);
-    let highest = strips::heights(picture).fold(Mm::ZERO, Mm::max) + head;
-    across.min(if highest > Mm::ZERO { paper.room() / highest } else { 1.0 })
-}
-
-/// A picture made smaller as a whole.
-fn shrunk(mut picture: Picture, scale: f64) -> Picture {
-    let margin = picture.margin;
-    let moved = |place: Mm| margin + (place - margin) * scale;
-    picture.space = picture.space * scale;
-    picture.width = moved(picture.width - margin) + margin;
-    picture.height = moved(picture.height - margin) + margin;
-    for block in &mut picture.blocks {
-        block.x = moved(block.x);
-        block.y = moved(block.y);
-    }
-    picture
 }
 
 impl Picture {

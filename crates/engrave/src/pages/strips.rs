@@ -16,6 +16,8 @@ pub(crate) struct Strip {
     pub(crate) white: Mm,
     /// From the lowest staff line of it to the highest of the next.
     pub(crate) between: Mm,
+    /// Whether the editor lets a page begin with it.
+    pub(crate) begins_page: bool,
     /// Whether a hand is free at its end, so that a page may be turned.
     pub(crate) ends_free: bool,
     /// Whether a hand is free at its beginning.
@@ -51,7 +53,7 @@ fn extent(blocks: &[Block], space: Mm) -> (Mm, Mm) {
 
 /// Cuts a picture into its strips, from the top.
 pub(crate) fn strips(picture: Picture) -> Vec<Strip> {
-    let space = picture.space;
+    let (space, page_begins) = (picture.space, picture.page_begins.clone());
     let extents: Vec<(usize, Mm, Mm)> = groups(&picture)
         .map(|blocks| {
             let (top, bottom) = extent(blocks, space);
@@ -65,6 +67,8 @@ pub(crate) fn strips(picture: Picture) -> Vec<Strip> {
         let mut of_strip: Vec<Block> = blocks.by_ref().take(*count).collect();
         let Some(system) = of_strip.last() else { continue };
         let (begins_free, ends_free) = hands::free(&system.frame);
+        let begins_page =
+            system.system().is_some_and(|number| page_begins.binary_search(&number).is_ok());
         if let Some(before) = strips.last_mut() {
             before.between = system.y - lines_end;
         }
@@ -78,6 +82,7 @@ pub(crate) fn strips(picture: Picture) -> Vec<Strip> {
             height: *bottom - *top,
             white: extents.get(place + 1).map_or(Mm::ZERO, |(_, next, _)| *next - *bottom),
             between: Mm(BETWEEN_SYSTEMS.0 * space.0),
+            begins_page,
             ends_free,
             begins_free,
         });

@@ -5,6 +5,7 @@ mod bar_lines;
 mod beams;
 mod brackets;
 mod draft;
+mod leads;
 mod marks;
 mod notes;
 mod opening;
@@ -15,19 +16,19 @@ mod voice_line;
 
 use std::ops::Range;
 
-use rudiments::Signature;
+use rudiments::{Clef, Place, Signature};
 use score::{Arrangement, Staves};
 
 use crate::column::{self, BarDraft};
 use crate::drawn;
 use crate::fonts::Face;
 use crate::frame::{Frame, Ink, Item, Role, StaffPlace};
-use crate::glyphs::Signs;
+use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, Letterer};
 use crate::look::BarLines;
 use crate::practice::{
-    AFTER_BAR_LINE, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES, BETWEEN_STAVES_WHITE,
-    BETWEEN_VOICE_STAVES, STAFF, STAFF_LINE,
+    AFTER_BAR_LINE, BEFORE_BAR_LINE, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES,
+    BETWEEN_STAVES_WHITE, BETWEEN_VOICE_STAVES, CHANGED_CLEF, STAFF, STAFF_LINE,
 };
 use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
 use crate::units::{Area, Point, Sp};
@@ -86,7 +87,8 @@ impl Workshop<'_> {
     fn signature_width(&self, bar: usize) -> Sp {
         let widths = (0..self.arrangement.staves.len()).map(|staff| {
             let now = self.signature_in(staff, bar);
-            signature(self.arrangement.staves[staff].clef, Signature::NONE, now, self.signs).1
+            let clef = self.arrangement.staves[staff].clef_in(bar);
+            signature(clef, Signature::NONE, now, self.signs).1
         });
         widths.fold(Sp::ZERO, Sp::max)
     }
@@ -138,7 +140,7 @@ impl Workshop<'_> {
             if before == now {
                 return Sp::ZERO;
             }
-            let clef = self.arrangement.staves[staff].clef;
+            let clef = self.arrangement.staves[staff].clef_in(bar);
             signature(clef, before, now, self.signs).1 + Sp(0.7)
         });
         widths.fold(Sp::ZERO, Sp::max)
@@ -176,6 +178,7 @@ impl Workshop<'_> {
             self.draw_lead(plan, *place, &mut drafts_of_staves, &mut pending);
         }
         self.draw_courtesy(plan, &mut drafts_of_staves);
+        self.draw_changed_clefs(plan, &places, &mut drafts_of_staves);
         self.draw_empty_staves(&places, &mut drafts_of_staves);
         notes::draw_silences(&silences, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
@@ -188,7 +191,9 @@ impl Workshop<'_> {
         outside::draw_words(self, &lines, &places, &mut drafts_of_staves);
         marks.draw_brackets((x, plan.width), &mut drafts_of_staves);
         self.number(plan, &mut drafts_of_staves);
-        self.assemble(plan, &places, drafts_of_staves, &pending)
+        let mut frame = self.assemble(plan, &places, drafts_of_staves, &pending);
+        leads::draw(self, &lines, &mut frame);
+        frame
     }
 
     /// Clefs, signatures and the first meter; where the music begins.
@@ -199,7 +204,7 @@ impl Workshop<'_> {
         for (number, draft) in drafts.iter_mut().enumerate() {
             let staff = &self.arrangement.staves[number];
             let now = self.signature_in(number, bar);
-            x = opening::draw(draft, staff, now, signature_width);
+            x = opening::draw(draft, (staff, bar), now, signature_width);
         }
         if bar == 0 {
             for draft in drafts.iter_mut() {
@@ -273,13 +278,13 @@ impl Workshop<'_> {
                 x += spacing::width(*gap, plan.factor);
             }
             // A rest for the whole bar stands in its middle.
-            let place = BarPlace { number, start, music, end: x };
+            let place = BarPlace { number, start, music, end: x + space.tail };
             for rest in draft.whole_rests {
                 let x = place.middle() - self.signs.width(rest.sign) / 2.0;
                 lines[rest.origin.voice].rests.push(PlacedRest { rest, x });
             }
             places.push(place);
-            start = x + space.close;
+            start = place.end + space.close;
         }
         (places, lines, silences)
     }
@@ -336,7 +341,7 @@ impl Workshop<'_> {
             if before == now {
                 continue;
             }
-            let clef = self.arrangement.staves[number].clef;
+            let clef = self.arrangement.staves[number].clef_in(bar);
             for sign in signature(clef, before, now, self.signs).0 {
                 let y = crate::column::y_of(sign.place);
                 draft.sign(Role::Signature, None, sign.sign, x + Sp(0.7) + sign.x, y);
@@ -353,6 +358,44 @@ impl Workshop<'_> {
         let width = self.courtesy_width(plan.bars.end.saturating_sub(1));
         if width > Sp::ZERO {
             self.draw_change(plan.bars.end, plan.width - width, drafts);
+        }
+    }
+
+    /// The room that clefs which change after a bar take before its bar line.
+    pub(crate) fn clef_width(&self, bar: usize) -> Sp {
+        let changes = self.changed_clefs(bar + 1);
+        let widths = changes.map(|(_, _, sign)| self.signs.area(sign).right * CHANGED_CLEF);
+        let widest = widths.fold(Sp::ZERO, Sp::max);
+        if widest > Sp::ZERO { widest + BEFORE_BAR_LINE } else { Sp::ZERO }
+    }
+
+    /// Whether a clef changes with a bar.
+    pub(crate) fn changes_clef(&self, bar: usize) -> bool {
+        self.changed_clefs(bar).next().is_some()
+    }
+
+    /// The staves whose clef changes with a bar, with the new clefs.
+    fn changed_clefs(&self, bar: usize) -> impl Iterator<Item = (usize, Clef, Sign)> {
+        let staves = self.arrangement.staves.iter().enumerate();
+        staves.filter_map(move |(number, staff)| {
+            let clef = staff.clef_change(bar)?;
+            Some((number, clef, opening::clef_sign(clef, staff.octave_change)))
+        })
+    }
+
+    /// The clefs that change behind the end of a system: small, before its last bar line (Ross,
+    /// Gould). A system begins wherever a clef changes.
+    fn draw_changed_clefs(
+        &self,
+        plan: &SystemPlan,
+        places: &[BarPlace],
+        drafts: &mut [StaffDraft<'_>],
+    ) {
+        let Some(last) = places.last() else { return };
+        let x = last.end - self.clef_width(last.number);
+        for (staff, clef, sign) in self.changed_clefs(plan.bars.end) {
+            let at = Point::new(x, column::y_of(2 * Place::from(clef.line)));
+            drafts[staff].scaled(Role::Clef, None, sign, at, CHANGED_CLEF);
         }
     }
 
@@ -433,7 +476,7 @@ impl Workshop<'_> {
         let staves = self.arrangement.staves.iter().zip(&tops);
         let staves = staves
             .map(|(staff, top)| StaffPlace {
-                clef: staff.clef,
+                clef: staff.clef_in(plan.bars.start),
                 octave_change: staff.octave_change,
                 bottom: *top + STAFF,
             })

@@ -12,10 +12,10 @@ use crate::lettering::{CAPITAL_HEIGHT, Letterer};
 use crate::practice::{AFTER_CLEF, BEFORE_CLEF};
 use crate::units::{Point, Sp};
 
-/// The sign of a staff's clef.
-pub(super) fn clef_sign(staff: &Staff) -> Sign {
-    match staff.clef.shape {
-        ClefShape::G if staff.octave_change < 0 => Sign::ClefGLow,
+/// The sign of a clef, and of one that sounds so many octaves higher.
+pub(super) fn clef_sign(clef: Clef, octave_change: i8) -> Sign {
+    match clef.shape {
+        ClefShape::G if octave_change < 0 => Sign::ClefGLow,
         ClefShape::G => Sign::ClefG,
         ClefShape::C => Sign::ClefC,
         ClefShape::F => Sign::ClefF,
@@ -89,19 +89,20 @@ pub(crate) fn meter_figures(letterer: &Letterer, meter: Meter) -> Vec<(Item, Sp)
         .collect()
 }
 
-/// Draws the beginning of a staff; how far it reaches.
+/// Draws the beginning of a staff in a system that begins with a bar; how far it reaches.
 pub(super) fn draw(
     draft: &mut StaffDraft<'_>,
-    staff: &Staff,
+    (staff, bar): (&Staff, usize),
     signature_now: Signature,
     signature_width: Sp,
 ) -> Sp {
-    let clef = clef_sign(staff);
+    let clef = staff.clef_in(bar);
+    let sign = clef_sign(clef, staff.octave_change);
     let mut x = BEFORE_CLEF;
-    draft.sign(Role::Clef, None, clef, x, y_of(2 * Place::from(staff.clef.line)));
+    draft.sign(Role::Clef, None, sign, x, y_of(2 * Place::from(clef.line)));
     // Signatures of all staves begin on one vertical.
     x += draft.signs.width(Sign::ClefF).max(draft.signs.width(Sign::ClefG)) + AFTER_CLEF;
-    let (signs, _) = signature(staff.clef, Signature::NONE, signature_now, draft.signs);
+    let (signs, _) = signature(clef, Signature::NONE, signature_now, draft.signs);
     for sign in signs {
         draft.sign(Role::Signature, None, sign.sign, x + sign.x, y_of(sign.place));
     }

@@ -22,7 +22,7 @@ mod note;
 mod octaves;
 mod tags;
 
-use rudiments::{Signature, Time};
+use rudiments::{Clef, Signature, Time};
 use score::{
     ArrangedBar, Arrangement, Bar, Close, Meter, MeterSymbol, NoteValue, Staff, Staves, Words,
 };
@@ -153,6 +153,15 @@ impl PartWriter<'_, '_> {
     }
 
     fn measure(&mut self, place: usize, bar: &Bar, arranged: &ArrangedBar<'_>) {
+        let breaks = &self.arrangement.score.breaks;
+        if let Ok(one) = breaks.binary_search_by_key(&place, |one| one.bar) {
+            let page = breaks[one].page;
+            self.tags.empty(if page {
+                "print new-page=\"yes\""
+            } else {
+                "print new-system=\"yes\""
+            });
+        }
         self.attributes(place, arranged);
         if arranged.repeat_begins {
             self.tags.open("barline location=\"left\"");
@@ -178,7 +187,14 @@ impl PartWriter<'_, '_> {
             let changes = &staff.signatures;
             changes.binary_search_by_key(&place, |(bar, _)| *bar).ok().map(|at| changes[at].1)
         });
-        if place > 0 && signature.is_none() && arranged.meter.is_none() {
+        let staves = self.part.staves.iter().enumerate();
+        let clefs = staves.filter_map(|(number, staff)| {
+            let changes = &staff.clefs;
+            let change = changes.binary_search_by_key(&place, |(bar, _)| *bar).ok()?;
+            Some((number, changes[change].1, staff.octave_change))
+        });
+        let clefs: Vec<(usize, Clef, i8)> = clefs.collect();
+        if place > 0 && signature.is_none() && arranged.meter.is_none() && clefs.is_empty() {
             return;
         }
         self.tags.open("attributes");
@@ -191,14 +207,12 @@ impl PartWriter<'_, '_> {
         if let Some(meter) = arranged.meter {
             self.time(meter);
         }
-        if place == 0 {
-            if self.part.staves.len() > 1 {
-                self.tags.number("staves", self.part.staves.len() as i64);
-                self.tags.leaf("part-symbol", "brace");
-            }
-            for (number, staff) in self.part.staves.iter().enumerate() {
-                self.clef(number, staff);
-            }
+        if place == 0 && self.part.staves.len() > 1 {
+            self.tags.number("staves", self.part.staves.len() as i64);
+            self.tags.leaf("part-symbol", "brace");
+        }
+        for (number, clef, octave_change) in clefs {
+            self.clef(number, clef, octave_change);
         }
         self.tags.close("attributes");
     }
@@ -239,16 +253,16 @@ impl PartWriter<'_, '_> {
         self.tags.number("beat-type", 1 << -beat.power());
     }
 
-    fn clef(&mut self, number: usize, staff: &Staff) {
+    fn clef(&mut self, number: usize, clef: Clef, octave_change: i8) {
         if self.part.staves.len() > 1 {
             self.tags.open(&format!("clef number=\"{}\"", number + 1));
         } else {
             self.tags.open("clef");
         }
-        self.tags.leaf("sign", &staff.clef.shape.letter().to_string());
-        self.tags.number("line", staff.clef.line as i64);
-        if staff.octave_change != 0 {
-            self.tags.number("clef-octave-change", staff.octave_change as i64);
+        self.tags.leaf("sign", &clef.shape.letter().to_string());
+        self.tags.number("line", clef.line as i64);
+        if octave_change != 0 {
+            self.tags.number("clef-octave-change", octave_change as i64);
         }
         self.tags.close("clef");
     }

@@ -4,7 +4,7 @@
 use super::plan::Planned;
 use crate::{Edit, Head, Parsed, Standing};
 
-/// The head with the numbers that its subjects and marks have once a voice is as planned, and the edits
+/// The head with the numbers that its subjects, marks and hands have once a voice is as planned, and the edits
 /// by which they are typed. Nothing where all that one of them names is taken out, or where it holds for
 /// other examples too.
 pub(super) fn renumbered(
@@ -39,6 +39,9 @@ pub(super) fn renumbered(
     }
     for mark in head.marks.iter_mut().filter(|mark| counted(mark.voice)) {
         renumber(mark.span.start, 2, &mut mark.first, &mut mark.last)?;
+    }
+    for hand in head.hands.iter_mut().filter(|hand| counted(hand.voice)) {
+        renumber(hand.span.start, 3, &mut hand.first, &mut hand.last)?;
     }
     Some((head, edits))
 }

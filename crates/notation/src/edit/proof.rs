@@ -32,7 +32,9 @@ pub(super) fn read(
 /// The notes and rests that a head names.
 fn named(head: &Head) -> Vec<(usize, u32, u32)> {
     let subjects = head.subjects.iter().map(|one| (one.voice, one.first, one.last));
-    subjects.chain(head.marks.iter().map(|one| (one.voice, one.first, one.last))).collect()
+    let marks = head.marks.iter().map(|one| (one.voice, one.first, one.last));
+    let hands = head.hands.iter().map(|one| (one.voice, one.first, one.last));
+    subjects.chain(marks).chain(hands).collect()
 }
 
 /// What of the voices is no item.

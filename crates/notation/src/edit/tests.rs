@@ -230,9 +230,9 @@ fn other_errors_stay_as_they_are() {
 
 /// What the head names by numbers goes with its notes.
 #[test]
-fn subjects_and_marks_stay_at_their_notes() {
+fn subjects_marks_and_hands_stay_at_their_notes() {
     let text = "subject A 2-3\nmark B 4 circle ; the last\nmark A 3-3 \"x\"\n\
-                voice A clef C4\n  mn D4 E F G\nvoice B canon A 5 above after 2\n";
+                hand left A 3\nvoice A clef C4\n  mn D4 E F G\nvoice B canon A 5 above after 2\n";
     let parsed = parse(text);
     assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
     let made = |item: usize, what: &Change, manner: Manner| {
@@ -240,7 +240,11 @@ fn subjects_and_marks_stay_at_their_notes() {
         Some(apply(text, &change(text, &parsed, at, what, manner)?.edits))
     };
     let head = |subject: &str, first: &str, second: &str| {
-        format!("subject A {subject}\nmark B {first} circle ; the last\nmark A {second} \"x\"\n")
+        let last = second.split('-').next().unwrap_or_default();
+        format!(
+            "subject A {subject}\nmark B {first} circle ; the last\nmark A {second} \"x\"\n\
+             hand left A {last}\nvoice"
+        )
     };
     let rest = inserted(&[NewEvent::rest(Value::Minim)]);
     let begins = |text: Option<String>, head: &str| assert!(text.unwrap().starts_with(head));

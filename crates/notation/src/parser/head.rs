@@ -17,7 +17,8 @@ impl Parser<'_> {
                     .help("move the line up; it counts all the same"),
             );
         }
-        let many = matches!(item, "note" | "facsimile" | "subject" | "mark");
+        let many =
+            matches!(item, "note" | "facsimile" | "subject" | "mark" | "hand" | "break" | "page");
         if self.said.contains(&item) {
             let message = format!("`{item}` appears twice");
             self.report(
@@ -35,6 +36,9 @@ impl Parser<'_> {
                 "layout" => self.layout(token),
                 "subject" => self.subject(token),
                 "mark" => self.mark_item(token),
+                "hand" => self.hand_item(token),
+                "break" => self.break_item(token, false),
+                "page" => self.break_item(token, true),
                 "facsimile" => self.facsimile(token),
                 "sign" => self.head_sign(token),
                 _ => self.head_signature(token),

@@ -10,10 +10,10 @@ use crate::{Code, Diagnostic, EditorsMark, MarkColor, MarkShape, Span, Subject, 
 #[derive(Clone)]
 pub(super) struct Named<'t> {
     /// The name.
-    span: Span,
+    pub(super) span: Span,
     name: &'t str,
-    first: u32,
-    last: u32,
+    pub(super) first: u32,
+    pub(super) last: u32,
 }
 
 impl<'t> Parser<'t> {
@@ -108,7 +108,7 @@ impl<'t> Parser<'t> {
 
     /// A voice and the first and the last of its notes and rests; else the word that is wrong, or
     /// nothing where it is missing.
-    fn named(&mut self) -> Result<Named<'t>, Option<Token>> {
+    pub(super) fn named(&mut self) -> Result<Named<'t>, Option<Token>> {
         let voice = self.take_on_line().ok_or(None)?;
         let range = self.take_on_line().ok_or(Some(voice))?;
         let (first, last) = words::events(self.word(range)).ok_or(Some(range))?;
@@ -131,7 +131,7 @@ impl<'t> Parser<'t> {
     }
 
     /// The voice whose notes and rests are named; what is wrong is reported.
-    fn resolve(&mut self, code: Code, named: &Named<'t>) -> Option<usize> {
+    pub(super) fn resolve(&mut self, code: Code, named: &Named<'t>) -> Option<usize> {
         let Named { span, name, last, .. } = *named;
         let voice = self.named_voice(code, span, name)?;
         // A canon has the notes and rests of the voice that it follows.

@@ -5,6 +5,7 @@ mod arguments;
 mod doubts;
 mod examples;
 mod facsimile;
+mod hands;
 mod head;
 mod line;
 mod marks;
@@ -22,7 +23,7 @@ use crate::clef_meant::clef_meant;
 use crate::lexer::{Token, TokenKind};
 use crate::limits::MOST_EVENTS;
 use crate::octaves::octaves_asked_for;
-use crate::{Code, Diagnostic, DoubtfulClef, EditorsMark, Facsimile, Piece, Span};
+use crate::{Code, Diagnostic, DoubtfulClef, EditorsHand, EditorsMark, Facsimile, Piece, Span};
 pub use examples::{Examples, examples};
 use marks::Named;
 use room::Room;
@@ -97,6 +98,7 @@ struct Parser<'t> {
     /// What can only be understood once all voices are known.
     subjects: Vec<Named<'t>>,
     marks: Vec<(Named<'t>, EditorsMark)>,
+    hands: Vec<(Named<'t>, EditorsHand)>,
     facsimiles: Vec<(Option<Token>, Facsimile)>,
     canons: Vec<PendingCanon<'t>>,
     /// Items of the head that were said already.
@@ -142,6 +144,7 @@ impl<'t> Parser<'t> {
             stage: Stage::Head,
             subjects: Vec::new(),
             marks: Vec::new(),
+            hands: Vec::new(),
             facsimiles: Vec::new(),
             canons: Vec::new(),
             said: Vec::new(),
@@ -268,6 +271,7 @@ impl<'t> Parser<'t> {
         self.resolve_canons();
         self.resolve_subjects();
         self.resolve_marks();
+        self.resolve_hands();
         self.resolve_facsimiles();
     }
 

@@ -8,7 +8,7 @@ use crate::words;
 pub(crate) const OPENING: &str = "example";
 
 /// The words that begin an item of the head.
-pub(super) const HEAD_ITEMS: [&str; 10] = [
+pub(super) const HEAD_ITEMS: [&str; 13] = [
     "title",
     "source",
     "editor",
@@ -17,6 +17,9 @@ pub(super) const HEAD_ITEMS: [&str; 10] = [
     "layout",
     "subject",
     "mark",
+    "hand",
+    "break",
+    "page",
     // The two that may stand in a voice too come last: see `is_head_item`.
     "sign",
     "signature",
@@ -54,7 +57,7 @@ pub(super) fn head_item(word: &str) -> Option<&'static str> {
 /// Whether a word at the beginning of a line begins a head item, wherever it stands; `sign` and
 /// `signature` also stand in voices.
 pub(super) fn is_head_item(word: &str) -> bool {
-    HEAD_ITEMS[..8].contains(&word)
+    HEAD_ITEMS[..11].contains(&word)
 }
 
 /// Whether a word opens a voice or goes on with one.

@@ -199,7 +199,8 @@ fn facsimile(voice: &str, facsimile: &Facsimile) -> String {
 fn argument(item: &str, word: &str) -> String {
     let respelled = match item {
         "signature" => Signature::parse(word).map(|signature| signature.to_string()),
-        "subject" => words::events(word).map(|(first, last)| format!("{first}-{last}")),
+        "break" | "page" => word.parse().ok().map(|bar: u32| bar.to_string()),
+        "subject" | "hand" => words::events(word).map(|(first, last)| format!("{first}-{last}")),
         _ => None,
     };
     respelled.unwrap_or_else(|| word.to_owned())

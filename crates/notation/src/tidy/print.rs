@@ -52,6 +52,8 @@ fn head(piece: &Piece) -> Vec<String> {
         signature,
         subjects,
         marks,
+        hands,
+        breaks,
     } = &piece.head;
     let name = |voice: usize| piece.voices[voice].name.as_str();
     let mut lines = Vec::new();
@@ -88,6 +90,12 @@ fn head(piece: &Piece) -> Vec<String> {
     for one in marks {
         line("mark", &mark(name(one.voice), one));
     }
+    for one in hands {
+        line("hand", &format!("{} {} {}-{}", one.hand, name(one.voice), one.first, one.last));
+    }
+    for one in breaks {
+        line(if one.page { "page" } else { "break" }, &one.bar.to_string());
+    }
     lines
 }
 
@@ -108,7 +116,8 @@ mod tests {
         is_printed_as_it_is(
             "title A duo\nsource Valdeluz, f. 2\neditor M. Ortega\nnote one\nnote two\n\
              layout stacked\nsignature Bb\nsign C|\nsubject Cantus 1-3\n\
-             facsimile Cantus 1 page.png 1 0 0 10 10 0\nmark Cantus 1-2 circle \"a\"\n\n\
+             facsimile Cantus 1 page.png 1 0 0 10 10 0\nmark Cantus 1-2 circle \"a\"\n\
+             hand left Cantus 2-3\nbreak 2\npage 4\n\n\
              voice Cantus clef C1\n sb A4. .G sb F# ~E / sb E < F | G > [ mn A ] {sb B mn C}\n\n\
              voice Tenor clef C4 signature none sign O\n (br D3 E) _*3 || \"Tace\" mn F^%? G=5/2 ::\n",
         );

@@ -114,6 +114,15 @@ fn marks_and_boxes_have_one_order_and_spelling() {
 }
 
 #[test]
+fn hands_and_breaks_stay() {
+    let text = "hand   left C 2 ; why\npage 007\nbreak 12\nvoice C clef C1\nsb D4 E";
+    let expected =
+        "hand    left C 2-2  ; why\npage    7\nbreak   12\n\nvoice C  clef C1\n  sb D4 E\n";
+    assert_eq!(canonical(text), expected);
+    assert_eq!(canonical(expected), expected);
+}
+
+#[test]
 fn what_the_head_says_is_not_said_again() {
     assert_eq!(
         canonical("sign C|\nvoice C clef C1 sign C| signature Bb\nsb D4"),

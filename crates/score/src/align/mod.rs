@@ -1,6 +1,7 @@
 //! Where the voices meet, and the bars that follow from it.
 
 mod bar_lines;
+mod breaks;
 mod broken_end;
 mod canon;
 mod finals;
@@ -12,7 +13,7 @@ mod source_lines;
 use notation::{Code, Diagnostic, NoteSigns, Piece, Standing};
 use rudiments::{Mensuration, Proportion, Time, Value};
 
-use crate::marked;
+use crate::marked::{self, Marked};
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, InSection, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
@@ -86,9 +87,11 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
     }
     canon::follow(piece, &voices, &mut timed, start, &mut diagnostics);
     let bars = layout.bars(&passages::find(&timed, bar), bar);
-    let (subjects, marks) = marked::of_head(&piece.head, &timed);
+    let Marked { subjects, marks, hands } = marked::of_head(&piece.head, &timed);
     let heading = heading(piece);
-    let score = Score { heading, bar, bars, voices: timed, length: start, subjects, marks };
+    let breaks = breaks::of_head(&piece.head, bars.len(), &mut diagnostics);
+    let (voices, length) = (timed, start);
+    let score = Score { heading, bar, bars, voices, length, subjects, marks, hands, breaks };
     Aligned { score, diagnostics }
 }
 

@@ -277,8 +277,11 @@ mod tests {
         shown_on(Staves::Open, &score(4, &[voice])).remove(0)
     }
 
+    /// Of voices that share a staff, over a bass on the other.
     fn together(voices: &[&str]) -> Vec<String> {
-        shown_on(Staves::Keyboard, &score(4, voices))
+        let mut shown = shown_on(Staves::Keyboard, &score(4, &[voices, &["C3:4"]].concat()));
+        shown.pop();
+        shown
     }
 
     #[test]

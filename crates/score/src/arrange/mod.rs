@@ -13,6 +13,7 @@ mod accidentals;
 mod bars;
 mod beams;
 mod brackets;
+mod clefs;
 mod hands;
 mod marks;
 mod rests;
@@ -35,7 +36,8 @@ use rudiments::{Clef, Interval, Pitch, Quarters, Signature, Time};
 use crate::{Score, passages};
 
 pub use bars::{Meter, MeterSymbol};
-pub use hands::{Hand, Stretch};
+pub use hands::Stretch;
+pub use notation::Hand;
 pub use value::NoteValue;
 
 /// How a score is to be laid out.
@@ -53,6 +55,8 @@ pub struct Options {
     pub stems: Stems,
     /// Which rests of voices are shown that share a staff.
     pub rests: Rests,
+    /// The clefs of a keyboard score.
+    pub clefs: Clefs,
 }
 
 impl Options {
@@ -79,6 +83,7 @@ impl Default for Options {
             reach: Options::USUAL_REACH,
             stems: Stems::Pitch,
             rests: Rests::Needed,
+            clefs: Clefs::Fitting,
         }
     }
 }
@@ -111,6 +116,17 @@ pub enum Rests {
     Needed,
     /// Those of every voice.
     All,
+}
+
+/// The clefs of a keyboard score.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Clefs {
+    /// Those under which a hand needs the fewest ledger lines, also two alike, changing where that
+    /// helps for long.
+    #[default]
+    Fitting,
+    /// Treble above bass throughout.
+    Fixed,
 }
 
 /// Which modern note stands for a minim.
@@ -164,8 +180,8 @@ pub struct Arrangement<'s> {
 /// A staff of the arrangement.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Staff {
-    /// Its clef.
-    pub clef: Clef,
+    /// Its clefs: at the beginning, and wherever one changes, by bar. There is at least one.
+    pub clefs: Vec<(usize, Clef)>,
     /// Octaves by which it sounds above what is written: -1 under the octave-lowered G clef.
     pub octave_change: i8,
     /// Its signatures: at the beginning, and wherever one changes, by bar.
@@ -173,9 +189,21 @@ pub struct Staff {
 }
 
 impl Staff {
-    /// The place of a sounding tone on this staff; see [`rudiments::Place`].
-    pub fn place_of(&self, tone: rudiments::Tone) -> rudiments::Place {
-        self.clef.place_of(tone) - 7 * self.octave_change as i32
+    /// Its clef in a bar.
+    pub fn clef_in(&self, bar: usize) -> Clef {
+        let begun = self.clefs.partition_point(|(from, _)| *from <= bar);
+        begun.checked_sub(1).map_or(staves::TREBLE, |place| self.clefs[place].1)
+    }
+
+    /// The clef that begins with a bar, if it is another than before.
+    pub fn clef_change(&self, bar: usize) -> Option<Clef> {
+        let place = self.clefs.binary_search_by_key(&bar, |(from, _)| *from).ok()?;
+        (place > 0).then(|| self.clefs[place].1)
+    }
+
+    /// The place of a sounding tone on this staff in a bar; see [`rudiments::Place`].
+    pub fn place_of(&self, tone: rudiments::Tone, bar: usize) -> rudiments::Place {
+        self.clef_in(bar).place_of(tone) - 7 * self.octave_change as i32
     }
 }
 
@@ -388,7 +416,7 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         Staves::Keyboard => Some(hands::allocate(score, &options)),
         Staves::Open => None,
     };
-    let staves = match options.staves {
+    let mut staves = match options.staves {
         Staves::Keyboard => staves::keyboard(score, &options),
         Staves::Open => staves::open(score, &options),
     };
@@ -400,6 +428,9 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         spell::voice(score, voice, &options, &meters, &mut bars);
         staves::place(timed, voice, home, &mut bars);
         beams::draw(score, voice, options.reduction, &mut bars);
+    }
+    if (options.staves, options.clefs) == (Staves::Keyboard, Clefs::Fitting) {
+        clefs::fit(score, &bars, &mut staves);
     }
     accidentals::show(score, &staves, &mut bars);
     if options.staves == Staves::Keyboard && options.rests == Rests::Needed {

@@ -4,12 +4,15 @@ use std::collections::HashMap;
 
 use rudiments::{Clef, ClefShape, Pitch, Place, Signature, Time};
 
-use super::hands::Hand;
 use super::{ArrangedBar, Options, Staff};
 use crate::{Change, Score, TimedEvent, TimedVoice};
+use notation::Hand;
 
-const TREBLE: Clef = Clef { shape: ClefShape::G, line: 2 };
-const BASS: Clef = Clef { shape: ClefShape::F, line: 4 };
+/// The usual clef of the upper staff.
+pub(super) const TREBLE: Clef = Clef { shape: ClefShape::G, line: 2 };
+
+/// The usual clef of the lower staff.
+pub(super) const BASS: Clef = Clef { shape: ClefShape::F, line: 4 };
 
 /// The modern clefs of a single voice, with the octaves by which they sound higher; of clefs that
 /// suit a voice alike the first is taken.
@@ -24,17 +27,24 @@ pub(super) fn ledger_lines(place: Place) -> u32 {
     }
 }
 
-/// The two staves of a keyboard score. Both have the signature of most voices.
+/// The two staves of a keyboard score, under their usual clefs. Both have the signature of most
+/// voices.
 pub(super) fn keyboard(score: &Score, options: &Options) -> Vec<Staff> {
     let signatures = common_signatures(score, options);
     [TREBLE, BASS]
-        .map(|clef| Staff { clef, octave_change: 0, signatures: signatures.clone() })
+        .map(|clef| Staff {
+            clefs: vec![(0, clef)],
+            octave_change: 0,
+            signatures: signatures.clone(),
+        })
         .into()
 }
 
-/// Ledger lines of a pitch on the upper and on the lower staff of a keyboard score.
-pub(super) fn keyboard_ledger_lines(pitch: Pitch) -> [u32; 2] {
-    [TREBLE, BASS].map(|clef| ledger_lines(clef.place_of(pitch.tone)))
+/// Ledger lines of a pitch on the upper and on the lower staff of a keyboard score. Those of two
+/// voices take whatever clefs fit, if they may.
+pub(super) fn keyboard_ledger_lines(pitch: Pitch, any_clef: bool) -> [u32; 2] {
+    let [treble, bass] = [TREBLE, BASS].map(|clef| ledger_lines(clef.place_of(pitch.tone)));
+    if any_clef { [treble.min(bass); 2] } else { [treble, bass] }
 }
 
 /// A staff for each voice, with the modern clef under which it has the fewest ledger lines.
@@ -42,9 +52,9 @@ pub(super) fn open(score: &Score, options: &Options) -> Vec<Staff> {
     let staff = |voice: &TimedVoice| {
         let notes = || voice.events.iter().flat_map(|event| &event.notes);
         let lines = |clef: Clef, octave_change: i8| -> u64 {
-            let staff = Staff { clef, octave_change, signatures: Vec::new() };
+            let staff = Staff { clefs: vec![(0, clef)], octave_change, signatures: Vec::new() };
             notes()
-                .map(|note| staff.place_of(options.transposed(note.pitch).tone))
+                .map(|note| staff.place_of(options.transposed(note.pitch).tone, 0))
                 // Two lines are worse than twice one line.
                 .map(|place| u64::from(ledger_lines(place)).pow(2))
                 .sum()
@@ -57,7 +67,7 @@ pub(super) fn open(score: &Score, options: &Options) -> Vec<Staff> {
         for (at, signature) in changes {
             set(&mut signatures, score, at, options.transposed_signature(signature));
         }
-        Staff { clef, octave_change, signatures }
+        Staff { clefs: vec![(0, clef)], octave_change, signatures }
     };
     score.voices.iter().map(staff).collect()
 }
@@ -179,14 +189,15 @@ mod tests {
             score(4, &["D4:2 G5:2 D5:4", "F3:2 G4:2 C4:4", "C3:2 F4:2 G3:4", "G2:2 C4:2 D3:4"]);
         let staves = open(&score, &Options::default());
         let clefs: Vec<_> =
-            staves.iter().map(|staff| format!("{}{:+}", staff.clef, staff.octave_change)).collect();
+            staves.iter().map(|s| format!("{}{:+}", s.clef_in(0), s.octave_change)).collect();
         assert_eq!(clefs, ["G2+0", "G2-1", "G2-1", "F4+0"]);
     }
 
     #[test]
     fn an_octave_lowered_clef_lowers_its_places() {
-        let staff = Staff { clef: TREBLE, octave_change: -1, signatures: Vec::new() };
-        assert_eq!(staff.place_of(super::super::testing::pitch("E3").tone), 2);
+        let clefs = vec![(0, TREBLE)];
+        let staff = Staff { clefs, octave_change: -1, signatures: Vec::new() };
+        assert_eq!(staff.place_of(super::super::testing::pitch("E3").tone, 0), 2);
     }
 
     fn with_signatures(signatures: [&str; 4]) -> Score {

@@ -21,8 +21,9 @@ pub(crate) fn score(bar: i64, voices: &[&str]) -> Score {
     let end = voices.iter().filter_map(|voice| voice.events.last()).map(TimedEvent::end).max();
     let length = end.unwrap_or_default().round_up(bar);
     let (bars_of, heading) = (Vec::new(), Heading::default());
-    let (subjects, marks) = (Vec::new(), Vec::new());
-    let mut score = Score { heading, bar, bars: bars_of, voices, length, subjects, marks };
+    let (subjects, marks, hands, breaks) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let mut score =
+        Score { heading, bar, bars: bars_of, voices, length, subjects, marks, hands, breaks };
     score.bars = bars(bar, length);
     for voice in &mut score.voices {
         fill(voice, length);

@@ -7,7 +7,9 @@ use notation::{MarkShape, parse};
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 use rudiments::{Direction, Interval, Quarters, Time};
-use score::{BarLength, Mark, Options, Reduction, Run, Score, Staves, align, arrange, reckon};
+use score::{
+    BarLength, Clefs, Mark, Options, Reduction, Run, Score, Staves, align, arrange, reckon,
+};
 
 use super::write_musicxml;
 
@@ -31,6 +33,7 @@ const OPEN: Options = Options {
     reach: Options::USUAL_REACH,
     stems: score::Stems::Pitch,
     rests: score::Rests::Needed,
+    clefs: Clefs::Fitting,
 };
 
 /// The text of every element of that name, in order.

@@ -44,12 +44,12 @@ pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
     let mut ways = vec![Way { state: 0, cost: 0, step: BEGINNING }];
     let mut steps: Vec<Step> = Vec::new();
     let mut moments = Moments::new(score, options);
-    while let Some(Moment { sounding, attacked, .. }) = moments.next() {
+    while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
         for held in sounding.iter().filter(|held| attacked >> held.voice & 1 == 1) {
             ways = branch(&ways, held, width, &mut steps);
         }
         for way in &mut ways {
-            way.cost += cost::of_moment(sounding, attacked, way.state, options.reach);
+            way.cost += cost::of_moment(sounding, attacked, way.state, terms);
         }
         narrow(&mut ways, width);
         if steps.len() > MEMORY {
@@ -72,7 +72,7 @@ fn branch(ways: &[Way], held: &Held, width: usize, steps: &mut Vec<Step>) -> Vec
         for hand in [Hand::Right, Hand::Left] {
             let state = if hand == Hand::Left { way.state | bit } else { way.state & !bit };
             let change = if state == way.state { 0 } else { held.change };
-            let cost = way.cost + change + held.ledger_lines[hand.staff()];
+            let cost = way.cost + change + held.in_hand[hand.staff()];
             branched.push(Way { state, cost, step: way.step });
         }
     }

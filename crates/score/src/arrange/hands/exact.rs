@@ -2,7 +2,7 @@
 
 use super::cost::{self, Grip};
 use super::moments::{Moment, Moments};
-use super::{Hand, all_right};
+use super::{Hand, all_right, hand_in_state};
 use crate::Score;
 use crate::arrange::Options;
 
@@ -26,7 +26,7 @@ pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
     let mut grips = vec![Grip::NOTHING; states];
     let mut moment_costs = vec![0_u64; states];
     let mut moments = Moments::new(score, options);
-    while let Some(Moment { sounding, attacked, .. }) = moments.next() {
+    while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
         for held in sounding.iter().filter(|held| attacked >> held.voice & 1 == 1) {
             let changed = choose(&mut least, held);
             decisions.push(Decision { voice: held.voice, event: held.event, changed });
@@ -47,7 +47,7 @@ pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
             let left = set;
             let right = here & !left;
             let attacks = [right, left].map(|hand| attacked as usize & hand != 0);
-            let cost = cost::of_grips([grips[right], grips[left]], attacks, options.reach);
+            let cost = cost::of_grips([grips[right], grips[left]], attacks, terms);
             moment_costs[left] = cost;
             set = set.wrapping_sub(here) & here;
             if set == 0 {
@@ -75,8 +75,8 @@ fn choose(least: &mut [u64], held: &cost::Held) -> u64 {
         if from_right + held.change < from_left {
             changed |= 1 << left;
         }
-        least[right] = from_right.min(from_left + held.change) + held.ledger_lines[0];
-        least[left] = from_left.min(from_right + held.change) + held.ledger_lines[1];
+        least[right] = from_right.min(from_left + held.change) + held.in_hand[0];
+        least[left] = from_left.min(from_right + held.change) + held.in_hand[1];
     }
     changed
 }
@@ -86,7 +86,7 @@ fn read_off(score: &Score, decisions: &[Decision], last: u64) -> Vec<Vec<Hand>> 
     let mut hands = all_right(score);
     let mut state = last;
     for decision in decisions.iter().rev() {
-        hands[decision.voice][decision.event] = Hand::in_state(state, decision.voice);
+        hands[decision.voice][decision.event] = hand_in_state(state, decision.voice);
         if decision.changed >> state & 1 == 1 {
             state ^= 1 << decision.voice;
         }

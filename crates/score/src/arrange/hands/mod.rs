@@ -11,9 +11,11 @@
 
 mod beam;
 mod cost;
+mod duos;
 mod exact;
 mod moments;
 
+use notation::Hand;
 use rudiments::Time;
 
 use super::Options;
@@ -21,25 +23,9 @@ use crate::Score;
 use cost::Held;
 use moments::{Moment, Moments};
 
-/// A hand, which is a staff of the keyboard score.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Hand {
-    /// The upper staff.
-    Right,
-    /// The lower staff.
-    Left,
-}
-
-impl Hand {
-    /// Its staff, from 0.
-    pub fn staff(self) -> usize {
-        self as usize
-    }
-
-    /// The hand of a voice in a state: a set bit is the left.
-    fn in_state(state: u64, voice: usize) -> Hand {
-        if state >> voice & 1 == 1 { Hand::Left } else { Hand::Right }
-    }
+/// The hand of a voice in a state: a set bit is the left.
+fn hand_in_state(state: u64, voice: usize) -> Hand {
+    if state >> voice & 1 == 1 { Hand::Left } else { Hand::Right }
 }
 
 /// A moment at which a hand is to hold notes that are farther apart than it reaches.
@@ -126,6 +112,7 @@ mod tests {
 
     use super::super::testing::{any_score, score};
     use super::*;
+    use crate::Run;
 
     /// The hands of each voice's notes, `r` and `l`; `.` for rests.
     fn hands(voices: &[&str]) -> Vec<String> {
@@ -167,6 +154,37 @@ mod tests {
     }
 
     #[test]
+    fn two_voices_have_a_hand_each() {
+        assert_eq!(hands(&["E4:4 C4 B3 A3", "C4:4 A3 G3 F3"]), ["rrrr", "llll"]);
+        assert_eq!(hands(&["C5:4 D5 E5 F5", "A4:4 B4 C5 D5"]), ["rrrr", "llll"]);
+        // They cross for a moment, and keep their hands.
+        assert_eq!(hands(&["C4:4 A3 C4 D4", "G3:4 C4 A3 G3"]), ["rrrr", "llll"]);
+    }
+
+    #[test]
+    fn the_editor_has_the_last_word() {
+        let mut score = score(4, &["D4:1 C4 B3 C4 D4 E4 F4 G4"]);
+        score.hands.push((Run { voice: 0, first: 2, last: 7 }, Hand::Left));
+        score.hands.push((Run { voice: 0, first: 4, last: 5 }, Hand::Right));
+        for voices in [1, 7] {
+            // Silent voices, so that the other way of allocating is taken.
+            let silent = score.voices[0].events.iter().map(|event| {
+                let notes = Vec::new();
+                crate::TimedEvent { notes, ..event.clone() }
+            });
+            let silent = crate::TimedVoice { events: silent.collect(), ..score.voices[0].clone() };
+            score.voices.resize(voices, silent);
+            let hands = allocate(&score, &Options::default());
+            let lefts = hands.of_voice(0).iter().map(|hand| *hand == Hand::Left);
+            // It begins in the hand in which it must go on.
+            assert_eq!(
+                lefts.collect::<Vec<_>>(),
+                [true, true, true, true, false, false, true, true]
+            );
+        }
+    }
+
+    #[test]
     fn no_voices_no_hands() {
         assert_eq!(hands(&[]), Vec::<String>::new());
     }
@@ -188,15 +206,15 @@ mod tests {
     fn total(score: &Score, options: &Options, hands: &[Vec<Hand>]) -> u64 {
         let mut sum = 0;
         let mut moments = Moments::new(score, options);
-        while let Some(Moment { sounding, attacked, .. }) = moments.next() {
+        while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
             let state = sounding
                 .iter()
                 .filter(|note| hands[note.voice][note.event] == Hand::Left)
                 .fold(0, |state, note| state | 1 << note.voice);
-            sum += cost::of_moment(sounding, attacked, state, options.reach);
+            sum += cost::of_moment(sounding, attacked, state, terms);
             for note in sounding.iter().filter(|note| attacked >> note.voice & 1 == 1) {
                 let hand = hands[note.voice][note.event];
-                sum += note.ledger_lines[hand.staff()];
+                sum += note.in_hand[hand.staff()];
                 let before = score.voices[note.voice].events[..note.event]
                     .iter()
                     .rposition(|event| !event.is_rest());

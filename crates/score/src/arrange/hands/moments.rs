@@ -1,9 +1,16 @@
 //! The moments at which notes begin, and what sounds then.
 
+use std::collections::HashMap;
+use std::ops::Range;
+
+use notation::Hand;
 use rudiments::Time;
 
-use super::cost::{CHANGE, CHANGE_AFTER_REST, Held, LEDGER_LINE};
-use crate::arrange::{Options, staves};
+use super::cost::{
+    CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, EDITORS_WORD, Held, LEDGER_LINE, Terms,
+};
+use super::duos;
+use crate::arrange::{Clefs, Options, staves};
 use crate::{Score, TimedEvent};
 
 /// A moment at which at least one note begins.
@@ -14,6 +21,8 @@ pub(super) struct Moment<'m> {
     pub(super) sounding: &'m [Held],
     /// The voices in which a note begins, a bit each.
     pub(super) attacked: u64,
+    /// What holds for both hands.
+    pub(super) terms: Terms,
 }
 
 /// Goes through the moments of a score in order.
@@ -25,13 +34,25 @@ pub(super) struct Moments<'s> {
     /// For each voice the note that sounds, or sounded last, and when it ends.
     last: Vec<Option<(Held, Time)>>,
     sounding: Vec<Held>,
+    /// Passages of two voices.
+    duos: Vec<Range<Time>>,
+    /// The first that is not over.
+    duo: usize,
+    /// What the editor gives to a hand: voice and event.
+    given: HashMap<(usize, usize), Hand>,
 }
 
 impl<'s> Moments<'s> {
     pub(super) fn new(score: &'s Score, options: &'s Options) -> Moments<'s> {
         let next = score.voices.iter().map(|voice| next_note(&voice.events, 0)).collect();
         let last = vec![None; score.voices.len()];
-        Moments { score, options, next, last, sounding: Vec::with_capacity(score.voices.len()) }
+        let sounding = Vec::with_capacity(score.voices.len());
+        let given = score
+            .hands
+            .iter()
+            .flat_map(|(run, hand)| run.events().map(|event| ((run.voice, event), *hand)));
+        let (duos, duo) = (duos::find(score), 0);
+        Moments { score, options, next, last, sounding, duos, duo, given: given.collect() }
     }
 
     /// The next moment. (Not an iterator, as the moment borrows from this.)
@@ -51,28 +72,39 @@ impl<'s> Moments<'s> {
             let sounds = self.last[voice].filter(|(_, end)| *end > at);
             self.sounding.extend(sounds.map(|(held, _)| held));
         }
-        Some(Moment { at, sounding: &self.sounding, attacked })
+        while self.duos.get(self.duo).is_some_and(|duo| duo.end <= at) {
+            self.duo += 1;
+        }
+        let duo = self.duos.get(self.duo).is_some_and(|duo| duo.start <= at);
+        let terms = Terms { reach: self.options.reach, duo };
+        Some(Moment { at, sounding: &self.sounding, attacked, terms })
     }
 
     fn held(&self, voice: usize, place: usize) -> Held {
         let event = &self.score.voices[voice].events[place];
+        let two = self.score.voices.len() == 2;
+        let any_clef = two && self.options.clefs == Clefs::Fitting;
         let (mut low, mut high) = (i32::MAX, i32::MIN);
-        let mut ledger_lines = [0; 2];
+        let mut in_hand = [0; 2];
         for note in &event.notes {
             let pitch = self.options.transposed(note.pitch);
             low = low.min(pitch.tone.rung());
             high = high.max(pitch.tone.rung());
-            let lines = staves::keyboard_ledger_lines(pitch);
-            for (cost, lines) in ledger_lines.iter_mut().zip(lines) {
+            let lines = staves::keyboard_ledger_lines(pitch, any_clef);
+            for (cost, lines) in in_hand.iter_mut().zip(lines) {
                 *cost += LEDGER_LINE * u64::from(lines).pow(2);
             }
         }
+        if let Some(hand) = self.given.get(&(voice, place)) {
+            in_hand[1 - hand.staff()] += EDITORS_WORD;
+        }
+        let quick = if event.length <= Time::new(1, 2) { CHANGE_ON_QUICK } else { 0 };
         let change = match self.last[voice] {
             None => 0,
-            Some((_, end)) if end == event.onset => CHANGE,
+            Some((_, end)) if end == event.onset => CHANGE + quick,
             Some(_) => CHANGE_AFTER_REST,
         };
-        Held { voice, event: place, low, high, ledger_lines, change }
+        Held { voice, event: place, low, high, in_hand, change }
     }
 }
 

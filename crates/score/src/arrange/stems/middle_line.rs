@@ -8,10 +8,10 @@ use super::super::{Segment, Staff, Stem};
 /// The middle line of the staff.
 const MIDDLE_LINE: Place = 6;
 
-/// The side for notes that have one stem or one beam.
-pub(super) fn side<'s>(segments: impl IntoIterator<Item = &'s Segment>, staff: &Staff) -> Stem {
+/// The side for notes that have one stem or one beam, in a bar.
+pub(super) fn side<'s>(segments: impl IntoIterator<Item = &'s Segment>, (staff, bar): (&Staff, usize)) -> Stem {
     let notes = segments.into_iter().flat_map(|segment| &segment.notes);
-    let distances = notes.map(|note| staff.place_of(note.pitch.tone) - MIDDLE_LINE);
+    let distances = notes.map(|note| staff.place_of(note.pitch.tone, bar) - MIDDLE_LINE);
     // Of two that are as far, the higher one counts.
     let farthest = distances.max_by_key(|distance| (distance.abs(), *distance));
     if farthest.is_some_and(|distance| distance < 0) { Stem::Up } else { Stem::Down }

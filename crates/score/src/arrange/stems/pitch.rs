@@ -32,7 +32,7 @@ pub(in super::super) fn by_pitch(
     staves: &[Staff],
     bars: &mut [ArrangedBar],
 ) {
-    for (bar, arranged) in score.bars.iter().zip(bars) {
+    for (number, (bar, arranged)) in score.bars.iter().zip(bars).enumerate() {
         let mut of_staves: Vec<Vec<Strike>> = vec![Vec::new(); staves.len()];
         for (voice, segments) in arranged.voices.iter().enumerate() {
             for (place, segment) in segments.iter().enumerate() {
@@ -43,7 +43,7 @@ pub(in super::super) fn by_pitch(
         }
         for (strikes, staff) in of_staves.into_iter().zip(staves) {
             let mut page = Page::new(bar, &arranged.voices, strikes);
-            page.direct(staff);
+            page.direct((staff, number));
             let Page { strikes, groups, .. } = page;
             for strike in &strikes {
                 let segment = &mut arranged.voices[strike.voice][strike.place];
@@ -178,7 +178,7 @@ impl<'b> Page<'b> {
         &self.voices[voice][place]
     }
 
-    fn direct(&mut self, staff: &Staff) {
+    fn direct(&mut self, staff: (&Staff, usize)) {
         self.find_textures();
         self.one_stem(staff);
         self.vote();
@@ -270,7 +270,7 @@ impl<'b> Page<'b> {
     }
 
     /// Stems by the middle line, where all have one.
-    fn one_stem(&mut self, staff: &Staff) {
+    fn one_stem(&mut self, staff: (&Staff, usize)) {
         for attack in self.attacks.iter().filter(|attack| attack.texture == Texture::One) {
             let undecided =
                 |strike: &&usize| self.groups[self.strikes[**strike].group].side.is_none();
