@@ -44,6 +44,8 @@ pub struct Heading {
     pub example: Option<String>,
     /// Its title.
     pub title: Option<String>,
+    /// Who wrote it.
+    pub composer: Option<String>,
     /// Where it is printed.
     pub source: Option<String>,
     /// Who edited it.

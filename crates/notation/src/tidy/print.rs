@@ -43,6 +43,7 @@ fn head(piece: &Piece) -> Vec<String> {
     let Head {
         example,
         title,
+        composer,
         source,
         editor,
         notes,
@@ -63,6 +64,7 @@ fn head(piece: &Piece) -> Vec<String> {
     };
     text("example", example);
     text("title", title);
+    text("composer", composer);
     text("source", source);
     text("editor", editor);
     for note in notes {
@@ -106,7 +108,7 @@ mod tests {
     #[test]
     fn head_and_voices() {
         is_printed_as_it_is(
-            "title A duo\nsource Valdeluz, f. 2\neditor M. Ortega\nnote one\nnote two\n\
+            "title A duo\ncomposer A. Serrano\nsource Valdeluz, f. 2\neditor M. Ortega\nnote one\nnote two\n\
              layout stacked\nsignature Bb\nsign C|\nsubject Cantus 1-3\n\
              facsimile Cantus 1 page.png 1 0 0 10 10 0\nmark Cantus 1-2 circle \"a\"\n\n\
              voice Cantus clef C1\n sb A4. .G sb F# ~E / sb E < F | G > [ mn A ] {sb B mn C}\n\n\

@@ -10,6 +10,7 @@ use crate::reading::Remarks;
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub(super) struct Heading {
     pub(super) title: Option<String>,
+    pub(super) composer: Option<String>,
     pub(super) source: Option<String>,
     pub(super) editor: Option<String>,
     pub(super) notes: Vec<String>,
@@ -28,6 +29,7 @@ impl Heading {
         let numbers = [of("work", "work-number"), own("movement-number")];
         let mut heading = Heading {
             title: (!titles.is_empty()).then(|| titles.join(". ")),
+            composer: None,
             source: of("identification", "source"),
             editor: None,
             notes: numbers
@@ -58,6 +60,7 @@ impl Heading {
             "creator" => {
                 let Some(creator) = free_text(element) else { return };
                 match element.attribute("type") {
+                    Some("composer") if self.composer.is_none() => self.composer = Some(creator),
                     Some("editor") if self.editor.is_none() => self.editor = Some(creator),
                     kind => {
                         let kind = kind.and_then(capital).unwrap_or_else(|| "By".to_owned());

@@ -69,7 +69,8 @@ pub(super) fn of_parts(
 ) -> Result<Voices, ReadError> {
     let mut voices: Vec<Voice> = Vec::new();
     let mut lines: Vec<Line> = Vec::new();
-    let mut names: Vec<String> = Vec::new();
+    // What each voice is called, where its part says something.
+    let mut given: Vec<Option<String>> = Vec::new();
     for part in parts {
         lines.extend(part.bar_lines.iter().map(|(moment, kind, byte)| Line {
             at: grid.time(*moment),
@@ -79,14 +80,11 @@ pub(super) fn of_parts(
         let name = part.name.clone();
         let of_part = of_part(part, grid, remarks)?;
         let several = of_part.len() > 1;
-        for (place, mut voice) in of_part.into_iter().enumerate() {
-            let given = match &name {
-                Some(name) if several => format!("{} {}", short(name), place + 1),
-                Some(name) => short(name),
-                None => (names.len() + 1).to_string(),
-            };
-            voice.name = names::voice_name(&given, &names);
-            names.push(voice.name.clone());
+        for (place, voice) in of_part.into_iter().enumerate() {
+            given.push(name.as_deref().map(|name| match several {
+                true => format!("{} {}", names::short(name), place + 1),
+                false => names::short(name),
+            }));
             voices.push(voice);
         }
         if voices.len() > MOST_VOICES {
@@ -94,13 +92,20 @@ pub(super) fn of_parts(
             return Err(remarks.error(byte, Fault::TooManyVoices { voices: voices.len() }));
         }
     }
+    name_all(&mut voices, given);
     let ends = ends(lines, &voices, grid.end(), remarks);
     Ok(Voices { voices, ends })
 }
 
-/// As much of the name of a part as makes a word.
-fn short(name: &str) -> String {
-    name.chars().take(40).collect()
+/// Names all voices: as their parts are called, or as is usual for so many.
+fn name_all(voices: &mut [Voice], given: Vec<Option<String>>) {
+    let count = voices.len();
+    let mut names: Vec<String> = Vec::with_capacity(count);
+    for (place, (voice, given)) in voices.iter_mut().zip(given).enumerate() {
+        let given = given.unwrap_or_else(|| names::by_place(place, count));
+        voice.name = names::voice_name(&given, &names);
+        names.push(voice.name.clone());
+    }
 }
 
 /// The voices of a part, from the top; at least one.

@@ -1,4 +1,4 @@
-//! What stands before the music: title, source, editor, and the list of parts.
+//! What stands before the music: title, composer, source, editor, and the list of parts.
 
 use score::{Heading, Reduction};
 
@@ -22,6 +22,9 @@ pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
         tags.free("movement-title", example);
     }
     tags.open("identification");
+    if let Some(composer) = &heading.composer {
+        tags.free("creator type=\"composer\"", composer);
+    }
     if let Some(editor) = &heading.editor {
         tags.free("creator type=\"editor\"", editor);
     }

@@ -19,7 +19,7 @@ fn parts_are_voices_from_the_top() {
     let xml = of_parts(&[&["C5 half", "D5 half"], &["_ half", "E4 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 D5\n\nvoice Voice2  clef G2\n  mn _ E4\n"
+        "voice Cantus  clef G2\n  mn C5 D5\n\nvoice Tenor  clef G2\n  mn _ E4\n"
     );
 }
 
@@ -42,7 +42,7 @@ fn voices_take_the_names_of_their_parts() {
             "voice Cantus  clef G2",
             "voice Tenor  clef G2",
             "voice Tenor-II  clef G2",
-            "voice Voice4  clef G2"
+            "voice Bassus  clef G2"
         ]
     );
 }
@@ -64,7 +64,7 @@ fn a_voice_may_begin_late_and_end_early() {
         ["C5 half", &(in_voice("2", "E5 half") + &backup(24) + &notes("C5 half")), "C5 half"];
     assert_eq!(
         text(&of_parts(&[&measures])),
-        "voice Voice1  clef G2\n  mn C5 C5 C5\n\nvoice Voice2  clef G2\n  mn _ E5 _\n"
+        "voice Cantus  clef G2\n  mn C5 C5 C5\n\nvoice Tenor  clef G2\n  mn _ E5 _\n"
     );
 }
 
@@ -73,12 +73,12 @@ fn measures_are_filled() {
     let xml = of_parts(&[&["C5 half", "C5 whole"], &["D5 whole", "D5 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 _ sb C5\n\nvoice Voice2  clef G2\n  sb D5 mn D5 _\n"
+        "voice Cantus  clef G2\n  mn C5 _ sb C5\n\nvoice Tenor  clef G2\n  sb D5 mn D5 _\n"
     );
     let xml = of_parts(&[&["C5 half", "C5 half"], &["D5 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 C5\n\nvoice Voice2  clef G2\n  mn D5 _\n"
+        "voice Cantus  clef G2\n  mn C5 C5\n\nvoice Tenor  clef G2\n  mn D5 _\n"
     );
 }
 
@@ -89,7 +89,7 @@ fn voices_may_be_numbered_anew_on_each_staff() {
         clef.to_owned() + &on_staff(1, "C5 half, D5 half") + &backup(48) + &on_staff(2, "C3 whole");
     assert_eq!(
         text(&of_parts(&[&[&measure]])),
-        "voice Voice1  clef G2\n  mn C5 D5\n\nvoice Voice2  clef F4\n  sb C3\n"
+        "voice Cantus  clef G2\n  mn C5 D5\n\nvoice Tenor  clef F4\n  sb C3\n"
     );
 }
 
@@ -97,14 +97,14 @@ fn voices_may_be_numbered_anew_on_each_staff() {
 fn a_voice_that_wanders_between_staves_has_one_clef() {
     let clef = "<attributes><clef number=\"2\"><sign>F</sign><line>4</line></clef></attributes>";
     let measure = clef.to_owned() + &on_staff(1, "C4 half, D4 half") + &on_staff(2, "G3 half");
-    assert_eq!(text(&of_parts(&[&[&measure]])), "voice Voice1  clef C3\n  mn C4 D4 G3\n");
+    assert_eq!(text(&of_parts(&[&[&measure]])), "voice Cantus  clef C3\n  mn C4 D4 G3\n");
 }
 
 #[test]
 fn what_overlaps_has_a_voice_of_its_own() {
     let measure = notes("C5 whole") + &backup(24) + &notes("E5 half");
     let (text, remarks) = text_and_remarks(&of_parts(&[&[&measure]]));
-    assert_eq!(text, "voice Voice1  clef G2\n  sb C5\n\nvoice Voice2  clef G2\n  mn _ E5\n");
+    assert_eq!(text, "voice Cantus  clef G2\n  sb C5\n\nvoice Tenor  clef G2\n  mn _ E5\n");
     assert_eq!(
         remarks,
         ["notes that overlap with others of their voice have a voice of their own"]
@@ -132,8 +132,8 @@ fn voices_meet_after_rounded_lengths() {
     assert_eq!(remarks, [] as [&str; 0]);
     assert_eq!(
         text,
-        "voice Voice1  clef G2\n  ratio 3:2 mn C5 C5 C5 C5 C5 C5 C5 C5 C5\n\n\
-         voice Voice2  clef G2\n  sb A4 _ A4\n"
+        "voice Cantus  clef G2\n  ratio 3:2 mn C5 C5 C5 C5 C5 C5 C5 C5 C5\n\n\
+         voice Tenor  clef G2\n  sb A4 _ A4\n"
     );
 }
 
@@ -157,12 +157,12 @@ fn a_timewise_score_is_turned_round() {
     );
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 D5 E5\n\nvoice Voice2  clef G2\n  mn E4 _ F4\n"
+        "voice Cantus  clef G2\n  mn C5 D5 E5\n\nvoice Tenor  clef G2\n  mn E4 _ F4\n"
     );
 }
 
 #[test]
 fn a_part_may_be_silent() {
     let xml = of_parts(&[&["_ whole"], &["C5 whole"]]);
-    assert_eq!(text(&xml), "voice Voice1  clef G2\n  sb _\n\nvoice Voice2  clef G2\n  sb C5\n");
+    assert_eq!(text(&xml), "voice Cantus  clef G2\n  sb _\n\nvoice Tenor  clef G2\n  sb C5\n");
 }
