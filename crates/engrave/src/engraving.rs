@@ -83,6 +83,7 @@ pub fn engrave(arrangement: &Arrangement<'_>, look: &Look) -> Picture {
     }
     Picture {
         title: heading.full_title(),
+        composer: heading.composer.clone(),
         source: heading.source.clone(),
         voices: arrangement.score.voices.iter().map(|voice| voice.name.clone()).collect(),
         width: page,

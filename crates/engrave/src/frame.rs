@@ -1,6 +1,7 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
 use notation::{MarkColor, Span};
+use rudiments::Time;
 
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
@@ -12,6 +13,8 @@ use crate::units::{Area, Mm, Point, Sp};
 pub struct Picture {
     /// What the piece is called, for exporters that can say so.
     pub title: Option<String>,
+    /// Who wrote it.
+    pub composer: Option<String>,
     /// Where it is printed.
     pub source: Option<String>,
     /// The names of the voices, top voice first.
@@ -108,6 +111,8 @@ pub struct Origin {
     pub place: usize,
     /// Its staff, from the top, from 0.
     pub staff: usize,
+    /// When it begins, in minims from the beginning of the piece.
+    pub onset: Time,
     /// The number of the printed note or rest in its voice, from 1; none for what is supplied.
     pub index: Option<u32>,
     /// Its token in the parts file.

@@ -7,7 +7,7 @@ use resvg::usvg;
 use crate::Error;
 use crate::frame::{Ink, Picture};
 use crate::hairline::on_pixels;
-use crate::svg::svg;
+use crate::svg;
 use crate::units::Mm;
 
 /// So many pixels are drawn at once; a long picture is drawn in bands, and takes no more memory.
@@ -48,7 +48,7 @@ fn in_bands(
         return Err(Error::TooLarge(width as u64, height as u64));
     }
     let (width, height) = (width as u32, height as u32);
-    let svg = svg(&on_pixels(picture, Mm(MM_OF_INCH / dpi)), &|_| 0);
+    let svg = svg::exact(&on_pixels(picture, Mm(MM_OF_INCH / dpi)));
     let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).map_err(Error::unwritten)?;
 
     let mut bytes = Vec::new();

@@ -351,7 +351,8 @@ pub(crate) fn origin(
 ) -> Origin {
     let segment = &arrangement.bars[bar].voices[voice][place];
     let event = &arrangement.score.voices[voice].events[segment.event];
-    Origin { voice, bar, place, staff: segment.staff, index: event.index, span: event.span }
+    let (onset, staff) = (segment.onset, segment.staff);
+    Origin { voice, bar, place, staff, onset, index: event.index, span: event.span }
 }
 
 fn head_sign(value: NoteValue) -> Sign {

@@ -56,7 +56,15 @@ fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {
             sources.push(source);
         }
     }
+    let mut composers: Vec<String> = Vec::new();
+    for composer in contents.iter().filter_map(|entry| entry.composer.as_deref()) {
+        let composer = legible(composer).into_owned();
+        if !composers.contains(&composer) {
+            composers.push(composer);
+        }
+    }
     Metadata::new()
+        .authors(composers)
         .title(legible(title.unwrap_or_default()).into_owned())
         .description(legible(&sources.join("; ")).into_owned())
         .language("en".to_owned())
