@@ -1,6 +1,6 @@
 //! Paper: whether a score is divided into pages, and how large they are.
 
-use cartella::{Mm, Paper};
+use cartella::{Look, Mm, Paper};
 use clap::{Args, ValueEnum};
 
 use crate::kind::Kind;
@@ -18,9 +18,13 @@ pub(crate) struct OnPaper {
     /// The white on all sides in millimetres
     #[arg(long, default_value_t = 12, value_name = "MM", value_parser = clap::value_parser!(u8).range(5..=50))]
     margin: u8,
+    /// How the source begins each voice, and how far the voice reaches, before the first system: on
+    /// pages, always, or never
+    #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "WHERE")]
+    incipits: Incipits,
     /// Print the editor's notes under the title
     #[arg(long)]
-    pub(crate) notes: bool,
+    notes: bool,
     /// How fine a PNG is, in pixels to an inch
     #[arg(long, default_value_t = 200, value_name = "PIXELS", value_parser = clap::value_parser!(u16).range(36..=1200))]
     dpi: u16,
@@ -32,7 +36,26 @@ enum Size {
     Letter,
 }
 
+/// Where incipits stand.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Incipits {
+    Pages,
+    Always,
+    Never,
+}
+
 impl OnPaper {
+    /// A look with what an edition has over its music: on pages, and on pictures as far as asked for.
+    pub(crate) fn look(self, look: Look, on_pages: bool) -> Look {
+        let incipits = match self.incipits {
+            Incipits::Pages => on_pages,
+            Incipits::Always => true,
+            Incipits::Never => false,
+        };
+        let margin = Mm(self.margin.into());
+        Look { margin, notes: self.notes, incipits, file_title: on_pages, ..look }
+    }
+
     /// The paper.
     pub(crate) fn paper(self) -> Paper {
         let paper = match self.page {
@@ -40,12 +63,7 @@ impl OnPaper {
             Some(Size::Letter) => Paper::LETTER,
         };
         let paper = if self.landscape { paper.landscape() } else { paper };
-        Paper { margin: self.margin(), ..paper }
-    }
-
-    /// The white on all sides.
-    pub(crate) fn margin(self) -> Mm {
-        Mm(self.margin.into())
+        Paper { margin: Mm(self.margin.into()), ..paper }
     }
 
     /// Pixels to an inch.

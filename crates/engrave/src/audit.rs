@@ -143,6 +143,7 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         Role::StaffLine
         | Role::LedgerLine
         | Role::SystemBracket
+        | Role::Incipit
         | Role::VoiceName
         | Role::Title
         | Role::PageHead => return None,

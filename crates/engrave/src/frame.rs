@@ -49,7 +49,7 @@ impl Block {
     pub fn system(&self) -> Option<u32> {
         match self.kind {
             BlockKind::System(number) => Some(number),
-            BlockKind::Title | BlockKind::Running => None,
+            BlockKind::Title | BlockKind::Incipits | BlockKind::Running => None,
         }
     }
 }
@@ -59,6 +59,8 @@ impl Block {
 pub enum BlockKind {
     /// The title of the piece, with its source.
     Title,
+    /// How the source begins each voice, before the first system.
+    Incipits,
     /// What stands at the head of a page: its number, and the title of a piece that goes on.
     Running,
     /// A system, by its number from 1.
@@ -162,6 +164,8 @@ pub enum Role {
     /// What a mark says.
     MarkWords,
     BarNumber,
+    /// What an incipit has beside its clef and signature.
+    Incipit,
     VoiceName,
     Title,
     /// Number and running title of a page.

@@ -63,6 +63,10 @@ signs! {
     HeadLonga,
     /// The wide head of a maxima.
     HeadMaxima,
+    /// A diamond, the head of a white semibreve or minim of the source.
+    DiamondWhite,
+    /// A black diamond.
+    DiamondBlack,
     /// A sharp, centred on its place.
     Sharp,
     /// A flat.
@@ -141,6 +145,8 @@ impl Sign {
             Sign::HeadHalf => Face('\u{1D157}'),
             Sign::HeadWhole => Face('\u{1D15D}'),
             Sign::HeadBreve => Face('\u{1D15C}'),
+            Sign::DiamondWhite => Face('\u{1D1B9}'),
+            Sign::DiamondBlack => Face('\u{1D1BA}'),
             Sign::DoubleSharp => Face('\u{1D12A}'),
             Sign::DoubleFlat => Face('\u{1D12B}'),
             Sign::Dot => Face('\u{1D16D}'),

@@ -26,6 +26,7 @@ const LONGEST_NOTE_LINE: Sp = Sp(75.0);
 
 /// The title block across the whole width; nothing where the piece has no heading.
 pub(crate) fn frame(
+    title: Option<&str>,
     heading: &Heading,
     notes: &[String],
     width: Sp,
@@ -43,7 +44,7 @@ pub(crate) fn frame(
         });
     };
     let centred = |letters: &Lettering| (width - letters.width) / 2.0;
-    if let Some(title) = &heading.title {
+    if let Some(title) = title {
         y -= Sp(1.8);
         for letters in lines(title, width, Face::Roman, Sp(4.0), letterer) {
             y += Sp(4.4);

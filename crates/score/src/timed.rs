@@ -52,6 +52,9 @@ pub struct Heading {
     pub editor: Option<String>,
     /// The editor's notes.
     pub notes: Vec<String>,
+    /// The name of its file without folder and ending, for whoever shows a piece that has no title. A
+    /// piece does not know it by itself.
+    pub file: Option<String>,
 }
 
 impl Heading {
@@ -60,6 +63,11 @@ impl Heading {
         let lines: Vec<&str> =
             [&self.title, &self.example].into_iter().flatten().map(String::as_str).collect();
         (!lines.is_empty()).then(|| lines.join(". "))
+    }
+
+    /// What a piece is called that has neither title nor name: as its file.
+    pub fn name_of_file(&self) -> Option<&str> {
+        self.file.as_deref().filter(|_| self.title.is_none() && self.example.is_none())
     }
 }
 

@@ -35,14 +35,14 @@ impl<'a> Pictures<'a> {
 
     /// One picture of the whole piece.
     fn whole(&self) -> &Picture {
-        self.whole.get_or_init(|| self.arranged.picture(&self.options.look()))
+        self.whole.get_or_init(|| self.arranged.picture(&self.options.look(false)))
     }
 
     /// Its pages, with the height of the staff on them.
     fn book(&self) -> &(Book, Mm) {
         self.book.get_or_init(|| {
             let paper = self.options.paper.paper();
-            let picture = engrave_on(&self.arranged.arrangement, &self.options.look(), &paper);
+            let picture = engrave_on(&self.arranged.arrangement, &self.options.look(true), &paper);
             let staff = picture.staff();
             (pages(vec![picture], &paper), staff)
         })
@@ -119,14 +119,14 @@ pub(crate) fn of_book(
     paper: &Paper,
     name: &str,
 ) -> (Picture, Printed) {
-    let picture = engrave_on(&arranged.arrangement, &options.look(), paper);
+    let picture = engrave_on(&arranged.arrangement, &options.look(true), paper);
     let said = smaller(name, picture.staff(), options);
     (picture, said)
 }
 
 /// That staves are smaller than was asked for.
 fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
-    let wanted = options.look().staff;
+    let wanted = options.look(true).staff;
     let tenths = |height: Mm| (height.0 * 10.0).floor() / 10.0;
     if staff >= wanted - Mm(0.01) {
         return Printed::default();

@@ -125,12 +125,14 @@ impl Writer<'_> {
         let mut ruled: Vec<&Item> = Vec::new();
         let mut ledgers: Vec<&Item> = Vec::new();
         let mut bar_lines: Vec<&Item> = Vec::new();
+        let mut incipits: Vec<&Item> = Vec::new();
         let mut others: Vec<&Item> = Vec::new();
         for item in &block.frame.items {
             match (item.of, item.role) {
                 (None, Role::StaffLine) => ruled.push(item),
                 (_, Role::LedgerLine) => ledgers.push(item),
                 (None, Role::BarLine) if is_line(item) => bar_lines.push(item),
+                (None, Role::Incipit) if is_line(item) => incipits.push(item),
                 (Some(origin), _) => of_notes.push((origin, item)),
                 (None, _) => others.push(item),
             }
@@ -146,6 +148,7 @@ impl Writer<'_> {
         }
         self.lines("class=\"ledger\"", &ledgers, place, out);
         self.lines("class=\"bar\"", &bar_lines, place, out);
+        self.lines("class=\"incipit\"", &incipits, place, out);
         for item in others {
             self.item(item, place, out);
             out.push('\n');

@@ -12,10 +12,10 @@ use crate::lettering::{CAPITAL_HEIGHT, Letterer};
 use crate::practice::{AFTER_CLEF, BEFORE_CLEF};
 use crate::units::{Point, Sp};
 
-/// The sign of a staff's clef.
-pub(super) fn clef_sign(staff: &Staff) -> Sign {
-    match staff.clef.shape {
-        ClefShape::G if staff.octave_change < 0 => Sign::ClefGLow,
+/// The sign of a clef that sounds so many octaves higher than it says.
+pub(crate) fn clef_sign(clef: Clef, octave_change: i8) -> Sign {
+    match clef.shape {
+        ClefShape::G if octave_change < 0 => Sign::ClefGLow,
         ClefShape::G => Sign::ClefG,
         ClefShape::C => Sign::ClefC,
         ClefShape::F => Sign::ClefF,
@@ -96,7 +96,7 @@ pub(super) fn draw(
     signature_now: Signature,
     signature_width: Sp,
 ) -> Sp {
-    let clef = clef_sign(staff);
+    let clef = clef_sign(staff.clef, staff.octave_change);
     let mut x = BEFORE_CLEF;
     draft.sign(Role::Clef, None, clef, x, y_of(2 * Place::from(staff.clef.line)));
     // Signatures of all staves begin on one vertical.

@@ -102,6 +102,7 @@ fn heading(piece: &Piece) -> Heading {
         source: text(&head.source),
         editor: text(&head.editor),
         notes: head.notes.iter().map(|note| note.text.clone()).collect(),
+        file: None,
     }
 }
 

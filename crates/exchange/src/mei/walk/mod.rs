@@ -182,15 +182,14 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             "note" | "chord" | "rest" => self.event(node)?,
             "dot" => self.dot(node),
             "custos" => self.direct(node),
-            "space" | "instrDef" => {}
+            // An abbreviated label says the same in short.
+            "space" | "instrDef" | "labelAbbr" => {}
             "label" => {
                 if text(node).is_some_and(|name| self.label.as_ref() != Some(&names::short(&name)))
                 {
                     self.remarks.about(node, "another name beside the staff is not kept");
                 }
             }
-            // The same in short.
-            "labelAbbr" => {}
             "ligature" => self.ligature(node),
             "supplied" => self.supplied(node),
             "choice" => self.choice(node),

@@ -81,10 +81,9 @@ pub(super) fn of_parts(
         let of_part = of_part(part, grid, remarks)?;
         let several = of_part.len() > 1;
         for (place, voice) in of_part.into_iter().enumerate() {
-            given.push(name.as_deref().map(|name| match several {
-                true => format!("{} {}", names::short(name), place + 1),
-                false => names::short(name),
-            }));
+            let of_part = name.as_deref().map(names::short);
+            let of_voice = |name: String| format!("{name} {}", place + 1);
+            given.push(if several { of_part.map(of_voice) } else { of_part });
             voices.push(voice);
         }
         if voices.len() > MOST_VOICES {
