@@ -146,6 +146,8 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         | Role::Incipit
         | Role::VoiceName
         | Role::Title
+        | Role::Heading
+        | Role::Note
         | Role::PageHead => return None,
         _ => area.grown(Sp(-0.02), Sp(-0.02)),
     };

@@ -167,7 +167,12 @@ pub enum Role {
     /// What an incipit has beside its clef and signature.
     Incipit,
     VoiceName,
+    /// The title of a piece, and the name of an example.
     Title,
+    /// Composer, source and editor.
+    Heading,
+    /// A note of the editor's.
+    Note,
     /// Number and running title of a page.
     PageHead,
 }

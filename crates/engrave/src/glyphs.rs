@@ -125,6 +125,15 @@ signs! {
     ReversedCircle,
 }
 
+/// A sign as a glyph of the music face.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct FaceGlyph {
+    pub(crate) glyph: u32,
+    pub(crate) character: char,
+    /// How far its own drawing is moved.
+    pub(crate) moved: Point,
+}
+
 /// Where the drawing of a sign comes from.
 enum Source {
     /// A character of the music face.
@@ -201,13 +210,13 @@ impl Sign {
         }
     }
 
-    /// The glyph of the sign in the music face, and how far its own drawing is moved; nothing for our
-    /// drawings.
-    pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<(u32, Point)> {
+    /// The sign in the music face; nothing for our drawings.
+    pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<FaceGlyph> {
         let Source::Face(character) = self.source() else { return None };
         let glyph = fonts::glyph_of(music, character);
         let area = fonts::draw(music, glyph, UNITS_PER_SPACE).area();
-        Some((glyph.to_u32(), Point::new(-area.left, self.drop(area))))
+        let moved = Point::new(-area.left, self.drop(area));
+        Some(FaceGlyph { glyph: glyph.to_u32(), character, moved })
     }
 
     fn outline(self, music: &FontRef<'_>) -> Outline {

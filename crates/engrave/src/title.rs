@@ -35,13 +35,9 @@ pub(crate) fn frame(
 ) -> Option<Frame> {
     let mut items = Vec::new();
     let mut y = Sp::ZERO;
-    let mut put = |letters: Lettering, x: Sp, y: Sp| {
+    let mut put = |role: Role, letters: Lettering, x: Sp, y: Sp| {
         let at = Point::new(x.max(Sp::ZERO), y);
-        items.push(Item {
-            role: Role::Title,
-            of: None,
-            ink: Ink::Letters { letters: letters.into(), at },
-        });
+        items.push(Item { role, of: None, ink: Ink::Letters { letters: letters.into(), at } });
     };
     let centred = |letters: &Lettering| (width - letters.width) / 2.0;
     if let Some(title) = title {
@@ -49,7 +45,7 @@ pub(crate) fn frame(
         for letters in lines(title, width, Face::Roman, Sp(4.0), letterer) {
             y += Sp(4.4);
             let x = centred(&letters);
-            put(letters, x, y);
+            put(Role::Title, letters, x, y);
         }
         y += Sp(1.6);
     }
@@ -58,7 +54,7 @@ pub(crate) fn frame(
         for letters in lines(example, width, Face::Roman, Sp(2.8), letterer) {
             y += Sp(3.1);
             let x = centred(&letters);
-            put(letters, x, y);
+            put(Role::Title, letters, x, y);
         }
         y += Sp(1.2);
     }
@@ -68,7 +64,7 @@ pub(crate) fn frame(
         let measure = width.min(LONGEST_NOTE_LINE);
         for letters in lines(note, measure, Face::Roman, NOTE_SIZE, letterer) {
             y += NOTE_LINE;
-            put(letters, (width - measure) / 2.0, y);
+            put(Role::Note, letters, (width - measure) / 2.0, y);
         }
         y += Sp(0.6);
     }
@@ -84,7 +80,7 @@ fn beneath(
     width: Sp,
     letterer: &Letterer,
     top: Sp,
-    put: &mut impl FnMut(Lettering, Sp, Sp),
+    put: &mut impl FnMut(Role, Lettering, Sp, Sp),
 ) -> Sp {
     let set = |text: &Option<String>, face, size: f64| {
         let text = text.as_deref().unwrap_or_default();
@@ -100,7 +96,7 @@ fn beneath(
     let mut y = top;
     for letters in source {
         y += letters.size * LINE;
-        put(letters, Sp::ZERO, y);
+        put(Role::Heading, letters, Sp::ZERO, y);
     }
     if is_beside {
         y = top;
@@ -108,7 +104,7 @@ fn beneath(
     for letters in composer.into_iter().chain(editor) {
         y += letters.size * LINE;
         let x = width - letters.width;
-        put(letters, x, y);
+        put(Role::Heading, letters, x, y);
     }
     if y > top { y + Sp(0.7) } else { y }
 }
