@@ -114,6 +114,19 @@ fn a_page_has_incipits_and_a_title() {
     assert_eq!(words("--staves open"), [false, true, false]);
 }
 
+/// The signs of music are in another face than the words; the last character is in none.
+#[test]
+fn characters_that_no_face_has_are_named() {
+    let folder = folder();
+    let titled = DUO.replace("A duo", "In B\u{266d} \u{6587}");
+    fs::write(folder.path().join("titled.parts"), titled).unwrap();
+    for output in ["titled.pdf", "titled.svg"] {
+        let (status, _, err) = run(folder.path(), &format!("score titled.parts -o {output}"));
+        assert_eq!(status, 0);
+        assert!(err.starts_with("titled.parts: no face here has \u{6587} (U+6587): "), "{err}");
+    }
+}
+
 #[test]
 fn pieces_become_a_book() {
     let folder = folder();

@@ -1,5 +1,7 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
+use std::collections::BTreeSet;
+
 use notation::{MarkColor, Span};
 use rudiments::Time;
 
@@ -29,6 +31,18 @@ pub struct Picture {
     pub space: Mm,
     /// The title and the systems, from the top.
     pub blocks: Vec<Block>,
+}
+
+impl Picture {
+    /// The characters in its words that no face has, each once. Their numbers are drawn instead.
+    pub fn missing_characters(&self) -> BTreeSet<char> {
+        let items = self.blocks.iter().flat_map(|block| &block.frame.items);
+        let missing = items.filter_map(|item| match &item.ink {
+            Ink::Letters { letters, .. } => Some(&letters.missing),
+            _ => None,
+        });
+        missing.flatten().copied().collect()
+    }
 }
 
 /// A frame at its place.

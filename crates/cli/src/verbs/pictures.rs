@@ -1,6 +1,7 @@
 //! A piece as a picture, whole or on pages, and the files that show it.
 
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use cartella::{Arranged, Book, EngraveError, Mm, Paper, Picture, engrave_on, pages, pdf, png};
@@ -10,6 +11,9 @@ use crate::files::Failure;
 use crate::kind::Kind;
 use crate::printed::Printed;
 use crate::verbs::leaves::{comment, mark, numbered};
+
+/// So many characters that cannot be drawn are named.
+const MOST_TOLD: usize = 8;
 
 /// Files by their paths.
 pub(crate) type Files = Vec<(PathBuf, Vec<u8>)>;
@@ -106,9 +110,16 @@ impl<'a> Pictures<'a> {
 
     /// What is to be said of what was drawn.
     pub(crate) fn said(&self) -> Printed {
-        self.book
-            .get()
-            .map_or_else(Printed::default, |(_, staff)| smaller(self.name, *staff, self.options))
+        let mut missing = BTreeSet::new();
+        let mut said = Printed::default();
+        if let Some((book, staff)) = self.book.get() {
+            said += smaller(self.name, *staff, self.options);
+            missing.extend(book.pages.iter().flat_map(Picture::missing_characters));
+        }
+        if let Some(whole) = self.whole.get() {
+            missing.extend(whole.missing_characters());
+        }
+        said + unknown(self.name, &missing)
     }
 }
 
@@ -121,7 +132,8 @@ pub(crate) fn of_book(
 ) -> (Picture, Printed) {
     let picture = engrave_on(&arranged.arrangement, &options.look(true), paper);
     let said = smaller(name, picture.staff(), options);
-    (picture, said)
+    let missing = unknown(name, &picture.missing_characters());
+    (picture, said + missing)
 }
 
 /// That staves are smaller than was asked for.
@@ -136,6 +148,21 @@ fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
          the paper\n",
         tenths(staff),
         wanted.0
+    ))
+}
+
+/// That some characters are in none of the faces.
+fn unknown(name: &str, missing: &BTreeSet<char>) -> Printed {
+    if missing.is_empty() {
+        return Printed::default();
+    }
+    let told = |character: &char| format!("{character} (U+{:04X})", u32::from(*character));
+    let first: Vec<String> = missing.iter().take(MOST_TOLD).map(told).collect();
+    let more = if missing.len() > MOST_TOLD { " and others" } else { "" };
+    Printed::plain(format!(
+        "{name}: no face here has {}{more}: the number of each stands in its place; type another \
+         character, or write it in letters that can be drawn\n",
+        first.join(", ")
     ))
 }
 

@@ -158,29 +158,31 @@ impl Pens {
         surface: &mut Surface<'_>,
     ) {
         let in_ems = |length: Sp| (length / letters.size) as f32;
-        let glyphs: Vec<KrillaGlyph> = letters
-            .glyphs
-            .iter()
-            .enumerate()
-            .map(|(place, letter)| {
-                let later = &letters.glyphs[place + 1..];
-                let next = later.first().map_or(letters.width, |next| next.x);
-                let end = later.iter().map(|other| other.from).find(|from| *from > letter.from);
-                let end = end.map_or(letters.text.len(), |end| end as usize);
-                KrillaGlyph::new(
-                    GlyphId::new(letter.glyph),
-                    in_ems(next - letter.x),
-                    0.0,
-                    in_ems(letter.rise),
-                    0.0,
-                    letter.from as usize..end,
-                    None,
-                )
-            })
-            .collect();
-        let font = self.fonts[&letters.face].clone();
+        let glyph = |place: usize| {
+            let letter = letters.glyphs[place];
+            let later = &letters.glyphs[place + 1..];
+            let next = later.first().map_or(letters.width, |next| next.x);
+            let end = later.iter().map(|other| other.from).find(|from| *from > letter.from);
+            let end = end.map_or(letters.text.len(), |end| end as usize);
+            KrillaGlyph::new(
+                GlyphId::new(letter.glyph),
+                in_ems(next - letter.x),
+                0.0,
+                in_ems(letter.rise),
+                0.0,
+                letter.from as usize..end,
+                None,
+            )
+        };
         let size = ruler.length(letters.size);
-        surface.draw_glyphs(ruler.at(at), &glyphs, font, &letters.text, size, outlined);
+        let mut place = 0;
+        for of_face in letters.glyphs.chunk_by(|one, two| one.face == two.face) {
+            let glyphs: Vec<KrillaGlyph> = (place..place + of_face.len()).map(glyph).collect();
+            let font = self.fonts[&of_face[0].face].clone();
+            let at = ruler.at(at.moved(of_face[0].x, Sp::ZERO));
+            surface.draw_glyphs(at, &glyphs, font, &letters.text, size, outlined);
+            place += of_face.len();
+        }
     }
 }
 

@@ -299,10 +299,10 @@ impl Writer<'_> {
             );
         }
         for letter in &letters.glyphs {
-            if lettering::outline(letters.face, letter.glyph).strokes.is_empty() {
+            if lettering::outline(letter.face, letter.glyph).strokes.is_empty() {
                 continue;
             }
-            let id = self.shapes.id(Shape::Letter(letters.face, letter.glyph), self.picture.space);
+            let id = self.shapes.id(Shape::Letter(letter.face, letter.glyph), self.picture.space);
             let x = (letter.x / letters.size * 1000.0).round() as i64;
             let _ = write!(out, "<use href=\"#{id}\"");
             if x != 0 {
