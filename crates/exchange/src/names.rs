@@ -6,7 +6,12 @@ use notation::{may_name_a_voice, usual_names};
 /// number.
 pub(crate) fn by_place(place: usize, voices: usize) -> String {
     let usual = usual_names(voices).map(|names| names[place].to_owned());
-    usual.unwrap_or_else(|| format!("Voice{}", place + 1))
+    usual.unwrap_or_else(|| by_number(place))
+}
+
+/// What the voice at a place is called if not even its part is known.
+pub(crate) fn by_number(place: usize) -> String {
+    format!("Voice{}", place + 1)
 }
 
 /// As much of a name as makes a word.

@@ -13,7 +13,8 @@ use crate::frame::{Ink, Item, Role};
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::Letterer;
 use crate::practice::{BAR_LINE, LEDGER_LINE, LEDGER_OVERHANG, STAFF, STAFF_LINE};
-use crate::system;
+use crate::system::opening::{clef_sign, signature};
+use crate::system::period;
 use crate::units::{Point, Sp};
 
 pub(crate) use row::rows;
@@ -59,19 +60,19 @@ fn beginning<'s>(voice: &TimedVoice, signs: &'s Signs, letterer: &Letterer) -> O
     let first = first_printed(voice)?;
     let clef = voice.clef;
     let mut pen = Pen { signs, items: Vec::new(), x: GAP };
-    let shape = system::clef_sign(clef, 0);
+    let shape = clef_sign(clef, 0);
     pen.sign(Role::Clef, shape, y_of(2 * Place::from(clef.line)));
     pen.x += signs.width(shape) + GAP;
-    let (signature, width) = system::signature(clef, Signature::NONE, voice.signature, signs);
-    for one in signature {
+    let (signs_of_it, width) = signature(clef, Signature::NONE, voice.signature, signs);
+    for one in signs_of_it {
         let x = pen.x + one.x;
         pen.sign_at(Role::Signature, one.sign, Point::new(x, y_of(one.place)));
     }
     pen.x += if width > Sp::ZERO { width + GAP } else { Sp::ZERO };
     if let Some(sign) = voice.sign {
-        let (items, width) = system::period(sign, Role::Incipit, signs, letterer);
+        let (items, width) = period::items(sign, Role::Incipit, signs, letterer);
         // The sign is made to stand on a line; here its middle lies on that of the staff.
-        let y = y_of(MIDDLE_LINE) - system::PERIOD_MIDDLE;
+        let y = y_of(MIDDLE_LINE) - period::MIDDLE;
         pen.items.extend(items.into_iter().map(|item| item.moved(pen.x, y)));
         pen.x += width + GAP;
     }

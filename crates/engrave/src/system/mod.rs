@@ -7,9 +7,9 @@ mod brackets;
 mod draft;
 mod marks;
 mod notes;
-mod opening;
+pub(crate) mod opening;
 mod outside;
-mod period;
+pub(crate) mod period;
 mod ties;
 mod voice_line;
 
@@ -37,8 +37,7 @@ use bar_lines::BarLinePen;
 use draft::StaffDraft;
 use voice_line::{PlacedRest, VoiceLine};
 
-pub(crate) use opening::{clef_sign, meter_figures, signature};
-pub(crate) use period::{MIDDLE as PERIOD_MIDDLE, items as period};
+pub(crate) use opening::{meter_figures, signature};
 
 /// From the names of voices to what stands behind them.
 const AFTER_NAME: Sp = Sp(1.2);

@@ -14,6 +14,8 @@ pub(super) struct Heading {
     pub(super) source: Option<String>,
     pub(super) editor: Option<String>,
     pub(super) notes: Vec<String>,
+    /// The names of all voices, if the file says them apart from its parts; see [`super::voices`].
+    pub(super) voices: Vec<String>,
 }
 
 impl Heading {
@@ -32,6 +34,7 @@ impl Heading {
             composer: None,
             source: of("identification", "source"),
             editor: None,
+            voices: Vec::new(),
             notes: numbers
                 .into_iter()
                 .flatten()
@@ -73,6 +76,9 @@ impl Heading {
                 for field in children(element, "miscellaneous-field") {
                     match (field.attribute("name"), free_text(field)) {
                         (Some("note"), Some(note)) => self.notes.push(note),
+                        (Some("voices"), Some(names)) => {
+                            self.voices = names.split_whitespace().map(str::to_owned).collect();
+                        }
                         (Some("minim"), Some(said)) => *minim = Minim::parse(&said),
                         (_, Some(_)) => remarks.about(field, "miscellaneous fields are not kept"),
                         _ => {}

@@ -64,9 +64,11 @@ impl Timed {
 /// If there are more voices than a parts file may have, or a note is tied to too great a length.
 pub(super) fn of_parts(
     parts: Vec<Part>,
+    said: &[String],
     grid: &Grid,
     remarks: &mut Remarks,
 ) -> Result<Voices, ReadError> {
+    let apart = parts.len() > 1;
     let mut voices: Vec<Voice> = Vec::new();
     let mut lines: Vec<Line> = Vec::new();
     // What each voice is called, where its part says something.
@@ -91,17 +93,23 @@ pub(super) fn of_parts(
             return Err(remarks.error(byte, Fault::TooManyVoices { voices: voices.len() }));
         }
     }
-    name_all(&mut voices, given);
+    name_all(&mut voices, given, said, apart);
     let ends = ends(lines, &voices, grid.end(), remarks);
     Ok(Voices { voices, ends })
 }
 
-/// Names all voices: as their parts are called, or as is usual for so many.
-fn name_all(voices: &mut [Voice], given: Vec<Option<String>>) {
+/// Names all voices: as their parts are called; else as the file says apart from these (`said`); else,
+/// where each has a part of its own, as is usual for so many. Which voice of a single part is which
+/// nobody knows: these have numbers.
+fn name_all(voices: &mut [Voice], given: Vec<Option<String>>, said: &[String], apart: bool) {
     let count = voices.len();
+    let said = if said.len() == count { said } else { &[] };
     let mut names: Vec<String> = Vec::with_capacity(count);
     for (place, (voice, given)) in voices.iter_mut().zip(given).enumerate() {
-        let given = given.unwrap_or_else(|| names::by_place(place, count));
+        let given = given.or_else(|| said.get(place).cloned());
+        let unnamed =
+            || if apart { names::by_place(place, count) } else { names::by_number(place) };
+        let given = given.unwrap_or_else(unnamed);
         voice.name = names::voice_name(&given, &names);
         names.push(voice.name.clone());
     }

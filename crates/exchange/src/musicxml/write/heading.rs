@@ -12,7 +12,13 @@ const COMPLETE: [&str; 3] = [
     "supports element=\"stem\" type=\"yes\"",
 ];
 
-pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
+/// `voices` are the names of the voices, if no part has them.
+pub(super) fn write(
+    tags: &mut Tags,
+    heading: &Heading,
+    reduction: Reduction,
+    voices: Option<&str>,
+) {
     if let Some(title) = &heading.title {
         tags.open("work");
         tags.free("work-title", title);
@@ -43,10 +49,13 @@ pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
         Reduction::Halved => Some("quarter"),
         Reduction::Quartered => Some("eighth"),
     };
-    if !heading.notes.is_empty() || minim.is_some() {
+    if !heading.notes.is_empty() || minim.is_some() || voices.is_some() {
         tags.open("miscellaneous");
         if let Some(minim) = minim {
             tags.leaf("miscellaneous-field name=\"minim\"", minim);
+        }
+        if let Some(voices) = voices {
+            tags.free("miscellaneous-field name=\"voices\"", voices);
         }
         for note in &heading.notes {
             tags.free("miscellaneous-field name=\"note\"", note);

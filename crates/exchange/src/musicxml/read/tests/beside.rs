@@ -33,7 +33,7 @@ fn an_empty_title_is_none() {
     let (text, _) = text_and_remarks(
         &of_parts(&[&["C5 half"]]).replace("<part-list>", &format!("{elements}<part-list>")),
     );
-    assert_eq!(text, "voice Cantus  clef G2\n  mn C5\n");
+    assert_eq!(text, "voice Voice1  clef G2\n  mn C5\n");
 }
 
 fn direction(content: &str) -> String {
@@ -60,7 +60,7 @@ fn words_belong_to_their_voice() {
     let measure = words + &notes("C5 half") + "<backup><duration>24</duration></backup>" + &low;
     assert_eq!(
         text(&of_parts(&[&[&measure]])),
-        "voice Cantus  clef G2\n  mn C5\n\nvoice Tenor  clef G2\n  \"low\" mn C4\n"
+        "voice Voice1  clef G2\n  mn C5\n\nvoice Voice2  clef G2\n  \"low\" mn C4\n"
     );
 }
 
@@ -97,13 +97,13 @@ fn words_with_a_bracket_are_a_mark() {
         text.split_once('\n').unwrap().0.to_owned()
     };
     let words = "<words>a \"b\"</words>";
-    assert_eq!(read(words, "line-end=\"down\""), "mark    Cantus 2-3 \"a ”b”\"");
+    assert_eq!(read(words, "line-end=\"down\""), "mark    Voice1 2-3 \"a ”b”\"");
     let circle = "<words enclosure=\"circle\"/>";
     let color = "line-end=\"none\" color=\"#d55E00\"";
-    assert_eq!(read(circle, color), "mark    Cantus 2-3 circle red");
+    assert_eq!(read(circle, color), "mark    Voice1 2-3 circle red");
     assert_eq!(
         read(words, "line-end=\"arrow\" color=\"#123456\""),
-        "mark    Cantus 2-3 arrow \"a ”b”\""
+        "mark    Voice1 2-3 arrow \"a ”b”\""
     );
 }
 
@@ -137,7 +137,7 @@ fn marks_come_back() {
         let (text, _) = text_and_remarks(&xml);
         let marks = text.lines().filter(|line| line.starts_with("mark"));
         let marks: Vec<String> =
-            marks.map(|line| line.replace("Cantus", "Cantus").replace("Tenor", "Tenor")).collect();
+            marks.map(|line| line.replace("Voice1", "Cantus").replace("Voice2", "Tenor")).collect();
         let mut expected: Vec<&str> = HEAD.lines().collect();
         expected.sort_unstable();
         let mut marks: Vec<&str> = marks.iter().map(String::as_str).collect();

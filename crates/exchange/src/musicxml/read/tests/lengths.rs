@@ -14,9 +14,9 @@ fn values_and_dots() {
 fn the_minim_may_be_another_note() {
     let xml = of_parts(&[&["C5 whole, C5 quarter, C5 eighth"]]);
     let values = |minim| read_musicxml("score", xml.as_bytes(), minim).unwrap().text;
-    assert_eq!(values(None), "voice Cantus  clef G2\n  sb C5 sm C5 fu C5\n");
-    assert_eq!(values(Some(Minim::Quarter)), "voice Cantus  clef G2\n  br C5 mn C5 sm C5\n");
-    assert_eq!(values(Some(Minim::Eighth)), "voice Cantus  clef G2\n  lg C5 sb C5 mn C5\n");
+    assert_eq!(values(None), "voice Voice1  clef G2\n  sb C5 sm C5 fu C5\n");
+    assert_eq!(values(Some(Minim::Quarter)), "voice Voice1  clef G2\n  br C5 mn C5 sm C5\n");
+    assert_eq!(values(Some(Minim::Eighth)), "voice Voice1  clef G2\n  lg C5 sb C5 mn C5\n");
 }
 
 #[test]
@@ -25,9 +25,9 @@ fn a_file_may_say_which_note_is_the_minim() {
         <miscellaneous-field name=\"minim\">quarter</miscellaneous-field></miscellaneous>\
         </identification>";
     let xml = of_parts(&[&["C5 quarter"]]).replace("<score-partwise version=\"4.0\">", field);
-    assert_eq!(text(&xml), "voice Cantus  clef G2\n  mn C5\n");
+    assert_eq!(text(&xml), "voice Voice1  clef G2\n  mn C5\n");
     let told = read_musicxml("score", xml.as_bytes(), Some(Minim::Half)).unwrap();
-    assert_eq!(told.text, "voice Cantus  clef G2\n  sm C5\n");
+    assert_eq!(told.text, "voice Voice1  clef G2\n  sm C5\n");
 }
 
 #[test]

@@ -108,7 +108,7 @@ fn text(xml: &str) -> String {
 /// The music of the one voice of a score, on one line.
 fn music_and_remarks(measures: &[&str]) -> (String, Vec<String>) {
     let (text, remarks) = text_and_remarks(&of_parts(&[measures]));
-    let music = text.strip_prefix("voice Cantus  clef G2\n").unwrap_or(&text).to_owned();
+    let music = text.strip_prefix("voice Voice1  clef G2\n").unwrap_or(&text).to_owned();
     let words: Vec<&str> = music.split_whitespace().collect();
     (words.join(" "), remarks)
 }

@@ -21,7 +21,7 @@ fn clefs_as_they_are() {
     {
         let line = if line.is_empty() { String::new() } else { format!("<line>{line}</line>") };
         let clef_element = format!("<clef><sign>{sign}</sign>{line}</clef>");
-        assert_eq!(after(&clef_element, "C4 half"), format!("voice Cantus  clef {clef} | mn C4"));
+        assert_eq!(after(&clef_element, "C4 half"), format!("voice Voice1  clef {clef} | mn C4"));
     }
 }
 
@@ -29,7 +29,7 @@ fn clefs_as_they_are() {
 fn clefs_that_fit() {
     for (pitch, clef) in [("G4", "C1"), ("F3", "C4"), ("B2", "F4"), ("G2", "F4"), ("F5", "G2")] {
         for element in [LOW, "<clef><sign>percussion</sign></clef>", ""] {
-            let expected = format!("voice Cantus  clef {clef} | mn {pitch}");
+            let expected = format!("voice Voice1  clef {clef} | mn {pitch}");
             assert_eq!(after(element, &format!("{pitch} half")), expected);
         }
     }
@@ -37,9 +37,9 @@ fn clefs_that_fit() {
 
 #[test]
 fn an_octave_is_not_transposed_twice() {
-    assert_eq!(after(&format!("{LOW}{OCTAVE_DOWN}"), "D3 half"), "voice Cantus  clef F4 | mn D3");
-    assert_eq!(after(LOW, "D3 half"), "voice Cantus  clef F4 | mn D3");
-    assert_eq!(after(&format!("{G2}{OCTAVE_DOWN}"), "D4 half"), "voice Cantus  clef G2 | mn D3");
+    assert_eq!(after(&format!("{LOW}{OCTAVE_DOWN}"), "D3 half"), "voice Voice1  clef F4 | mn D3");
+    assert_eq!(after(LOW, "D3 half"), "voice Voice1  clef F4 | mn D3");
+    assert_eq!(after(&format!("{G2}{OCTAVE_DOWN}"), "D4 half"), "voice Voice1  clef G2 | mn D3");
 }
 
 #[test]
@@ -49,18 +49,18 @@ fn another_clef_does_not_bring_the_transposition_back() {
     let second = bass.to_owned() + &notes("D3 half");
     let divisions = "<attributes><divisions>12</divisions></attributes>";
     let (text, _) = text_and_remarks(&score(&[&[&(divisions.to_owned() + &first), &second]]));
-    assert_eq!(text, "voice Cantus  clef F4\n  mn D3 D3\n");
+    assert_eq!(text, "voice Voice1  clef F4\n  mn D3 D3\n");
 }
 
 #[test]
 fn a_transposed_part_is_read_as_it_sounds() {
     let horn = "<key><fifths>1</fifths></key><clef><sign>G</sign><line>2</line></clef>\
         <transpose><diatonic>-4</diatonic><chromatic>-7</chromatic></transpose>";
-    assert_eq!(after(horn, "C5 half, F#5 half, F5 half"), "voice Cantus  clef G2 | mn F4 B4 Bb4");
+    assert_eq!(after(horn, "C5 half, F#5 half, F5 half"), "voice Voice1  clef G2 | mn F4 B4 Bb4");
     let clarinet = "<key><fifths>0</fifths></key><transpose><chromatic>-2</chromatic></transpose>";
     assert_eq!(
         after(clarinet, "C5 half, B4 half"),
-        "signature Bb,Eb\n\nvoice Cantus  clef G2 | mn B4 A4"
+        "signature Bb,Eb\n\nvoice Voice1  clef G2 | mn B4 A4"
     );
 }
 
@@ -69,14 +69,14 @@ fn signatures() {
     let key = |fifths: i32| format!("<key><fifths>{fifths}</fifths></key>{G2}");
     assert_eq!(
         after(&key(-2), "Bb4 half, Eb5 half, E5 half"),
-        "signature Bb,Eb\n\nvoice Cantus  clef G2 | mn B4 E5 En5"
+        "signature Bb,Eb\n\nvoice Voice1  clef G2 | mn B4 E5 En5"
     );
     let own = "<key><key-step>E</key-step><key-alter>-1</key-alter></key>";
     assert_eq!(
         after(&format!("{own}{G2}"), "Eb5 half, Bb4 half"),
-        "signature Eb\n\nvoice Cantus  clef G2 | mn E5 Bb4"
+        "signature Eb\n\nvoice Voice1  clef G2 | mn E5 Bb4"
     );
-    assert_eq!(after(&key(9), "C5 half"), "voice Cantus  clef G2 | mn C5");
+    assert_eq!(after(&key(9), "C5 half"), "voice Voice1  clef G2 | mn C5");
 }
 
 #[test]
@@ -93,11 +93,11 @@ fn a_sign_of_time_is_kept() {
         |symbol: &str| format!("{G2}<time{symbol}><beats>2</beats><beat-type>2</beat-type></time>");
     assert_eq!(
         after(&time(" symbol=\"cut\""), "C5 half"),
-        "sign    C|\n\nvoice Cantus  clef G2 | mn C5"
+        "sign    C|\n\nvoice Voice1  clef G2 | mn C5"
     );
-    assert_eq!(after(&time(""), "C5 half"), "voice Cantus  clef G2 | mn C5");
+    assert_eq!(after(&time(""), "C5 half"), "voice Voice1  clef G2 | mn C5");
     let hidden = time(" symbol=\"cut\" print-object=\"no\"");
-    assert_eq!(after(&hidden, "C5 half"), "voice Cantus  clef G2 | mn C5");
+    assert_eq!(after(&hidden, "C5 half"), "voice Voice1  clef G2 | mn C5");
 }
 
 /// Common practice: the sharp of a modern bar holds to its end; a printed sign of a parts file

@@ -49,7 +49,7 @@ fn entities_and_files_are_not_opened() {
     let named = "<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \
         \"file:///etc/hosts\">";
     assert!(matches!(fault(&format!("{named}{body}")), Fault::NotXml { .. }));
-    assert_eq!(text(&format!("{named}{}", with("C", "C"))), "voice Cantus  clef G2\n  mn C5\n");
+    assert_eq!(text(&format!("{named}{}", with("C", "C"))), "voice Voice1  clef G2\n  mn C5\n");
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn lengths_beyond_reason() {
         with("<duration>24</duration>", &format!("<duration>{duration}</duration>"))
     };
     assert_eq!(fault(&lasting("999999999")), Fault::TooLong);
-    assert_eq!(text(&lasting("239976")), "voice Cantus  clef G2\n  br C5=9999\n");
+    assert_eq!(text(&lasting("239976")), "voice Voice1  clef G2\n  br C5=9999\n");
     assert_eq!(fault(&lasting("239977")), Fault::TooLong);
     // 8000 minims and the third part of one: numerator and denominator have four digits at most.
     assert_eq!(fault(&lasting("192008")), Fault::Unwritable { minims: "24001/3".to_owned() });
@@ -165,7 +165,7 @@ fn divisions_that_do_not_go_together() {
 fn going_back_too_far_stops_at_the_beginning() {
     let measure = notes("C5 half") + "<backup><duration>48</duration></backup>" + &notes("E5 half");
     let (text, remarks) = text_and_remarks(&of_parts(&[&[&measure]]));
-    assert_eq!(text, "voice Cantus  clef G2\n  mn C5\n\nvoice Tenor  clef G2\n  mn E5\n");
+    assert_eq!(text, "voice Voice1  clef G2\n  mn C5\n\nvoice Voice2  clef G2\n  mn E5\n");
     assert_eq!(remarks.len(), 2, "{remarks:?}");
 }
 
@@ -191,7 +191,7 @@ fn deep_nesting_is_no_matter() {
     let nested = "<note>".repeat(depth) + &"</note>".repeat(depth);
     for place in ["<part-name/>", "<octave>5</octave>", "</attributes>", "<part-list>"] {
         let xml = with(place, &(nested.clone() + place));
-        assert_eq!(text(&xml), "voice Cantus  clef G2\n  mn C5\n", "{place}");
+        assert_eq!(text(&xml), "voice Voice1  clef G2\n  mn C5\n", "{place}");
     }
     let bad = Fault::BadNumber { element: "duration", value: String::new() };
     assert_eq!(fault(&of_parts(&[&[&nested]])), bad);

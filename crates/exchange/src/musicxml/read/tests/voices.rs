@@ -47,6 +47,24 @@ fn voices_take_the_names_of_their_parts() {
     );
 }
 
+/// A keyboard score is one part: its voices are named apart from it, or have numbers.
+#[test]
+fn voices_of_one_part_may_be_named_apart() {
+    let measure = in_voice("1", "C5 half") + &backup(24) + &in_voice("2", "E4 half");
+    let xml = of_parts(&[&[&measure]]);
+    let names = |said: &str| -> Vec<String> {
+        let said = format!(
+            "<identification><miscellaneous><miscellaneous-field name=\"voices\">{said}\
+             </miscellaneous-field></miscellaneous></identification><part-list>"
+        );
+        let (text, _) = text_and_remarks(&xml.replace("<part-list>", &said));
+        let lines = text.lines().filter_map(|line| line.strip_prefix("voice "));
+        lines.filter_map(|line| line.split(' ').next().map(str::to_owned)).collect()
+    };
+    assert_eq!(names("Altus Bassus"), ["Altus", "Bassus"]);
+    assert_eq!(names("Altus"), ["Voice1", "Voice2"]);
+}
+
 #[test]
 fn several_voices_on_a_staff() {
     let measure = in_voice("2", "C5 half, D5 half") + &backup(48) + &in_voice("1", "E4 whole");
@@ -64,7 +82,7 @@ fn a_voice_may_begin_late_and_end_early() {
         ["C5 half", &(in_voice("2", "E5 half") + &backup(24) + &notes("C5 half")), "C5 half"];
     assert_eq!(
         text(&of_parts(&[&measures])),
-        "voice Cantus  clef G2\n  mn C5 C5 C5\n\nvoice Tenor  clef G2\n  mn _ E5 _\n"
+        "voice Voice1  clef G2\n  mn C5 C5 C5\n\nvoice Voice2  clef G2\n  mn _ E5 _\n"
     );
 }
 
@@ -89,7 +107,7 @@ fn voices_may_be_numbered_anew_on_each_staff() {
         clef.to_owned() + &on_staff(1, "C5 half, D5 half") + &backup(48) + &on_staff(2, "C3 whole");
     assert_eq!(
         text(&of_parts(&[&[&measure]])),
-        "voice Cantus  clef G2\n  mn C5 D5\n\nvoice Tenor  clef F4\n  sb C3\n"
+        "voice Voice1  clef G2\n  mn C5 D5\n\nvoice Voice2  clef F4\n  sb C3\n"
     );
 }
 
@@ -97,14 +115,14 @@ fn voices_may_be_numbered_anew_on_each_staff() {
 fn a_voice_that_wanders_between_staves_has_one_clef() {
     let clef = "<attributes><clef number=\"2\"><sign>F</sign><line>4</line></clef></attributes>";
     let measure = clef.to_owned() + &on_staff(1, "C4 half, D4 half") + &on_staff(2, "G3 half");
-    assert_eq!(text(&of_parts(&[&[&measure]])), "voice Cantus  clef C3\n  mn C4 D4 G3\n");
+    assert_eq!(text(&of_parts(&[&[&measure]])), "voice Voice1  clef C3\n  mn C4 D4 G3\n");
 }
 
 #[test]
 fn what_overlaps_has_a_voice_of_its_own() {
     let measure = notes("C5 whole") + &backup(24) + &notes("E5 half");
     let (text, remarks) = text_and_remarks(&of_parts(&[&[&measure]]));
-    assert_eq!(text, "voice Cantus  clef G2\n  sb C5\n\nvoice Tenor  clef G2\n  mn _ E5\n");
+    assert_eq!(text, "voice Voice1  clef G2\n  sb C5\n\nvoice Voice2  clef G2\n  mn _ E5\n");
     assert_eq!(
         remarks,
         ["notes that overlap with others of their voice have a voice of their own"]
@@ -132,8 +150,8 @@ fn voices_meet_after_rounded_lengths() {
     assert_eq!(remarks, [] as [&str; 0]);
     assert_eq!(
         text,
-        "voice Cantus  clef G2\n  ratio 3:2 mn C5 C5 C5 C5 C5 C5 C5 C5 C5\n\n\
-         voice Tenor  clef G2\n  sb A4 _ A4\n"
+        "voice Voice1  clef G2\n  ratio 3:2 mn C5 C5 C5 C5 C5 C5 C5 C5 C5\n\n\
+         voice Voice2  clef G2\n  sb A4 _ A4\n"
     );
 }
 
