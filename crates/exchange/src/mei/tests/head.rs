@@ -59,9 +59,9 @@ fn names_of_voices() {
         let lines = text.lines().filter_map(|line| line.strip_prefix("voice "));
         lines.filter_map(|line| line.split(' ').next().map(str::to_owned)).collect()
     };
-    let named = STAFF.replace("/>", "><label>Altus  primus</label></staffDef>");
+    let named = STAFF.replace("/>", "><label>Altus  secundus</label></staffDef>");
     let attribute = STAFF.replace("/>", " label=\"Quintus\"/>");
-    assert_eq!(names(&[("cantus", &named), ("b", &attribute)]), ["Altus-primus", "Quintus"]);
+    assert_eq!(names(&[("cantus", &named), ("b", &attribute)]), ["Altus-secundus", "Quintus"]);
     assert_eq!(names(&[("piece-01-cantus", STAFF), ("BASSUS", STAFF)]), ["Cantus", "Bassus"]);
     assert_eq!(
         names(&[("scan", STAFF), ("other", STAFF), ("x", STAFF)]),
