@@ -49,6 +49,13 @@ impl Staff {
     }
 }
 
+/// Whether a drawing is referred to whose name is that of a head, `h2` or `h2u14`; a sign of mensuration
+/// has a longer name that begins as well with an `h`.
+fn is_head(node: &Node<'_, '_>) -> bool {
+    let drawing = node.attributes().find(|attribute| attribute.name() == "href");
+    drawing.is_some_and(|id| id.value().starts_with("#h") && !id.value().starts_with("#half"))
+}
+
 /// For each voice and index: the tones of all its heads, sorted, each once.
 fn read(xml: &str) -> BTreeMap<(String, u32), Vec<Tone>> {
     let document = Document::parse(xml).unwrap();
@@ -60,13 +67,14 @@ fn read(xml: &str) -> BTreeMap<(String, u32), Vec<Tone>> {
             .filter(|node| node.attribute("class") == Some("staff"))
             .map(Staff::read)
             .collect();
-        for note in system.children().filter(|node| node.has_attribute("data-voice")) {
-            let staff = &staves[attribute(note, "data-staff").parse::<usize>().unwrap() - 1];
+        let of_voices = system.children().filter(|node| node.has_attribute("data-voice"));
+        for (voice, note) in of_voices.flat_map(|voice| voice.children().map(move |n| (voice, n))) {
             let Some(index) = note.attribute("data-index") else { continue };
-            assert!(attribute(note, "data-line").parse::<u32>().unwrap() > 0);
-            let key = (attribute(note, "data-voice").to_owned(), index.parse().unwrap());
+            let staff = &staves[attribute(voice, "data-staff").parse::<usize>().unwrap() - 1];
+            assert!(attribute(voice, "data-line").parse::<u32>().unwrap() > 0);
+            let key = (attribute(voice, "data-voice").to_owned(), index.parse().unwrap());
             let of_note = tones.entry(key).or_default();
-            for head in note.children().filter(|node| node.attribute("class") == Some("head")) {
+            for head in note.children().filter(is_head) {
                 let tone = staff.tone(attribute(head, "y").parse().unwrap());
                 if !of_note.contains(&tone) {
                     of_note.push(tone);

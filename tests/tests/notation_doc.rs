@@ -351,22 +351,12 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
     let Parsed { piece, tokens, .. } = parsed;
     let span = Span::default();
     let plain = |said: Text| Text { span, ..said };
-    let Head {
-        example,
-        title,
-        source,
-        editor,
-        notes,
-        facsimiles,
-        subjects,
-        marks,
-        hands,
-        breaks,
-        ..
-    } = piece.head;
+    let Head { example, title, composer, source, editor, .. } = piece.head;
+    let Head { notes, facsimiles, subjects, marks, hands, breaks, .. } = piece.head;
     let head = Head {
         example: example.map(plain),
         title: title.map(plain),
+        composer: composer.map(plain),
         source: source.map(plain),
         editor: editor.map(plain),
         notes: notes.into_iter().map(plain).collect(),

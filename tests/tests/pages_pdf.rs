@@ -140,3 +140,30 @@ fn poppler_draws_the_pages_as_resvg_does() {
         }
     }
 }
+
+/// The logical structure of a tagged file (ISO 32000-1, 14.7 and 14.8): a section a piece, in it the
+/// title as a heading, what else stands over it as paragraphs, and a figure for each system. A general
+/// PDF reader tells of it.
+#[test]
+fn pages_are_tagged() {
+    if !is_installed("pdfinfo", "poppler-utils") {
+        return;
+    }
+    let (book, titles) = all_fixtures();
+    let (_folder, path) = written(&book);
+    assert!(of_poppler("pdfinfo FILE", &path).contains("Tagged:          yes"));
+    // That it is PDF/UA (ISO 14289-1, 5) stands in the metadata, and is said only of what was checked.
+    assert!(of_poppler("pdfinfo -meta FILE", &path).contains("<pdfuaid:part>1</pdfuaid:part>"));
+    let tree = of_poppler("pdfinfo -struct FILE", &path);
+    let count = |kind: &str| {
+        let kinds = tree.lines().filter_map(|line| line.trim().split([' ', ':']).next());
+        kinds.filter(|other| *other == kind).count()
+    };
+    assert_eq!((count("Document"), count("Sect"), count("H1")), (1, titles.len(), titles.len()));
+    let systems = book.pages.iter().flat_map(|page| &page.blocks).filter(|b| b.system().is_some());
+    assert_eq!(count("Figure"), systems.count());
+    let text = of_poppler("pdfinfo -struct-text FILE", &path);
+    for title in titles {
+        assert!(text.contains(&format!("H1 \"{title}\"")), "{title}: {text}");
+    }
+}

@@ -32,10 +32,11 @@ fn text() -> impl Strategy<Value = String> {
 }
 
 /// A little piece of whose texts each is one of those that are given.
-fn piece(texts: &[String; 6]) -> Score {
+fn piece(texts: &[String; 7]) -> Score {
     let (mut score, _) = aligned(PIECE, BarLength::Breve);
-    let [title, source, editor, note, name, words] = texts.clone();
+    let [title, composer, source, editor, note, name, words] = texts.clone();
     score.heading.title = Some(title);
+    score.heading.composer = Some(composer);
     score.heading.source = Some(source);
     score.heading.editor = Some(editor);
     score.heading.notes = vec![note];
@@ -72,7 +73,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(256))]
 
     #[test]
-    fn every_file(texts in prop::array::uniform6(text())) {
+    fn every_file(texts in prop::array::uniform7(text())) {
         let score = piece(&texts);
         for staves in [Staves::Keyboard, Staves::Open] {
             let arrangement = arrange(&score, Options { staves, ..Options::default() });

@@ -70,7 +70,7 @@ pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_mu
 pub use notation::{
     Change, Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, Manner, MarkColor,
     MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing,
-    Term, apply,
+    Term, apply, usual_names,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]

@@ -306,9 +306,8 @@ fn staff_height(text: &str) -> Result<f64, String> {
 
 impl Score {
     /// How a picture is drawn, whole or on paper.
-    pub(crate) fn look(&self) -> cartella::Look {
-        let (margin, notes, fit) = (self.paper.margin(), self.paper.notes, self.paper.fit());
-        cartella::Look { margin, notes, fit, ..self.drawing.look() }
+    pub(crate) fn look(&self, on_pages: bool) -> cartella::Look {
+        self.paper.look(self.drawing.look(), on_pages)
     }
 
     /// The interval of `--transpose`.

@@ -1,6 +1,6 @@
 //! Paper: whether a score is divided into pages, and how large they are.
 
-use cartella::{Ground, Mm, Paper, Picture, cropped};
+use cartella::{Ground, Look, Mm, Paper, Picture, cropped};
 use clap::{Args, ValueEnum};
 
 use crate::kind::Kind;
@@ -22,9 +22,13 @@ pub(crate) struct OnPaper {
     /// The white on all sides in millimetres: 12 unless told otherwise, 1 on a page that fits
     #[arg(long, value_name = "MM", value_parser = clap::value_parser!(u8).range(0..=50))]
     margin: Option<u8>,
+    /// How the source begins each voice, and how far the voice reaches, before the first system: on
+    /// pages, always, or never
+    #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "WHERE")]
+    incipits: Incipits,
     /// Print the editor's notes under the title
     #[arg(long)]
-    pub(crate) notes: bool,
+    notes: bool,
     /// How fine a PNG is, in pixels to an inch
     #[arg(long, default_value_t = 200, value_name = "PIXELS", value_parser = clap::value_parser!(u16).range(36..=1200))]
     dpi: u16,
@@ -54,7 +58,26 @@ enum Fit {
 /// The least white on paper: most printers reach no farther.
 const LEAST_ON_PAPER: u8 = 5;
 
+/// Where incipits stand.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Incipits {
+    Pages,
+    Always,
+    Never,
+}
+
 impl OnPaper {
+    /// A look with what an edition has over its music: on pages, and on pictures as far as asked for.
+    pub(crate) fn look(self, look: Look, on_pages: bool) -> Look {
+        let incipits = match self.incipits {
+            Incipits::Pages => on_pages,
+            Incipits::Always => true,
+            Incipits::Never => false,
+        };
+        let (margin, fit) = (self.margin(), self.fit());
+        Look { margin, notes: self.notes, fit, incipits, file_title: on_pages, ..look }
+    }
+
     /// The paper.
     pub(crate) fn paper(self) -> Paper {
         let paper = match self.page {

@@ -132,6 +132,12 @@ impl Loaded {
         if files::is_stream(&self.path) { "-".to_owned() } else { self.label(example) }
     }
 
+    /// The name of the file without folder and ending; standard input has none.
+    pub(crate) fn stem(&self) -> Option<String> {
+        let stem = self.path.file_stem().filter(|_| !files::is_stream(&self.path))?;
+        Some(stem.to_string_lossy().into_owned())
+    }
+
     /// The file, for programs.
     pub(crate) fn file(&self) -> Cow<'_, str> {
         if files::is_stream(&self.path) {

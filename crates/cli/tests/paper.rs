@@ -88,10 +88,43 @@ fn notes_stand_under_the_title_if_wanted() {
     let folder = folder();
     let notes = |arguments: &str| {
         let svg = String::from_utf8(done(folder.path(), arguments)).unwrap();
-        svg.contains("aria-label=\"Both finals are longs.\"")
+        svg.contains(">Both finals are longs.</text>")
     };
     assert!(!notes("score duo.parts -o - --as svg"));
     assert!(notes("score duo.parts -o - --as svg --notes"));
+}
+
+/// What an edition has over its music stands on pages; a picture of the music alone has it if asked for.
+#[test]
+fn a_page_has_incipits_and_a_title() {
+    let folder = folder();
+    let words = |options: &str| -> Vec<bool> {
+        done(folder.path(), &format!("score other.parts -o other.svg {options}"));
+        let name = if options.contains("page") { "other-1.svg" } else { "other.svg" };
+        let svg = String::from_utf8(read(folder.path(), name)).unwrap();
+        assert!(svg.contains("<title>other</title>"));
+        [">other</text>", ">Cantus</text>", "class=\"incipit\""]
+            .map(|word| svg.contains(word))
+            .into()
+    };
+    assert_eq!(words("--page a4"), [true, true, true]);
+    assert_eq!(words("--page a4 --incipits never"), [true, false, false]);
+    assert_eq!(words(""), [false, false, false]);
+    assert_eq!(words("--incipits always"), [false, true, true]);
+    assert_eq!(words("--staves open"), [false, true, false]);
+}
+
+/// The signs of music are in another face than the words; the last character is in none.
+#[test]
+fn characters_that_no_face_has_are_named() {
+    let folder = folder();
+    let titled = DUO.replace("A duo", "In B\u{266d} \u{6587}");
+    fs::write(folder.path().join("titled.parts"), titled).unwrap();
+    for output in ["titled.pdf", "titled.svg"] {
+        let (status, _, err) = run(folder.path(), &format!("score titled.parts -o {output}"));
+        assert_eq!(status, 0);
+        assert!(err.starts_with("titled.parts: no face here has \u{6587} (U+6587): "), "{err}");
+    }
 }
 
 #[test]
@@ -102,7 +135,7 @@ fn pieces_become_a_book() {
     done(folder.path(), "score duo.parts other.parts -o book.pdf");
     assert!(book == read(folder.path(), "book.pdf"), "the same bytes on any number of cores");
     let text = String::from_utf8_lossy(&book);
-    assert!(text.contains("A duo") && text.contains("No. 2"), "an entry for each piece");
+    assert!(text.contains("A duo") && text.contains("other"), "an entry for each piece");
     // A piece with an error is in the book; one that cannot be read leaves it unwritten.
     let (status, _, err) = run(folder.path(), "score duo.parts long.parts -o second.pdf");
     assert!(status == 1 && err.contains("long.parts: the voices do not end together"), "{err}");

@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
-use score::{Arrangement, Change};
+use score::{Arrangement, Change, Staves};
 
 use crate::breaking::{self, BarWidth};
 use crate::column::{self, BarDraft};
 use crate::frame::{Block, BlockKind, Picture};
 use crate::glyphs::Signs;
+use crate::incipit;
 use crate::lettering::Letterer;
 use crate::look::{Breaks, Look};
 use crate::practice::{BETWEEN_SYSTEMS, BETWEEN_SYSTEMS_WHITE, STAFF};
@@ -18,6 +19,22 @@ use crate::units::{Area, Mm, Sp};
 
 /// Room for brace or bracket before the staves.
 const BRACE: Sp = Sp(2.0);
+
+/// From a row of incipits to the first system.
+const AFTER_INCIPITS: Sp = Sp(3.5);
+
+/// How far systems begin behind the left margin.
+#[derive(Clone, Copy)]
+struct Indents {
+    first: Sp,
+    others: Sp,
+}
+
+impl Indents {
+    fn of(self, first: bool) -> Sp {
+        if first { self.first } else { self.others }
+    }
+}
 
 /// A piece of one system is not stretched by more than this, but left shorter than the page.
 const LOOSEST: f64 = 1.6;
@@ -35,8 +52,19 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
     let page = look.width.max(narrowest).min(widest);
     let signs = Signs::read();
     let letterer = Letterer::default();
-    let workshop =
-        Workshop { arrangement, signs: &signs, letterer: &letterer, bar_lines: look.bar_lines };
+    let score = arrangement.score;
+    let open = arrangement.options.staves == Staves::Open;
+    let workshop = Workshop {
+        arrangement,
+        signs: &signs,
+        letterer: &letterer,
+        bar_lines: look.bar_lines,
+        incipits: if look.incipits && open {
+            incipit::of_voices(score, &signs, &letterer)
+        } else {
+            Vec::new()
+        },
+    };
     let count = arrangement.bars.len();
     // Of a long piece the drafts of all bars would take more room than all else: they are made to
     // be measured, and again where they are drawn.
@@ -49,31 +77,42 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
         .collect();
 
     let in_spaces = |length: Mm| Sp(length / space);
-    let indent = workshop.indent();
+    let indents = Indents { first: workshop.indent(true), others: workshop.indent(false) };
     let room = in_spaces(page - look.margin * 2.0) - BRACE;
-    let widths = widths(&workshop, &spaces, (look.breaks, looseness), indent);
+    let widths = widths(&workshop, &spaces, (look.breaks, looseness), indents);
     // A page is at least as wide as its widest bar.
     let needed = widths.iter().map(|bar| bar.fixed + bar.opening + bar.courtesy + bar.least);
     let room = room.max(needed.fold(Sp::ZERO, Sp::max));
     let systems = breaking::systems(&widths, room);
-    let plans = plans(&workshop, &spaces, &systems, room, indent);
+    let plans = plans(&workshop, &spaces, &systems, room, indents);
 
     let mut blocks = Vec::new();
     let page = Mm((room + BRACE).0 * space.0) + look.margin * 2.0;
     let mut y = look.margin;
     let heading = &arrangement.score.heading;
     let notes = if look.notes { heading.notes.as_slice() } else { &[] };
-    if let Some(frame) = title::frame(heading, notes, room + BRACE, &letterer, &signs) {
+    let file = heading.name_of_file().filter(|_| look.file_title);
+    let title = heading.title.as_deref().or(file);
+    if let Some(frame) = title::frame(title, heading, notes, room + BRACE, &letterer, &signs) {
         let height = frame.area.map_or(Sp::ZERO, Area::height);
         blocks.push(Block { x: look.margin, y, kind: BlockKind::Title, frame });
         y += Mm((height + Sp(3.0)).0 * space.0);
+    }
+    let row =
+        (look.incipits && !open).then(|| incipit::rows(score, room, &letterer, &signs)).flatten();
+    if let Some(frame) = row {
+        let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
+        let top = y + Mm(-area.top.0 * space.0);
+        y = top + Mm((area.bottom + AFTER_INCIPITS).0 * space.0);
+        let x = look.margin + Mm(BRACE.0 * space.0);
+        blocks.push(Block { x, y: top, kind: BlockKind::Incipits, frame });
     }
     let mut before: Option<(Sp, Mm)> = None;
     for (number, plan) in plans.iter().enumerate() {
         let of_system: Vec<BarDraft> = plan.bars.clone().map(draft).collect();
         let frame = workshop.draw(plan, of_system, &spaces[plan.bars.clone()]);
         let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
-        let indent = if number == 0 { indent } else { Sp::ZERO };
+        let indent = indents.of(number == 0);
         let x = look.margin + Mm((BRACE + indent).0 * space.0);
         // The uppermost line of the staff, below what hangs from the system before.
         let top = match before {
@@ -90,7 +129,8 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
         blocks.push(Block { x, y: top, kind, frame });
     }
     Picture {
-        title: heading.full_title(),
+        title: heading.full_title().or_else(|| heading.name_of_file().map(str::to_owned)),
+        composer: heading.composer.clone(),
         source: heading.source.clone(),
         voices: arrangement.score.voices.iter().map(|voice| voice.name.clone()).collect(),
         width: page,
@@ -107,7 +147,7 @@ fn widths(
     workshop: &Workshop<'_>,
     spaces: &[BarSpace],
     (breaks, looseness): (Breaks, f64),
-    indent: Sp,
+    indents: Indents,
 ) -> Vec<BarWidth> {
     let begins = match breaks {
         Breaks::Optimal => Vec::new(),
@@ -126,7 +166,7 @@ fn widths(
             fixed: space.fixed(),
             natural: space.gaps.iter().map(|gap| (gap.natural * looseness).max(gap.least)).sum(),
             least: space.gaps.iter().map(|gap| gap.least).sum(),
-            opening: workshop.opening_width(bar) + if bar == 0 { indent } else { Sp::ZERO },
+            opening: workshop.opening_width(bar) + indents.of(bar == 0),
             courtesy: workshop.courtesy_width(bar),
             must_begin: must_begin(bar),
         })
@@ -161,12 +201,12 @@ fn plans(
     spaces: &[BarSpace],
     systems: &[Range<usize>],
     room: Sp,
-    indent: Sp,
+    indents: Indents,
 ) -> Vec<SystemPlan> {
     let single = systems.len() == 1;
     let plan = |bars: &Range<usize>| {
         let first = bars.start == 0;
-        let width = room - if first { indent } else { Sp::ZERO };
+        let width = room - indents.of(first);
         let of_system = &spaces[bars.clone()];
         let fixed: Sp = of_system.iter().map(BarSpace::fixed).sum();
         let fixed = fixed

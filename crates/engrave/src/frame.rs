@@ -1,5 +1,7 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
+use std::collections::BTreeSet;
+
 use notation::{MarkColor, Span};
 use rudiments::Time;
 
@@ -13,6 +15,8 @@ use crate::units::{Area, Mm, Point, Sp};
 pub struct Picture {
     /// What the piece is called, for exporters that can say so.
     pub title: Option<String>,
+    /// Who wrote it.
+    pub composer: Option<String>,
     /// Where it is printed.
     pub source: Option<String>,
     /// The names of the voices, top voice first.
@@ -29,6 +33,18 @@ pub struct Picture {
     pub page_begins: Vec<u32>,
     /// The title and the systems, from the top.
     pub blocks: Vec<Block>,
+}
+
+impl Picture {
+    /// The characters in its words that no face has, each once. Their numbers are drawn instead.
+    pub fn missing_characters(&self) -> BTreeSet<char> {
+        let items = self.blocks.iter().flat_map(|block| &block.frame.items);
+        let missing = items.filter_map(|item| match &item.ink {
+            Ink::Letters { letters, .. } => Some(&letters.missing),
+            _ => None,
+        });
+        missing.flatten().copied().collect()
+    }
 }
 
 /// A frame at its place.
@@ -49,7 +65,7 @@ impl Block {
     pub fn system(&self) -> Option<u32> {
         match self.kind {
             BlockKind::System(number) => Some(number),
-            BlockKind::Title | BlockKind::Running => None,
+            BlockKind::Title | BlockKind::Incipits | BlockKind::Running => None,
         }
     }
 }
@@ -59,6 +75,8 @@ impl Block {
 pub enum BlockKind {
     /// The title of the piece, with its source.
     Title,
+    /// How the source begins each voice, before the first system.
+    Incipits,
     /// What stands at the head of a page: its number, and the title of a piece that goes on.
     Running,
     /// A system, by its number from 1.
@@ -111,12 +129,12 @@ pub struct Origin {
     pub place: usize,
     /// Its staff, from the top, from 0.
     pub staff: usize,
+    /// When it begins, in minims from the beginning of the piece.
+    pub onset: Time,
     /// The number of the printed note or rest in its voice, from 1; none for what is supplied.
     pub index: Option<u32>,
     /// Its token in the parts file.
     pub span: Span,
-    /// When it begins, in minims.
-    pub onset: Time,
     /// When it is over.
     pub end: Time,
 }
@@ -166,8 +184,15 @@ pub enum Role {
     /// What a mark says.
     MarkWords,
     BarNumber,
+    /// What an incipit has beside its clef and signature.
+    Incipit,
     VoiceName,
+    /// The title of a piece, and the name of an example.
     Title,
+    /// Composer, source and editor.
+    Heading,
+    /// A note of the editor's.
+    Note,
     /// Number and running title of a page.
     PageHead,
 }

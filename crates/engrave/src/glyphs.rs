@@ -65,6 +65,10 @@ signs! {
     HeadLonga,
     /// The wide head of a maxima.
     HeadMaxima,
+    /// A diamond, the head of a white semibreve or minim of the source.
+    DiamondWhite,
+    /// A black diamond.
+    DiamondBlack,
     /// A sharp, centred on its place.
     Sharp,
     /// A flat.
@@ -123,6 +127,15 @@ signs! {
     ReversedCircle,
 }
 
+/// A sign as a glyph of the music face.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct FaceGlyph {
+    pub(crate) glyph: u32,
+    pub(crate) character: char,
+    /// How far its own drawing is moved.
+    pub(crate) moved: Point,
+}
+
 /// Where the drawing of a sign comes from.
 enum Source {
     /// A character of the music face.
@@ -146,6 +159,8 @@ impl Sign {
             Sign::HeadWhole => Face('\u{1D15D}'),
             Sign::HeadBreve => Face('\u{1D15C}'),
             Sign::HeadBreveAmongOthers => Between('\u{1D15D}', '\u{1D15C}'),
+            Sign::DiamondWhite => Face('\u{1D1B9}'),
+            Sign::DiamondBlack => Face('\u{1D1BA}'),
             Sign::DoubleSharp => Face('\u{1D12A}'),
             Sign::DoubleFlat => Face('\u{1D12B}'),
             Sign::Dot => Face('\u{1D16D}'),
@@ -200,13 +215,13 @@ impl Sign {
         }
     }
 
-    /// The glyph of the sign in the music face, and how far its own drawing is moved; nothing for our
-    /// drawings.
-    pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<(u32, Point)> {
+    /// The sign in the music face; nothing for our drawings.
+    pub(crate) fn glyph(self, music: &FontRef<'_>) -> Option<FaceGlyph> {
         let Source::Face(character) = self.source() else { return None };
         let glyph = fonts::glyph_of(music, character);
         let area = drawing(music, character).area();
-        Some((glyph.to_u32(), Point::new(-area.left, self.drop(area))))
+        let moved = Point::new(-area.left, self.drop(area));
+        Some(FaceGlyph { glyph: glyph.to_u32(), character, moved })
     }
 
     fn outline(self, music: &FontRef<'_>) -> Outline {

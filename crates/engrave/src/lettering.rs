@@ -1,6 +1,7 @@
 //! Words and figures: shaped by the font's own rules, measured, and drawn.
 
 use std::cell::OnceCell;
+use std::ops::Range;
 
 use harfrust::{
     Direction, Feature, ShapeOptions, ShapePlan, ShaperData, Tag, UnicodeBuffer, script,
@@ -17,19 +18,21 @@ use crate::units::Sp;
 pub struct Lettering {
     /// What it says.
     pub text: String,
-    /// In which face.
-    pub face: Face,
     /// The size of the em.
     pub size: Sp,
     /// Its glyphs, from left to right.
     pub glyphs: Vec<Letter>,
     /// How far the line reaches.
     pub width: Sp,
+    /// The characters that no face has. In their place stands their number, as in `[U+6587]`.
+    pub missing: Vec<char>,
 }
 
 /// One glyph of a line.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Letter {
+    /// The face that it is of: the one that is asked for, or another that has the character.
+    pub face: Face,
     /// The number of the glyph in its font.
     pub glyph: u32,
     /// Where it stands, from the beginning of the line.
@@ -64,9 +67,14 @@ pub(crate) struct Letterer {
     roman: OnceCell<Shaping>,
     italic: OnceCell<Shaping>,
     bold: OnceCell<Shaping>,
+    music: OnceCell<Shaping>,
 }
 
+/// The faces in which a character is looked for that another lacks, in this order.
+const OTHERS: [Face; 3] = [Face::Roman, Face::Italic, Face::Music];
+
 struct Shaping {
+    face: Face,
     font: FontRef<'static>,
     data: ShaperData,
     features: [Feature; 2],
@@ -84,26 +92,17 @@ impl Shaping {
         let shaper = data.shaper(&font).build();
         let plan =
             ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &features);
-        Shaping { font, data, features, plan }
+        Shaping { face, font, data, features, plan }
     }
-}
 
-impl Letterer {
-    /// Sets a line of words in an em of that size.
-    pub(crate) fn set(&self, text: &str, face: Face, size: Sp) -> Lettering {
-        let cell = match face {
-            Face::Italic => &self.italic,
-            Face::Bold => &self.bold,
-            Face::Roman | Face::Music => &self.roman,
-        };
-        let shaping = cell.get_or_init(|| Shaping::of(face));
-        let text = legible(text).into_owned();
+    /// The glyphs of a text from its left end, in an em of that size, and how far they reach.
+    fn shape(&self, text: &str, size: Sp) -> (Vec<Letter>, Sp) {
         let mut buffer = UnicodeBuffer::new();
-        buffer.push_str(&text);
+        buffer.push_str(text);
         buffer.set_direction(Direction::LeftToRight);
         buffer.set_script(script::LATIN);
-        let shaper = shaping.data.shaper(&shaping.font).build();
-        let options = ShapeOptions::new().plan(Some(&shaping.plan)).features(&shaping.features);
+        let shaper = self.data.shaper(&self.font).build();
+        let options = ShapeOptions::new().plan(Some(&self.plan)).features(&self.features);
         let shaped = shaper.shape(buffer, options);
         let unit = |units: i32| size * (f64::from(units) / Face::UNITS_PER_EM);
         let mut x = Sp::ZERO;
@@ -111,6 +110,7 @@ impl Letterer {
         let glyphs = infos
             .map(|(info, position)| {
                 let letter = Letter {
+                    face: self.face,
                     glyph: info.glyph_id,
                     x: x + unit(position.x_offset),
                     rise: unit(position.y_offset),
@@ -120,7 +120,70 @@ impl Letterer {
                 letter
             })
             .collect();
-        Lettering { text, face, size, glyphs, width: x }
+        (glyphs, x)
+    }
+}
+
+/// Whether a face has no drawing for it.
+fn is_missing(letter: &Letter) -> bool {
+    letter.glyph == GlyphId::NOTDEF.to_u32()
+}
+
+impl Letterer {
+    fn shaping(&self, face: Face) -> &Shaping {
+        let cell = match face {
+            Face::Italic => &self.italic,
+            Face::Bold => &self.bold,
+            Face::Roman => &self.roman,
+            Face::Music => &self.music,
+        };
+        cell.get_or_init(|| Shaping::of(face))
+    }
+
+    /// Sets a line of words in an em of that size. What the face lacks is set in another that has it.
+    pub(crate) fn set(&self, text: &str, face: Face, size: Sp) -> Lettering {
+        let text = legible(text).into_owned();
+        let (glyphs, width) = self.shaping(face).shape(&text, size);
+        if !glyphs.iter().any(is_missing) {
+            return Lettering { text, size, glyphs, width, missing: Vec::new() };
+        }
+        let mut pieced = Lettering { text, size, glyphs: Vec::new(), width, missing: Vec::new() };
+        // What one cluster of glyphs takes less or more room shifts all that follow.
+        let mut shift = Sp::ZERO;
+        let mut clusters = glyphs.chunk_by(|one, two| one.from == two.from).peekable();
+        while let Some(cluster) = clusters.next() {
+            let next = clusters.peek().map(|next| next[0]);
+            if !cluster.iter().any(is_missing) {
+                let shifted = cluster.iter().map(|one| Letter { x: one.x + shift, ..*one });
+                pieced.glyphs.extend(shifted);
+                continue;
+            }
+            let from = cluster[0].from;
+            let end = next.map_or(pieced.text.len(), |next| next.from as usize);
+            let (found, room) = self.elsewhere(from as usize..end, size, &mut pieced);
+            let at = cluster[0].x + shift;
+            pieced.glyphs.extend(found.into_iter().map(|one| Letter { x: at + one.x, ..one }));
+            shift += room - (next.map_or(width, |next| next.x) - cluster[0].x);
+        }
+        pieced.width = width + shift;
+        pieced
+    }
+
+    /// Part of a text in the first face that has it; else the numbers of its characters.
+    fn elsewhere(&self, range: Range<usize>, size: Sp, line: &mut Lettering) -> (Vec<Letter>, Sp) {
+        let part = &line.text[range.clone()];
+        let shaped = OTHERS.into_iter().map(|face| self.shaping(face).shape(part, size));
+        let whole = shaped.into_iter().find(|(glyphs, _)| !glyphs.iter().any(is_missing));
+        let from = range.start as u32;
+        if let Some((glyphs, width)) = whole {
+            let placed = glyphs.into_iter().map(|one| Letter { from: from + one.from, ..one });
+            return (placed.collect(), width);
+        }
+        let numbers: String =
+            part.chars().map(|character| format!("[U+{:04X}]", u32::from(character))).collect();
+        line.missing.extend(part.chars());
+        let (glyphs, width) = self.shaping(Face::Roman).shape(&numbers, size);
+        (glyphs.into_iter().map(|one| Letter { from, ..one }).collect(), width)
     }
 }
 
@@ -148,5 +211,39 @@ mod tests {
         assert!((area("H").top + Sp(CAPITAL_HEIGHT)).abs() < Sp(0.02), "{:?}", area("H"));
         assert!((area("p").bottom - Sp(DESCENT)).abs() < Sp(0.02), "{:?}", area("p"));
         assert!((area("4").top + Sp(CAPITAL_HEIGHT)).abs() < Sp(0.03), "{:?}", area("4"));
+    }
+
+    /// Of the signs of music in a title.
+    #[test]
+    fn what_a_face_lacks_is_set_in_another() {
+        let letterer = Letterer::default();
+        let faces = |text: &str, face: Face| -> Vec<Face> {
+            letterer.set(text, face, Sp(2.0)).glyphs.iter().map(|one| one.face).collect()
+        };
+        assert_eq!(faces("B\u{266d}", Face::Roman), [Face::Roman, Face::Music]);
+        assert_eq!(faces("\u{266f}4", Face::Bold), [Face::Music, Face::Bold]);
+        let (with, without) = ("in B\u{266d} major", "in B major");
+        let [with, without] = [with, without].map(|text| letterer.set(text, Face::Roman, Sp(2.0)));
+        assert!(with.width > without.width && with.missing.is_empty());
+        let order = with.glyphs.windows(2).all(|pair| pair[0].x < pair[1].x);
+        assert!(order, "{:?}", with.glyphs);
+        // The last letter ends with the line, as it does without the sign.
+        let last = |line: &Lettering| line.width - line.glyphs[line.glyphs.len() - 1].x;
+        assert!((last(&with) - last(&without)).abs() < Sp(0.001));
+    }
+
+    #[test]
+    fn what_no_face_has_is_told_by_its_number() {
+        let letterer = Letterer::default();
+        let line = letterer.set("a\u{6587}b", Face::Italic, Sp(2.0));
+        assert_eq!(
+            (line.text.as_str(), line.missing.as_slice()),
+            ("a\u{6587}b", &['\u{6587}'][..])
+        );
+        assert!(!line.glyphs.iter().any(is_missing));
+        let told = letterer.set("[U+6587]", Face::Roman, Sp(2.0));
+        assert_eq!(line.glyphs.len(), told.glyphs.len() + 2);
+        // All of it stands for the one character.
+        assert_eq!(line.glyphs.iter().filter(|one| one.from == 1).count(), told.glyphs.len());
     }
 }

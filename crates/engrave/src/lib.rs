@@ -35,6 +35,7 @@ mod fonts;
 mod frame;
 mod glyphs;
 mod hairline;
+mod incipit;
 mod lettering;
 mod look;
 mod outline;
@@ -52,6 +53,7 @@ mod system;
 mod testing;
 mod title;
 mod units;
+mod voice_names;
 
 pub use audit::{Finding, FindingKind, Measure, audit, measures};
 pub use engraving::engrave;

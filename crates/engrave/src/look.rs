@@ -15,6 +15,10 @@ pub struct Look {
     pub breaks: Breaks,
     /// The white around the music.
     pub margin: Mm,
+    /// Whether a piece without a title is called by its file.
+    pub file_title: bool,
+    /// Whether the incipits of the voices stand before the first system.
+    pub incipits: bool,
     /// Whether the editor's notes stand under the title.
     pub notes: bool,
     /// How a piece fills its pages.
@@ -48,7 +52,8 @@ impl Look {
     pub const WIDTH_RANGE: [Mm; 2] = [Mm(60.0), Mm(2000.0)];
 }
 
-/// The width of A4 paper, staves of 6 mm, bar lines through all staves, the best breaks, no notes.
+/// The width of A4 paper, staves of 6 mm, bar lines through all staves, the best breaks, and nothing over the music
+/// but its heading.
 impl Default for Look {
     fn default() -> Look {
         Look {
@@ -57,6 +62,8 @@ impl Default for Look {
             bar_lines: BarLines::Through,
             breaks: Breaks::Optimal,
             margin: Look::MARGIN,
+            file_title: false,
+            incipits: false,
             notes: false,
             fit: Fit::Pages,
         }

@@ -41,6 +41,22 @@ impl Outline {
         self.strokes.push(Stroke::Close);
     }
 
+    /// The drawing upside down.
+    #[must_use]
+    pub(crate) fn flipped(mut self) -> Outline {
+        let point = |point: Point| Point::new(point.x, -point.y);
+        for stroke in &mut self.strokes {
+            *stroke = match *stroke {
+                Stroke::Move(end) => Stroke::Move(point(end)),
+                Stroke::Line(end) => Stroke::Line(point(end)),
+                Stroke::Quadratic(by, end) => Stroke::Quadratic(point(by), point(end)),
+                Stroke::Cubic(one, two, end) => Stroke::Cubic(point(one), point(two), point(end)),
+                Stroke::Close => Stroke::Close,
+            };
+        }
+        self
+    }
+
     /// The drawing moved to the right and down.
     #[must_use]
     pub fn moved(mut self, x: Sp, y: Sp) -> Outline {

@@ -65,7 +65,7 @@ fn in_bands(
     }
     let (width, height) = (width as u32, height as u32);
     let white = ground == Ground::White;
-    let svg = svg::on_ground(&on_pixels(picture, Mm(MM_OF_INCH / dpi)), &|_| 0, white);
+    let svg = svg::exact(&on_pixels(picture, Mm(MM_OF_INCH / dpi)), white);
     let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).map_err(Error::unwritten)?;
 
     let mut bytes = Vec::new();

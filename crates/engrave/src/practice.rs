@@ -29,6 +29,9 @@ pub(crate) const CHANGED_CLEF: f64 = 0.75;
 /// A stem's thickness.
 pub(crate) const STEM: Sp = Sp(0.12);
 
+/// A stem begins so far from the middle of its head, where the head is as wide as it.
+pub(crate) const STEM_BEGINS: Sp = Sp(0.18);
+
 /// A stem is an octave long: three spaces and a half (Ross, Read, Gould).
 pub(crate) const STEM_LENGTH: Sp = Sp(3.5);
 

@@ -1,4 +1,5 @@
-//! The title of a piece, with the name of the example, its source and its editor, and the editor's notes if wanted.
+//! The title of a piece, with the name of the example, its composer, its source and its editor, and
+//! the editor's notes if wanted.
 
 use score::Heading;
 
@@ -14,11 +15,18 @@ const NOTE_SIZE: Sp = Sp(2.0);
 /// From one line of a note to the next.
 const NOTE_LINE: Sp = Sp(2.4);
 
+/// From one line of source, composer and editor to the next, in their sizes.
+const LINE: f64 = 1.15;
+
+/// Between a source and a composer on one line, at least.
+const BETWEEN_SIDES: Sp = Sp(4.0);
+
 /// Lines of notes are not longer than this, so that the eye finds the next: some 80 letters.
 const LONGEST_NOTE_LINE: Sp = Sp(75.0);
 
 /// The title block across the whole width; nothing where the piece has no heading.
 pub(crate) fn frame(
+    title: Option<&str>,
     heading: &Heading,
     notes: &[String],
     width: Sp,
@@ -27,21 +35,17 @@ pub(crate) fn frame(
 ) -> Option<Frame> {
     let mut items = Vec::new();
     let mut y = Sp::ZERO;
-    let mut put = |letters: Lettering, x: Sp, y: Sp| {
+    let mut put = |role: Role, letters: Lettering, x: Sp, y: Sp| {
         let at = Point::new(x.max(Sp::ZERO), y);
-        items.push(Item {
-            role: Role::Title,
-            of: None,
-            ink: Ink::Letters { letters: letters.into(), at },
-        });
+        items.push(Item { role, of: None, ink: Ink::Letters { letters: letters.into(), at } });
     };
     let centred = |letters: &Lettering| (width - letters.width) / 2.0;
-    if let Some(title) = &heading.title {
+    if let Some(title) = title {
         y -= Sp(1.8);
         for letters in lines(title, width, Face::Roman, Sp(4.0), letterer) {
             y += Sp(4.4);
             let x = centred(&letters);
-            put(letters, x, y);
+            put(Role::Title, letters, x, y);
         }
         y += Sp(1.6);
     }
@@ -50,40 +54,59 @@ pub(crate) fn frame(
         for letters in lines(example, width, Face::Roman, Sp(2.8), letterer) {
             y += Sp(3.1);
             let x = centred(&letters);
-            put(letters, x, y);
+            put(Role::Title, letters, x, y);
         }
         y += Sp(1.2);
     }
-    if let Some(source) = &heading.source {
-        y -= Sp(0.7);
-        for letters in lines(source, width, Face::Italic, Sp(2.4), letterer) {
-            y += Sp(2.7);
-            let x = centred(&letters);
-            put(letters, x, y);
-        }
-        y += Sp(0.7);
-    }
-    if let Some(editor) = &heading.editor {
-        y -= Sp(0.5);
-        for letters in lines(editor, width, Face::Roman, Sp(2.1), letterer) {
-            y += Sp(2.4);
-            let x = width - letters.width;
-            put(letters, x, y);
-        }
-        y += Sp(0.5);
-    }
+    y = beneath(heading, width, letterer, y, &mut put);
     for note in notes {
         y += Sp(0.8);
         let measure = width.min(LONGEST_NOTE_LINE);
         for letters in lines(note, measure, Face::Roman, NOTE_SIZE, letterer) {
             y += NOTE_LINE;
-            put(letters, (width - measure) / 2.0, y);
+            put(Role::Note, letters, (width - measure) / 2.0, y);
         }
         y += Sp(0.6);
     }
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
     let area = Area { top: Sp::ZERO, bottom: y, ..area };
     Some(Frame { items, staves: Vec::new(), area: Some(area) })
+}
+
+/// The source on the left and the composer on the right, side by side where there is room, and the
+/// editor under the composer (common practice). Where they end.
+fn beneath(
+    heading: &Heading,
+    width: Sp,
+    letterer: &Letterer,
+    top: Sp,
+    put: &mut impl FnMut(Role, Lettering, Sp, Sp),
+) -> Sp {
+    let set = |text: &Option<String>, face, size: f64| {
+        let text = text.as_deref().unwrap_or_default();
+        lines(text, width, face, Sp(size), letterer)
+    };
+    let source = set(&heading.source, Face::Italic, 2.4);
+    let composer = set(&heading.composer, Face::Roman, 2.4);
+    let editor = set(&heading.editor, Face::Roman, 2.0);
+    let is_beside = match (source.as_slice(), composer.as_slice()) {
+        ([one], [other]) => one.width + other.width + BETWEEN_SIDES <= width,
+        _ => false,
+    };
+    let mut y = top;
+    for letters in source {
+        y += letters.size * LINE;
+        put(Role::Heading, letters, Sp::ZERO, y);
+    }
+    if is_beside {
+        y = top;
+    }
+    for letters in composer.into_iter().chain(editor) {
+        y += letters.size * LINE;
+        let x = width - letters.width;
+        put(Role::Heading, letters, x, y);
+    }
+    if y > top { y + Sp(0.7) } else { y }
 }
 
 /// A text in lines that are no wider than the measure; a longer word is set smaller.

@@ -32,14 +32,22 @@ pub(crate) fn child<'a, 'i>(node: Node<'a, 'i>, wanted: &'static str) -> Option<
 
 /// All text in an element, blanks and line breaks made one blank each; nothing if that is empty.
 pub(crate) fn text(node: Node<'_, '_>) -> Option<String> {
+    let parts = node.descendants().filter(Node::is_text);
+    joined(parts.flat_map(|part| part.text().unwrap_or_default().split_whitespace()))
+}
+
+/// A text, blanks and line breaks made one blank each; nothing if that is empty.
+pub(crate) fn words(text: &str) -> Option<String> {
+    joined(text.split_whitespace())
+}
+
+fn joined<'t>(words: impl Iterator<Item = &'t str>) -> Option<String> {
     let mut text = String::new();
-    for part in node.descendants().filter(Node::is_text) {
-        for word in part.text().unwrap_or_default().split_whitespace() {
-            if !text.is_empty() {
-                text.push(' ');
-            }
-            text.push_str(word);
+    for word in words {
+        if !text.is_empty() {
+            text.push(' ');
         }
+        text.push_str(word);
     }
     (!text.is_empty()).then_some(text)
 }

@@ -1,6 +1,23 @@
-//! Names of voices, from names of files and parts.
+//! Names of voices, from what a file calls them or what they are usually called.
 
-use notation::may_name_a_voice;
+use notation::{may_name_a_voice, usual_names};
+
+/// What the voice at a place among so many is called if nothing else is known: as usual, else by its
+/// number.
+pub(crate) fn by_place(place: usize, voices: usize) -> String {
+    let usual = usual_names(voices).map(|names| names[place].to_owned());
+    usual.unwrap_or_else(|| by_number(place))
+}
+
+/// What the voice at a place is called if not even its part is known.
+pub(crate) fn by_number(place: usize) -> String {
+    format!("Voice{}", place + 1)
+}
+
+/// As much of a name as makes a word.
+pub(crate) fn short(name: &str) -> String {
+    name.chars().take(40).collect()
+}
 
 /// The name of a voice: one word with a capital, that none of those before it has, and that is no
 /// keyword of the parts file.

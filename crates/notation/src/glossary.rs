@@ -214,6 +214,7 @@ impl Term {
              follows Cantus a fifth above, four minims later. It may also follow `below`.",
         ),
         term("title", "title", "A line of the head: the title of the piece."),
+        term("composer", "composer", "A line of the head: who wrote the music."),
         term("source", "source", "A line of the head: where the piece is printed."),
         term("editor", "editor", "A line of the head: who made this file."),
         term("note", "note of the editor", "A line of the head: anything worth saying."),

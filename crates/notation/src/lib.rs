@@ -35,6 +35,7 @@ mod piece;
 mod span;
 mod tidy;
 mod undecided;
+mod voice_names;
 mod words;
 
 pub use code::{Code, Severity};
@@ -58,4 +59,5 @@ pub use piece::{
 pub use span::{LineIndex, Span};
 pub use tidy::{Digits, Spelling, print, tidy, tidy_example};
 pub use undecided::{DoubtfulClef, Undecided};
+pub use voice_names::{part_book, usual_names};
 pub use words::{Word, word};

@@ -65,6 +65,8 @@ pub struct Head {
     pub example: Option<Text>,
     /// `title`
     pub title: Option<Text>,
+    /// `composer`
+    pub composer: Option<Text>,
     /// `source`
     pub source: Option<Text>,
     /// `editor`

@@ -49,6 +49,7 @@ fn head(head: &Head) -> Head {
     let mut plain = Head {
         example: head.example.as_ref().map(text),
         title: head.title.as_ref().map(text),
+        composer: head.composer.as_ref().map(text),
         source: head.source.as_ref().map(text),
         editor: head.editor.as_ref().map(text),
         notes: texts(&head.notes),

@@ -57,12 +57,17 @@ pub struct Heading {
     pub example: Option<String>,
     /// Its title.
     pub title: Option<String>,
+    /// Who wrote it.
+    pub composer: Option<String>,
     /// Where it is printed.
     pub source: Option<String>,
     /// Who edited it.
     pub editor: Option<String>,
     /// The editor's notes.
     pub notes: Vec<String>,
+    /// The name of its file without folder and ending, for whoever shows a piece that has no title. A
+    /// piece does not know it by itself.
+    pub file: Option<String>,
 }
 
 impl Heading {
@@ -71,6 +76,11 @@ impl Heading {
         let lines: Vec<&str> =
             [&self.title, &self.example].into_iter().flatten().map(String::as_str).collect();
         (!lines.is_empty()).then(|| lines.join(". "))
+    }
+
+    /// What a piece is called that has neither title nor name: as its file.
+    pub fn name_of_file(&self) -> Option<&str> {
+        self.file.as_deref().filter(|_| self.title.is_none() && self.example.is_none())
     }
 }
 

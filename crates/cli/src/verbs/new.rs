@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use cartella::Clef;
+use cartella::{Clef, usual_names};
 
 use crate::Outcome;
 use crate::arguments::New;
@@ -14,18 +14,6 @@ use crate::streams::say;
 
 /// How many voices there are where nothing is said of them.
 const USUAL_VOICES: usize = 4;
-
-/// The usual names and clefs of so many voices (common practice of part-books).
-const NAMES: [&[&str]; 8] = [
-    &["Cantus"],
-    &["Cantus", "Tenor"],
-    &["Cantus", "Tenor", "Bassus"],
-    &["Cantus", "Altus", "Tenor", "Bassus"],
-    &["Cantus", "Altus", "Quintus", "Tenor", "Bassus"],
-    &["Cantus", "Sextus", "Altus", "Quintus", "Tenor", "Bassus"],
-    &["Cantus", "Sextus", "Altus", "Quintus", "Tenor", "Septimus", "Bassus"],
-    &["Cantus", "Sextus", "Altus", "Octavus", "Quintus", "Tenor", "Septimus", "Bassus"],
-];
 
 pub(crate) fn run(options: &New) -> Result<Outcome, Failure> {
     let clefs: Vec<String> = options.clefs.iter().map(ToString::to_string).collect();
@@ -63,8 +51,7 @@ fn form(title: &str, voices: usize, clefs: &[String]) -> String {
          sign    C|\n\n",
     );
     for place in 0..voices {
-        let name = NAMES
-            .get(voices - 1)
+        let name = usual_names(voices)
             .map_or_else(|| format!("Voice{}", place + 1), |names| names[place].to_owned());
         let clef = clefs.get(place).map_or_else(|| usual_clef(&name), String::as_str);
         let example = if place == 0 { example(clef) } else { String::new() };

@@ -1,6 +1,7 @@
 //! A piece as a picture, whole or on pages, and the files that show it.
 
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use cartella::{
@@ -13,6 +14,9 @@ use crate::files::Failure;
 use crate::kind::Kind;
 use crate::printed::Printed;
 use crate::verbs::leaves::{comment, mark, numbered};
+
+/// So many characters that cannot be drawn are named.
+const MOST_TOLD: usize = 8;
 
 /// Files by their paths.
 pub(crate) type Files = Vec<(PathBuf, Vec<u8>)>;
@@ -38,8 +42,9 @@ impl<'a> Pictures<'a> {
 
     /// One picture of the whole piece.
     fn whole(&self) -> &Picture {
-        self.whole
-            .get_or_init(|| self.options.paper.trimmed(self.arranged.picture(&self.options.look())))
+        self.whole.get_or_init(|| {
+            self.options.paper.trimmed(self.arranged.picture(&self.options.look(false)))
+        })
     }
 
     /// Its pages, with the height of the staff on them.
@@ -51,7 +56,7 @@ impl<'a> Pictures<'a> {
                 return (Book::of_pictures(vec![picture]), staff);
             }
             let paper = self.options.paper.paper();
-            let picture = engrave_on(&self.arranged.arrangement, &self.options.look(), &paper);
+            let picture = engrave_on(&self.arranged.arrangement, &self.options.look(true), &paper);
             let staff = picture.staff();
             (pages(vec![picture], &paper), staff)
         })
@@ -116,7 +121,20 @@ impl<'a> Pictures<'a> {
 
     /// What is to be said of what was drawn.
     pub(crate) fn said(&self) -> Printed {
-        let Some((book, staff)) = self.book.get() else { return Printed::default() };
+        let mut missing = BTreeSet::new();
+        let mut said = Printed::default();
+        if let Some((book, staff)) = self.book.get() {
+            said += self.size(book, *staff);
+            missing.extend(book.pages.iter().flat_map(Picture::missing_characters));
+        }
+        if let Some(whole) = self.whole.get() {
+            missing.extend(whole.missing_characters());
+        }
+        said + unknown(self.name, &missing)
+    }
+
+    /// That staves are smaller than was asked for, or that a piece is too long for one page.
+    fn size(&self, book: &Book, staff: Mm) -> Printed {
         if self.options.paper.fit() == Fit::OnePage && book.pages.len() > 1 {
             let (name, pages) = (self.name, book.pages.len());
             let smallest = SMALLEST_ON_ONE_PAGE.0;
@@ -124,7 +142,7 @@ impl<'a> Pictures<'a> {
                 "{name}: too long for one page, even with staves of {smallest} mm; it has {pages}\n"
             ));
         }
-        smaller(self.name, *staff, self.options)
+        smaller(self.name, staff, self.options)
     }
 }
 
@@ -136,17 +154,19 @@ pub(crate) fn of_book(
     name: &str,
 ) -> (Picture, Printed) {
     if options.paper.is_cropped() {
-        let picture = options.paper.trimmed(arranged.picture(&options.look()));
-        return (picture, Printed::default());
+        let picture = options.paper.trimmed(arranged.picture(&options.look(false)));
+        let missing = unknown(name, &picture.missing_characters());
+        return (picture, missing);
     }
-    let picture = engrave_on(&arranged.arrangement, &options.look(), paper);
+    let picture = engrave_on(&arranged.arrangement, &options.look(true), paper);
     let said = smaller(name, picture.staff(), options);
-    (picture, said)
+    let missing = unknown(name, &picture.missing_characters());
+    (picture, said + missing)
 }
 
 /// That staves are smaller than was asked for.
 fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
-    let wanted = options.look().staff;
+    let wanted = options.look(true).staff;
     let tenths = |height: Mm| (height.0 * 10.0).floor() / 10.0;
     if staff >= wanted - Mm(0.01) {
         return Printed::default();
@@ -157,6 +177,21 @@ fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
     };
     let (staff, wanted) = (tenths(staff), wanted.0);
     Printed::plain(format!("{name}: staves are {staff} mm high, not {wanted}, so that {so_that}\n"))
+}
+
+/// That some characters are in none of the faces.
+fn unknown(name: &str, missing: &BTreeSet<char>) -> Printed {
+    if missing.is_empty() {
+        return Printed::default();
+    }
+    let told = |character: &char| format!("{character} (U+{:04X})", u32::from(*character));
+    let first: Vec<String> = missing.iter().take(MOST_TOLD).map(told).collect();
+    let more = if missing.len() > MOST_TOLD { " and others" } else { "" };
+    Printed::plain(format!(
+        "{name}: no face here has {}{more}: the number of each stands in its place; type another \
+         character, or write it in letters that can be drawn\n",
+        first.join(", ")
+    ))
 }
 
 /// A book as PDF. Its own name is its title, where it has no other.

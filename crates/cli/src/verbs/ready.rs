@@ -28,6 +28,7 @@ impl Ready<'_> {
         colors: bool,
     ) -> Result<Ready<'l>, Failure> {
         let mut aligned = example.score(options.bars.bar.into());
+        aligned.score.heading.file = loaded.stem();
         let name = loaded.label(example);
         let errors = loaded.errors(example, &aligned.diagnostics);
         let (apart, errors): (Vec<Diagnostic>, Vec<Diagnostic>) = errors

@@ -69,8 +69,11 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         | Role::LedgerLine
         | Role::VoiceLead
         | Role::SystemBracket
+        | Role::Incipit
         | Role::VoiceName
         | Role::Title
+        | Role::Heading
+        | Role::Note
         | Role::PageHead => return None,
         _ => area.grown(Sp(-0.02), Sp(-0.02)),
     };

@@ -39,6 +39,7 @@ impl Book {
     pub fn of_pictures(pages: Vec<Picture>) -> Book {
         let entry = |(place, picture): (usize, &Picture)| Entry {
             title: picture.title.clone(),
+            composer: picture.composer.clone(),
             source: picture.source.clone(),
             page: place + 1,
             y: picture.margin,

@@ -27,6 +27,11 @@ const SIZES: usize = 5;
 pub fn engrave_on(arrangement: &Arrangement<'_>, look: &Look, paper: &Paper) -> Picture {
     let mut look = Look { width: paper.width, margin: paper.margin, ..*look };
     let mut picture = engrave(arrangement, &look);
+    if look.incipits && scale_that_fits(&picture, paper) < 1.0 {
+        // They are not worth a smaller staff.
+        look.incipits = false;
+        picture = engrave(arrangement, &look);
+    }
     for _ in 0..SIZES {
         let scale = scale_that_fits(&picture, paper);
         let staff = picture.staff() * scale;

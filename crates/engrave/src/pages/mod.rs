@@ -49,6 +49,8 @@ pub struct Book {
 pub struct Entry {
     /// Its title.
     pub title: Option<String>,
+    /// Who wrote it.
+    pub composer: Option<String>,
     /// Where it is printed.
     pub source: Option<String>,
     /// The page, from 1.
@@ -60,6 +62,7 @@ pub struct Entry {
 /// What pages need to know of a piece.
 struct Piece {
     title: Option<String>,
+    composer: Option<String>,
     source: Option<String>,
     voices: Vec<String>,
     space: Mm,
@@ -106,10 +109,11 @@ fn cut(pictures: Vec<Picture>) -> (Vec<Piece>, Vec<Strip>) {
     let mut all = Vec::new();
     let pieces = pictures.into_iter().map(|mut picture| {
         let (title, source) = (picture.title.take(), picture.source.take());
+        let composer = picture.composer.take();
         let (voices, space) = (std::mem::take(&mut picture.voices), picture.space);
         let from = all.len();
         all.extend(strips(picture));
-        Piece { title, source, voices, space, strips: from..all.len() }
+        Piece { title, composer, source, voices, space, strips: from..all.len() }
     });
     (pieces.collect(), all)
 }
@@ -168,6 +172,7 @@ impl Setter<'_> {
         let (margin, width) = (self.paper.margin, self.paper.width);
         let mut page = Picture {
             title: piece.title.clone(),
+            composer: piece.composer.clone(),
             source: piece.source.clone(),
             voices: Vec::new(),
             width,
@@ -197,7 +202,8 @@ impl Setter<'_> {
             }
             if piece.strips.start == strip {
                 let (title, source) = (piece.title.clone(), piece.source.clone());
-                self.contents.push(Entry { title, source, page: number, y });
+                let composer = piece.composer.clone();
+                self.contents.push(Entry { title, composer, source, page: number, y });
             }
             let offset = page.voices.len() - piece.voices.len();
             let Some(placed) = self.strips[strip].take() else { continue };

@@ -10,8 +10,8 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 
 use crate::Error;
 use crate::fonts::Face;
-use crate::frame::{Block, Ink, Picture, Role};
-use crate::glyphs::{MUSIC_EM, Sign, Signs};
+use crate::frame::{Block, Ink, Item, Role};
+use crate::glyphs::{FaceGlyph, MUSIC_EM, Sign, Signs};
 use crate::lettering::Lettering;
 use crate::outline::{Outline, Stroke};
 use crate::units::{Mm, Point, Sp};
@@ -24,6 +24,7 @@ pub(super) fn points(length: Mm) -> f32 {
 /// A sign of a block that is a glyph of the music face.
 struct Placed {
     glyph: u32,
+    character: char,
     /// The size of the em.
     size: f32,
     flipped: bool,
@@ -34,8 +35,8 @@ struct Placed {
 pub(super) struct Pens {
     fonts: BTreeMap<Face, Font>,
     signs: Signs,
-    /// Of every sign, in their order: its glyph in the music face, and how far that is moved.
-    glyphs: Vec<Option<(u32, Point)>>,
+    /// Of every sign, in their order: its glyph in the music face.
+    glyphs: Vec<Option<FaceGlyph>>,
 }
 
 impl Pens {
@@ -56,67 +57,76 @@ impl Pens {
         })
     }
 
-    pub(super) fn draw(&self, picture: &Picture, surface: &mut Surface<'_>) {
-        for block in &picture.blocks {
-            let ruler = Ruler { block, space: picture.space };
-            lines(&ruler, surface);
-            surface.set_stroke(None);
-            fill(luma::Color::black().into(), surface);
-            let mut music = Vec::new();
-            for item in &block.frame.items {
-                match &item.ink {
-                    Ink::Sign { sign, at, scale, flipped } => match self.glyphs[*sign as usize] {
-                        Some((glyph, moved)) => {
-                            let down = moved.y * if *flipped { -scale } else { *scale };
-                            let at = ruler.at(at.moved(moved.x * *scale, down));
-                            let size = ruler.length(MUSIC_EM * *scale);
-                            music.push(Placed { glyph, size, flipped: *flipped, at });
-                        }
-                        None => self.drawing(*sign, *at, (*scale, *flipped), &ruler, surface),
-                    },
-                    Ink::Shape(outline) => {
-                        draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+    /// Draws all of a block but the signs that are glyphs of the music face.
+    pub(super) fn ink(&self, block: &Block, space: Mm, surface: &mut Surface<'_>) {
+        let ruler = Ruler { block, space };
+        lines(&ruler, surface);
+        surface.set_stroke(None);
+        fill(luma::Color::black().into(), surface);
+        for item in &block.frame.items {
+            match &item.ink {
+                Ink::Sign { sign, at, scale, flipped } => {
+                    if self.glyphs[*sign as usize].is_none() {
+                        self.drawing(*sign, *at, (*scale, *flipped), &ruler, surface);
                     }
-                    Ink::Painted(outline, color) => {
-                        let [red, green, blue] = color.rgb();
-                        fill(rgb::Color::new(red, green, blue).into(), surface);
-                        draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
-                        fill(luma::Color::black().into(), surface);
-                    }
-                    Ink::Letters { letters, at } => {
-                        // Figures in a staff are signs, not words that one would look for.
-                        let outlined = matches!(item.role, Role::Meter | Role::TupletFigure);
-                        self.letters(letters, *at, outlined, &ruler, surface);
-                    }
-                    Ink::Line { .. } | Ink::Shared => {}
                 }
+                Ink::Shape(outline) => {
+                    draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+                }
+                Ink::Painted(outline, color) => {
+                    let [red, green, blue] = color.rgb();
+                    fill(rgb::Color::new(red, green, blue).into(), surface);
+                    draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+                    fill(luma::Color::black().into(), surface);
+                }
+                Ink::Letters { .. } => self.words(item, block, space, surface),
+                Ink::Line { .. } | Ink::Shared => {}
             }
-            self.music(music, surface);
         }
     }
 
-    /// The signs of a block as text of the music face, so that the file has each drawing once. They
-    /// stand for no characters (in the terms of PDF, their actual text is empty): what is selected,
-    /// found or read aloud are the words alone.
-    fn music(&self, mut signs: Vec<Placed>, surface: &mut Surface<'_>) {
+    /// Draws words; nothing if the item is something else.
+    pub(super) fn words(&self, item: &Item, block: &Block, space: Mm, surface: &mut Surface<'_>) {
+        let Ink::Letters { letters, at } = &item.ink else { return };
+        // Figures in a staff are signs, not words that one would look for.
+        let outlined = matches!(item.role, Role::Meter | Role::TupletFigure);
+        surface.set_stroke(None);
+        fill(luma::Color::black().into(), surface);
+        self.letters(letters, *at, outlined, &Ruler { block, space }, surface);
+    }
+
+    /// The signs of a block that are glyphs of the music face, as text, so that the file has each drawing
+    /// once.
+    pub(super) fn music(&self, block: &Block, space: Mm, surface: &mut Surface<'_>) {
+        let ruler = Ruler { block, space };
+        let placed = |item: &Item| {
+            let Ink::Sign { sign, at, scale, flipped } = item.ink else { return None };
+            let FaceGlyph { glyph, character, moved } = self.glyphs[sign as usize]?;
+            let down = moved.y * if flipped { -scale } else { scale };
+            let at = ruler.at(at.moved(moved.x * scale, down));
+            let size = ruler.length(MUSIC_EM * scale);
+            Some(Placed { glyph, character, size, flipped, at })
+        };
+        let mut signs: Vec<Placed> = block.frame.items.iter().filter_map(placed).collect();
         let kind = |sign: &Placed| (sign.flipped, sign.size.to_bits());
         signs.sort_by_key(kind);
+        surface.set_stroke(None);
+        fill(luma::Color::black().into(), surface);
         for alike in signs.chunk_by(|one, two| kind(one) == kind(two)) {
             let Placed { size, flipped, .. } = alike[0];
             // Upside down, the page is seen from below.
             let down = if flipped { -1.0 } else { 1.0 };
+            let mut text = String::new();
             let glyph = |sign: &Placed| {
                 let (x, y) = (sign.at.x / size, -sign.at.y * down / size);
-                KrillaGlyph::new(GlyphId::new(sign.glyph), 0.0, x, y, 0.0, 0..0, None)
+                let from = text.len();
+                text.push(sign.character);
+                KrillaGlyph::new(GlyphId::new(sign.glyph), 0.0, x, y, 0.0, from..text.len(), None)
             };
-            let mut glyphs: Vec<KrillaGlyph> = alike.iter().map(glyph).collect();
-            if let [only] = glyphs.as_slice() {
-                // Only a group of glyphs can stand for an empty text.
-                glyphs.push(only.clone());
-            }
+            let glyphs: Vec<KrillaGlyph> = alike.iter().map(glyph).collect();
             let font = self.fonts[&Face::Music].clone();
             surface.push_transform(&Transform::from_scale(1.0, down));
-            surface.draw_glyphs(PdfPoint::from_xy(0.0, 0.0), &glyphs, font, "", size, false);
+            surface.draw_glyphs(PdfPoint::from_xy(0.0, 0.0), &glyphs, font, &text, size, false);
             surface.pop();
         }
     }
@@ -148,29 +158,31 @@ impl Pens {
         surface: &mut Surface<'_>,
     ) {
         let in_ems = |length: Sp| (length / letters.size) as f32;
-        let glyphs: Vec<KrillaGlyph> = letters
-            .glyphs
-            .iter()
-            .enumerate()
-            .map(|(place, letter)| {
-                let later = &letters.glyphs[place + 1..];
-                let next = later.first().map_or(letters.width, |next| next.x);
-                let end = later.iter().map(|other| other.from).find(|from| *from > letter.from);
-                let end = end.map_or(letters.text.len(), |end| end as usize);
-                KrillaGlyph::new(
-                    GlyphId::new(letter.glyph),
-                    in_ems(next - letter.x),
-                    0.0,
-                    in_ems(letter.rise),
-                    0.0,
-                    letter.from as usize..end,
-                    None,
-                )
-            })
-            .collect();
-        let font = self.fonts[&letters.face].clone();
+        let glyph = |place: usize| {
+            let letter = letters.glyphs[place];
+            let later = &letters.glyphs[place + 1..];
+            let next = later.first().map_or(letters.width, |next| next.x);
+            let end = later.iter().map(|other| other.from).find(|from| *from > letter.from);
+            let end = end.map_or(letters.text.len(), |end| end as usize);
+            KrillaGlyph::new(
+                GlyphId::new(letter.glyph),
+                in_ems(next - letter.x),
+                0.0,
+                in_ems(letter.rise),
+                0.0,
+                letter.from as usize..end,
+                None,
+            )
+        };
         let size = ruler.length(letters.size);
-        surface.draw_glyphs(ruler.at(at), &glyphs, font, &letters.text, size, outlined);
+        let mut place = 0;
+        for of_face in letters.glyphs.chunk_by(|one, two| one.face == two.face) {
+            let glyphs: Vec<KrillaGlyph> = (place..place + of_face.len()).map(glyph).collect();
+            let font = self.fonts[&of_face[0].face].clone();
+            let at = ruler.at(at.moved(of_face[0].x, Sp::ZERO));
+            surface.draw_glyphs(at, &glyphs, font, &letters.text, size, outlined);
+            place += of_face.len();
+        }
     }
 }
 

@@ -8,9 +8,9 @@ mod draft;
 mod leads;
 mod marks;
 mod notes;
-mod opening;
+pub(crate) mod opening;
 mod outside;
-mod period;
+pub(crate) mod period;
 mod ties;
 mod voice_line;
 
@@ -24,7 +24,8 @@ use crate::drawn;
 use crate::fonts::Face;
 use crate::frame::{Frame, Ink, Item, Role, StaffPlace};
 use crate::glyphs::{Sign, Signs};
-use crate::lettering::{CAPITAL_HEIGHT, Letterer};
+use crate::incipit::Incipit;
+use crate::lettering::{CAPITAL_HEIGHT, Letterer, Lettering};
 use crate::look::BarLines;
 use crate::practice::{
     AFTER_BAR_LINE, BEFORE_BAR_LINE, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES,
@@ -32,11 +33,21 @@ use crate::practice::{
 };
 use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
 use crate::units::{Area, Point, Sp};
+use crate::voice_names;
 use bar_lines::BarLinePen;
 use draft::StaffDraft;
 use voice_line::{PlacedRest, PlacedSilence, VoiceLine};
 
 pub(crate) use opening::{meter_figures, signature};
+
+/// From the names of voices to what stands behind them.
+const AFTER_NAME: Sp = Sp(1.2);
+
+/// From the incipits to the bracket.
+const AFTER_INCIPIT: Sp = Sp(1.2);
+
+/// Where the bracket before the staves begins.
+const BEFORE_BRACKET: Sp = Sp(-0.7);
 
 /// What all systems of a picture have in common.
 pub(crate) struct Workshop<'a> {
@@ -44,6 +55,8 @@ pub(crate) struct Workshop<'a> {
     pub(crate) signs: &'a Signs,
     pub(crate) letterer: &'a Letterer,
     pub(crate) bar_lines: BarLines,
+    /// What stands before the staff of each voice in the first system of an open score.
+    pub(crate) incipits: Vec<Option<Incipit>>,
 }
 
 /// The bars of a system, with their space.
@@ -146,17 +159,33 @@ impl Workshop<'_> {
         widths.fold(Sp::ZERO, Sp::max)
     }
 
-    /// The width of the voices' names before the first system, in open score.
-    pub(crate) fn indent(&self) -> Sp {
-        if self.arrangement.options.staves == Staves::Keyboard {
-            return Sp::ZERO;
-        }
-        let names = self.arrangement.score.voices.iter();
-        names.map(|voice| self.name(&voice.name).width).fold(Sp::ZERO, Sp::max) + Sp(1.2)
+    /// The width of what stands before the staves of an open score: names and incipits before the
+    /// first system, short names before those that follow.
+    pub(crate) fn indent(&self, first: bool) -> Sp {
+        let names = self.names(first);
+        let widest = names.iter().map(|name| name.width).reduce(Sp::max);
+        widest.map_or(Sp::ZERO, |width| width + AFTER_NAME) + self.incipits_width(first)
     }
 
-    fn name(&self, name: &str) -> crate::lettering::Lettering {
-        self.letterer.set(name, Face::Roman, Sp(2.1))
+    fn incipits_width(&self, first: bool) -> Sp {
+        let incipits = self.incipits.iter().flatten().filter(|_| first);
+        let widest = incipits.map(|incipit| incipit.width).reduce(Sp::max);
+        widest.map_or(Sp::ZERO, |width| width + AFTER_INCIPIT)
+    }
+
+    /// The names beside the staves.
+    fn names(&self, first: bool) -> Vec<Lettering> {
+        if self.arrangement.options.staves == Staves::Keyboard {
+            return Vec::new();
+        }
+        let names = self.arrangement.score.voices.iter().map(|voice| voice.name.as_str());
+        let names = if first {
+            names.map(voice_names::shown).collect()
+        } else {
+            voice_names::short(&names.collect::<Vec<_>>())
+        };
+        let set = |name: &String| self.letterer.set(name, Face::Roman, voice_names::SIZE);
+        names.iter().map(set).collect()
     }
 
     /// Draws a system.
@@ -464,15 +493,7 @@ impl Workshop<'_> {
             };
             items.push(Item { role: Role::SystemBracket, of: None, ink: Ink::Shape(shape) });
         }
-        if !keyboard && plan.bars.start == 0 {
-            for (voice, top) in self.arrangement.score.voices.iter().zip(&tops) {
-                let letters = self.name(&voice.name);
-                let x = Sp(-1.9) - letters.width;
-                let at = Point::new(x, *top + Sp(2.0) + letters.size * (CAPITAL_HEIGHT / 2.0));
-                let ink = Ink::Letters { letters: letters.into(), at };
-                items.push(Item { role: Role::VoiceName, of: None, ink });
-            }
-        }
+        self.draw_before(plan.bars.start == 0, &tops, &mut items);
         let staves = self.arrangement.staves.iter().zip(&tops);
         let staves = staves
             .map(|(staff, top)| StaffPlace {
@@ -489,6 +510,24 @@ impl Workshop<'_> {
         // Of a long piece there are many systems.
         items.shrink_to_fit();
         Frame { items, staves, area }
+    }
+
+    /// The names, and the incipits, before the staves of an open score.
+    fn draw_before(&self, first: bool, tops: &[Sp], items: &mut Vec<Item>) {
+        let right = BEFORE_BRACKET - self.incipits_width(first);
+        for (letters, top) in self.names(first).into_iter().zip(tops) {
+            let x = right - AFTER_NAME - letters.width;
+            let at = Point::new(x, *top + Sp(2.0) + letters.size * (CAPITAL_HEIGHT / 2.0));
+            let ink = Ink::Letters { letters: letters.into(), at };
+            items.push(Item { role: Role::VoiceName, of: None, ink });
+        }
+        if first {
+            let placed = self.incipits.iter().zip(tops);
+            let placed = placed.filter_map(|(one, top)| Some((one.as_ref()?, *top)));
+            for (incipit, top) in placed {
+                items.extend(incipit.items.iter().map(|item| item.clone().moved(right, top)));
+            }
+        }
     }
 }
 

@@ -17,7 +17,7 @@ use crate::drawn;
 use crate::fonts::Face;
 use crate::frame::{Ink, Item, Origin, Role};
 use crate::glyphs::Sign;
-use crate::practice::{FLAG_SIZE, LEDGER_LINE, STEM};
+use crate::practice::{FLAG_SIZE, LEDGER_LINE, STEM, STEM_BEGINS};
 use crate::units::{Area, Point, Sp};
 
 /// Draws all notes and rests of a system.
@@ -125,8 +125,7 @@ fn draw_chord(workshop: &Workshop<'_>, chord: &Chord, draft: &mut StaffDraft<'_>
         draft.sign(Role::Dot, of, Sign::Dot, *x, *y);
     }
     if let Some(stem) = chord.stem {
-        // The stem begins inside the head, where the head is as wide as it.
-        let inside = if chord.up { Sp(-0.18) } else { Sp(0.18) };
+        let inside = if chord.up { -STEM_BEGINS } else { STEM_BEGINS };
         let from = Point::new(stem.x, y_of(chord.innermost()) + inside);
         draft.line(Role::Stem, of, from, Point::new(stem.x, stem.tip), STEM);
         if chord.flags > 0 && chord.beams.is_empty() && !chord.joined {

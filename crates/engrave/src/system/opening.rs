@@ -12,8 +12,8 @@ use crate::lettering::{CAPITAL_HEIGHT, Letterer};
 use crate::practice::{AFTER_CLEF, BEFORE_CLEF};
 use crate::units::{Point, Sp};
 
-/// The sign of a clef, and of one that sounds so many octaves higher.
-pub(super) fn clef_sign(clef: Clef, octave_change: i8) -> Sign {
+/// The sign of a clef that sounds so many octaves higher than it says.
+pub(crate) fn clef_sign(clef: Clef, octave_change: i8) -> Sign {
     match clef.shape {
         ClefShape::G if octave_change < 0 => Sign::ClefGLow,
         ClefShape::G => Sign::ClefG,

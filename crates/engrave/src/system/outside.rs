@@ -1,10 +1,10 @@
 //! What stands above or below the staff: editor's accidentals, coronas, words.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use notation::{NoteSign, Standing};
 use rudiments::Time;
-use score::Segment;
+use score::{Segment, Words};
 
 use super::draft::{Side, StaffDraft};
 use super::voice_line::VoiceLine;
@@ -145,6 +145,7 @@ fn words_of_bar(
     drafts: &mut [StaffDraft<'_>],
 ) {
     let bar = &workshop.arrangement.bars[place.number];
+    let of_all = said_by_all(workshop, &bar.words);
     for words in &bar.words {
         let segments = &bar.voices[words.voice];
         let there = segments.partition_point(|segment| segment.end() <= words.at);
@@ -168,6 +169,10 @@ fn words_of_bar(
             None => (rudiments::Sign::parse(&words.text), ""),
         };
         let Some(sign) = sign else {
+            // A section or a rubric of the whole piece stands once, above.
+            if words.voice > 0 && of_all.contains(&(words.at, &*words.text)) {
+                continue;
+            }
             let lines = set(workshop, &words.text, draft.right() - x);
             put_lines(draft, lines, x, Sp::ZERO);
             continue;
@@ -185,6 +190,16 @@ fn words_of_bar(
             draft.put(item.moved(x, y));
         }
     }
+}
+
+/// What every voice of an open score has at one moment.
+fn said_by_all<'w>(workshop: &Workshop<'_>, words: &'w [Words<'_>]) -> HashSet<(Time, &'w str)> {
+    let voices = workshop.arrangement.score.voices.len();
+    let mut counts: HashMap<(Time, &str), usize> = HashMap::new();
+    for one in words {
+        *counts.entry((one.at, &*one.text)).or_default() += 1;
+    }
+    counts.into_iter().filter(|(_, count)| *count == voices).map(|(said, _)| said).collect()
 }
 
 /// Between a sign and what it means.
@@ -242,5 +257,25 @@ mod tests {
             let twice = looks[..place].iter().any(|before| same(*before, *look));
             assert!(!twice, "{look:?} is drawn for something else too");
         }
+    }
+
+    /// In an open score, what all voices have stands once; what some have stands with each.
+    #[test]
+    fn words_of_all_voices_stand_once() {
+        let text = "voice A clef C1\n \"Prima pars\" sb A4 \"solus\" B lg C5\n\
+                    voice B clef C3\n \"Prima pars\" sb A4 B lg A\n\
+                    voice C clef C4\n \"Prima pars\" sb A3 \"solus\" B lg A\n";
+        let piece = notation::parse(text).piece;
+        let score = score::align(&piece, score::reckon(&piece), score::BarLength::Breve).score;
+        let open = score::Options { staves: score::Staves::Open, ..score::Options::default() };
+        let picture = crate::engrave(&score::arrange(&score, open), &crate::Look::default());
+        let items = picture.blocks.iter().flat_map(|block| &block.frame.items);
+        let said = items.filter_map(|item| match &item.ink {
+            Ink::Letters { letters, .. } if item.role == Role::Words => Some(letters.text.as_str()),
+            _ => None,
+        });
+        let mut said: Vec<&str> = said.collect();
+        said.sort_unstable();
+        assert_eq!(said, ["Prima pars", "solus", "solus"]);
     }
 }

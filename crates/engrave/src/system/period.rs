@@ -9,8 +9,11 @@ use crate::lettering::{CAPITAL_HEIGHT, Letterer};
 use crate::practice::STAFF_LINE;
 use crate::units::{Point, Sp};
 
+/// Where the middle of its circle lies, seen from the baseline.
+pub(crate) const MIDDLE: Sp = Sp(-0.77);
+
 /// The items of a sign around an origin at its left, on the baseline; and its width.
-pub(super) fn items(
+pub(crate) fn items(
     sign: Mensuration,
     role: Role,
     signs: &Signs,
@@ -18,7 +21,7 @@ pub(super) fn items(
 ) -> (Vec<Item>, Sp) {
     let mut items = Vec::new();
     let mut x = Sp::ZERO;
-    let middle = Sp(-0.77);
+    let middle = MIDDLE;
     if let Some(circle) = sign.circle {
         let shape = match (circle, sign.dot) {
             (Circle::Full, false) => Sign::Circle,

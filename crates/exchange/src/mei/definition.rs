@@ -20,6 +20,7 @@ pub(super) const ATTRIBUTES: &[&str] = &[
     "proport.num",
     "proport.numbase",
     "dur.default",
+    "label",
     "notationtype",
     "lines",
     "tempus",

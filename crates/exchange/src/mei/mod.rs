@@ -35,7 +35,7 @@ mod survey;
 mod voice;
 mod walk;
 
-use notation::{MOST_VOICES, print};
+use notation::{MOST_VOICES, part_book, print};
 
 use crate::reading::{EXPLICIT, Remarks};
 use crate::{Error, Fault, ReadError, Reading, names, xml};
@@ -45,7 +45,8 @@ use survey::Survey;
 /// The text of an MEI file that holds one voice.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct MeiPart<'a> {
-    /// The name of its file without folder and extension; the voice is named after it.
+    /// The name of its file without folder and extension, for messages. If the file does not say what
+    /// the voice is called, but its name says of which part-book it is (`cantus`), so is the voice.
     pub name: &'a str,
     /// What it contains.
     pub text: &'a str,
@@ -77,7 +78,10 @@ pub fn read_mei(parts: &[MeiPart<'_>]) -> Result<Reading, Error> {
         let mut remarks = Remarks::new(part.name, part.text);
         let survey = Survey::of(&document, &mut remarks)?;
         heading.take(survey.mei, &mut remarks);
-        let name = names::voice_name(part.name, &names);
+        let named = survey.label.clone();
+        let named = named.or_else(|| part_book(part.name).map(str::to_owned));
+        let named = named.unwrap_or_else(|| names::by_place(names.len(), parts.len()));
+        let name = names::voice_name(&named, &names);
         names.push(name.clone());
         let mut voice = walk::voice(name, survey, &mut remarks)?;
         black::read(&mut voice, &mut remarks);

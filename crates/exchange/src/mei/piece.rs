@@ -12,7 +12,6 @@ pub(super) fn of(heading: &Heading, voices: &[Voice]) -> Piece {
     let text = |words: &Option<String>| {
         words.as_ref().map(|words| Text { text: words.clone(), span: Span::default() })
     };
-    let composer = heading.composer.as_ref().map(|composer| format!("Composer: {composer}"));
     // What all voices share is said once.
     let first = voices.first();
     let signature = first
@@ -24,9 +23,9 @@ pub(super) fn of(heading: &Heading, voices: &[Voice]) -> Piece {
         .filter(|shared| voices.iter().all(|voice| voice.sign == Some(*shared)));
     let head = Head {
         title: text(&heading.title),
+        composer: text(&heading.composer),
         source: text(&heading.source),
         editor: text(&heading.editor),
-        notes: text(&composer).into_iter().collect(),
         signature,
         sign,
         ..Head::default()

@@ -5,8 +5,9 @@ use std::collections::HashSet;
 use roxmltree::{Document, Node, NodeId};
 
 use super::elements::{elements, name};
+use crate::elements::{text, words};
 use crate::reading::Remarks;
-use crate::{Fault, ReadError};
+use crate::{Fault, ReadError, names};
 
 /// What must be known before a voice is read.
 pub(super) struct Survey<'a, 'i> {
@@ -16,6 +17,8 @@ pub(super) struct Survey<'a, 'i> {
     pub(super) music: Node<'a, 'i>,
     /// All elements with music somewhere in them.
     pub(super) with_music: HashSet<NodeId>,
+    /// What the voice is called, in the first label that says something.
+    pub(super) label: Option<String>,
     /// Whether line ends are marked by `<sb>`; else each `<measure>` is a line.
     pub(super) has_line_ends: bool,
     /// The `xml:id`s of what signs refer to.
@@ -51,6 +54,7 @@ impl<'a, 'i> Survey<'a, 'i> {
             mei,
             music,
             with_music: HashSet::new(),
+            label: label(music),
             has_line_ends: false,
             targets: HashSet::new(),
         };
@@ -102,6 +106,19 @@ fn one_voice<'a, 'i>(mei: Node<'a, 'i>, remarks: &mut Remarks) -> Result<Node<'a
         }
     }
     found.ok_or_else(|| remarks.fault(mei, Fault::NoMusic))
+}
+
+/// What stands beside the staff, as an element or an attribute.
+fn label(music: Node<'_, '_>) -> Option<String> {
+    music
+        .descendants()
+        .filter(Node::is_element)
+        .find_map(|node| match name(node) {
+            "label" => text(node),
+            "part" | "staffDef" => words(node.attribute("label")?),
+            _ => None,
+        })
+        .map(|label| names::short(&label))
 }
 
 /// Whether a staff has another layer before this one.

@@ -64,8 +64,15 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, Error> {
     let mut tags = Tags::with_capacity(4096 + segments * BYTES_A_SEGMENT);
     tags.raw("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
     tags.open("score-partwise version=\"4.0\"");
-    heading::write(&mut tags, &arrangement.score.heading, arrangement.options.reduction);
     let parts = parts(arrangement);
+    // A part of several voices cannot be called after them all.
+    let names = || {
+        let names = arrangement.score.voices.iter().map(|voice| voice.name.as_str());
+        names.collect::<Vec<_>>().join(" ")
+    };
+    let names = parts.iter().any(|part| part.name.is_empty()).then(names);
+    let reduction = arrangement.options.reduction;
+    heading::write(&mut tags, &arrangement.score.heading, reduction, names.as_deref());
     heading::write_parts(&mut tags, &parts);
     let divisions = divisions(arrangement);
     let mut marks = VoiceMarks::of(arrangement.score);

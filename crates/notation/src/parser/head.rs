@@ -65,6 +65,7 @@ impl Parser<'_> {
         let head = &mut self.piece.head;
         match item {
             "title" => head.title = Some(text),
+            "composer" => head.composer = Some(text),
             "source" => head.source = Some(text),
             "editor" => head.editor = Some(text),
             _ => head.notes.push(text),

@@ -307,7 +307,7 @@ fn helps_say_what_to_type() {
     }
     let help = |text: &str| parse(text).diagnostics[0].help.clone().unwrap();
     assert!(help("key Bb\nvoice A clef C1\n sb D4\n").contains("`signature Bb`"));
-    assert!(help("genre duo\nvoice A clef C1\n sb D4\n").contains("title source"));
+    assert!(help("genre duo\nvoice A clef C1\n sb D4\n").contains("title composer source"));
     assert_eq!(help("voice A clef C1 C|\n sb D4\n"), "type sign C|");
 }
 

@@ -8,8 +8,9 @@ use crate::words;
 pub(crate) const OPENING: &str = "example";
 
 /// The words that begin an item of the head.
-pub(super) const HEAD_ITEMS: [&str; 13] = [
+pub(super) const HEAD_ITEMS: [&str; 14] = [
     "title",
+    "composer",
     "source",
     "editor",
     "note",
@@ -57,7 +58,7 @@ pub(super) fn head_item(word: &str) -> Option<&'static str> {
 /// Whether a word at the beginning of a line begins a head item, wherever it stands; `sign` and
 /// `signature` also stand in voices.
 pub(super) fn is_head_item(word: &str) -> bool {
-    HEAD_ITEMS[..11].contains(&word)
+    HEAD_ITEMS[..HEAD_ITEMS.len() - 2].contains(&word)
 }
 
 /// Whether a word opens a voice or goes on with one.

@@ -43,6 +43,7 @@ fn head(piece: &Piece) -> Vec<String> {
     let Head {
         example,
         title,
+        composer,
         source,
         editor,
         notes,
@@ -65,6 +66,7 @@ fn head(piece: &Piece) -> Vec<String> {
     };
     text("example", example);
     text("title", title);
+    text("composer", composer);
     text("source", source);
     text("editor", editor);
     for note in notes {
@@ -114,7 +116,7 @@ mod tests {
     #[test]
     fn head_and_voices() {
         is_printed_as_it_is(
-            "title A duo\nsource Valdeluz, f. 2\neditor M. Ortega\nnote one\nnote two\n\
+            "title A duo\ncomposer A. Serrano\nsource Valdeluz, f. 2\neditor M. Ortega\nnote one\nnote two\n\
              layout stacked\nsignature Bb\nsign C|\nsubject Cantus 1-3\n\
              facsimile Cantus 1 page.png 1 0 0 10 10 0\nmark Cantus 1-2 circle \"a\"\n\
              hand left Cantus 2-3\nbreak 2\npage 4\n\n\

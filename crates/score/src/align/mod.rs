@@ -101,9 +101,11 @@ fn heading(piece: &Piece) -> Heading {
     Heading {
         example: text(&head.example),
         title: text(&head.title),
+        composer: text(&head.composer),
         source: text(&head.source),
         editor: text(&head.editor),
         notes: head.notes.iter().map(|note| note.text.clone()).collect(),
+        file: None,
     }
 }
 

@@ -50,6 +50,26 @@ fn a_voice_without_a_clef_is_read_with_a_remark() {
     assert_eq!(reading.remarks.len(), 1);
 }
 
+/// A voice is called as the file says, else after its part-book, else as is usual for so many; never
+/// as its file.
+#[test]
+fn names_of_voices() {
+    let names = |staves: &[(&str, &str)]| -> Vec<String> {
+        let text = voices(staves);
+        let lines = text.lines().filter_map(|line| line.strip_prefix("voice "));
+        lines.filter_map(|line| line.split(' ').next().map(str::to_owned)).collect()
+    };
+    let named = STAFF.replace("/>", "><label>Altus  secundus</label></staffDef>");
+    let attribute = STAFF.replace("/>", " label=\"Quintus\"/>");
+    assert_eq!(names(&[("cantus", &named), ("b", &attribute)]), ["Altus-secundus", "Quintus"]);
+    assert_eq!(names(&[("piece-01-cantus", STAFF), ("BASSUS", STAFF)]), ["Cantus", "Bassus"]);
+    assert_eq!(
+        names(&[("scan", STAFF), ("other", STAFF), ("x", STAFF)]),
+        ["Cantus", "Tenor", "Bassus"]
+    );
+    assert_eq!(names(&[("x", STAFF); 9])[8], "Voice9");
+}
+
 #[test]
 fn title_and_names() {
     let head = "<meiHead><fileDesc><titleStmt><title>  </title><composer>Invented\n Name</composer>\
@@ -59,7 +79,7 @@ fn title_and_names() {
     let text = file(STAFF, &measure("dbl", &notes("d4 longa"))).replace("<meiHead/>", head);
     assert_eq!(
         read_one(&text).unwrap().text,
-        "title   O dolce vita\nsource  Valdeluz, fol. 3r\nnote    Composer: Invented Name\nsign    C\n\n\
+        "title   O dolce vita\ncomposer Invented Name\nsource  Valdeluz, fol. 3r\nsign    C\n\n\
          voice Cantus  clef C1\n  lg D4\n"
     );
 }

@@ -19,7 +19,7 @@ use super::note_signs::{self, How};
 use super::survey::Survey;
 use super::voice::{Item, Voice};
 use crate::reading::Remarks;
-use crate::{Fault, ReadError};
+use crate::{Fault, ReadError, names};
 
 /// Reads the voice that a file holds.
 ///
@@ -36,6 +36,7 @@ pub(super) fn voice(
         with_music: survey.with_music,
         has_line_ends: survey.has_line_ends,
         targets: survey.targets,
+        label: survey.label,
         voice: Voice {
             name,
             clef: None,
@@ -79,6 +80,8 @@ struct Walk<'a, 'i, 'r> {
     with_music: HashSet<NodeId>,
     has_line_ends: bool,
     targets: HashSet<&'a str>,
+    /// What the voice is called after.
+    label: Option<String>,
     voice: Voice,
     now: InForce,
     /// The value of notes that have none.
@@ -179,10 +182,12 @@ impl<'a, 'i> Walk<'a, 'i, '_> {
             "note" | "chord" | "rest" => self.event(node)?,
             "dot" => self.dot(node),
             "custos" => self.direct(node),
-            "space" | "instrDef" => {}
-            "label" | "labelAbbr" => {
-                if text(node).is_some() {
-                    self.remarks.about(node, "the name beside the staff is not kept");
+            // An abbreviated label says the same in short.
+            "space" | "instrDef" | "labelAbbr" => {}
+            "label" => {
+                if text(node).is_some_and(|name| self.label.as_ref() != Some(&names::short(&name)))
+                {
+                    self.remarks.about(node, "another name beside the staff is not kept");
                 }
             }
             "ligature" => self.ligature(node),

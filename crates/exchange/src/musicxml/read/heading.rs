@@ -10,9 +10,12 @@ use crate::reading::Remarks;
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub(super) struct Heading {
     pub(super) title: Option<String>,
+    pub(super) composer: Option<String>,
     pub(super) source: Option<String>,
     pub(super) editor: Option<String>,
     pub(super) notes: Vec<String>,
+    /// The names of all voices, if the file says them apart from its parts; see [`super::voices`].
+    pub(super) voices: Vec<String>,
 }
 
 impl Heading {
@@ -28,8 +31,10 @@ impl Heading {
         let numbers = [of("work", "work-number"), own("movement-number")];
         let mut heading = Heading {
             title: (!titles.is_empty()).then(|| titles.join(". ")),
+            composer: None,
             source: of("identification", "source"),
             editor: None,
+            voices: Vec::new(),
             notes: numbers
                 .into_iter()
                 .flatten()
@@ -58,6 +63,7 @@ impl Heading {
             "creator" => {
                 let Some(creator) = free_text(element) else { return };
                 match element.attribute("type") {
+                    Some("composer") if self.composer.is_none() => self.composer = Some(creator),
                     Some("editor") if self.editor.is_none() => self.editor = Some(creator),
                     kind => {
                         let kind = kind.and_then(capital).unwrap_or_else(|| "By".to_owned());
@@ -70,6 +76,9 @@ impl Heading {
                 for field in children(element, "miscellaneous-field") {
                     match (field.attribute("name"), free_text(field)) {
                         (Some("note"), Some(note)) => self.notes.push(note),
+                        (Some("voices"), Some(names)) => {
+                            self.voices = names.split_whitespace().map(str::to_owned).collect();
+                        }
                         (Some("minim"), Some(said)) => *minim = Minim::parse(&said),
                         (_, Some(_)) => remarks.about(field, "miscellaneous fields are not kept"),
                         _ => {}

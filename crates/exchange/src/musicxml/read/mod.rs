@@ -98,7 +98,7 @@ pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<R
         return Err(remarks.fault(survey.score, Fault::NoMusic).into());
     }
     let grid = Grid::of(&measures).ok_or_else(|| remarks.fault(survey.score, Fault::TooLong))?;
-    let voices = voices::of_parts(parts, &grid, &mut remarks)?;
+    let voices = voices::of_parts(parts, &heading.voices, &grid, &mut remarks)?;
     let text = print(&piece::of(&heading, &voices, &grid, &mut remarks)?, EXPLICIT);
     if text.len() > LARGEST_TEXT {
         return Err(remarks.error(0, Fault::TooMuchMusic).into());

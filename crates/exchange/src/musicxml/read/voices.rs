@@ -64,12 +64,15 @@ impl Timed {
 /// If there are more voices than a parts file may have, or a note is tied to too great a length.
 pub(super) fn of_parts(
     parts: Vec<Part>,
+    said: &[String],
     grid: &Grid,
     remarks: &mut Remarks,
 ) -> Result<Voices, ReadError> {
+    let apart = parts.len() > 1;
     let mut voices: Vec<Voice> = Vec::new();
     let mut lines: Vec<Line> = Vec::new();
-    let mut names: Vec<String> = Vec::new();
+    // What each voice is called, where its part says something.
+    let mut given: Vec<Option<String>> = Vec::new();
     for part in parts {
         lines.extend(part.bar_lines.iter().map(|(moment, kind, byte)| Line {
             at: grid.time(*moment),
@@ -79,14 +82,10 @@ pub(super) fn of_parts(
         let name = part.name.clone();
         let of_part = of_part(part, grid, remarks)?;
         let several = of_part.len() > 1;
-        for (place, mut voice) in of_part.into_iter().enumerate() {
-            let given = match &name {
-                Some(name) if several => format!("{} {}", short(name), place + 1),
-                Some(name) => short(name),
-                None => (names.len() + 1).to_string(),
-            };
-            voice.name = names::voice_name(&given, &names);
-            names.push(voice.name.clone());
+        for (place, voice) in of_part.into_iter().enumerate() {
+            let of_part = name.as_deref().map(names::short);
+            let of_voice = |name: String| format!("{name} {}", place + 1);
+            given.push(if several { of_part.map(of_voice) } else { of_part });
             voices.push(voice);
         }
         if voices.len() > MOST_VOICES {
@@ -94,13 +93,26 @@ pub(super) fn of_parts(
             return Err(remarks.error(byte, Fault::TooManyVoices { voices: voices.len() }));
         }
     }
+    name_all(&mut voices, given, said, apart);
     let ends = ends(lines, &voices, grid.end(), remarks);
     Ok(Voices { voices, ends })
 }
 
-/// As much of the name of a part as makes a word.
-fn short(name: &str) -> String {
-    name.chars().take(40).collect()
+/// Names all voices: as their parts are called; else as the file says apart from these (`said`); else,
+/// where each has a part of its own, as is usual for so many. Which voice of a single part is which
+/// nobody knows: these have numbers.
+fn name_all(voices: &mut [Voice], given: Vec<Option<String>>, said: &[String], apart: bool) {
+    let count = voices.len();
+    let said = if said.len() == count { said } else { &[] };
+    let mut names: Vec<String> = Vec::with_capacity(count);
+    for (place, (voice, given)) in voices.iter_mut().zip(given).enumerate() {
+        let given = given.or_else(|| said.get(place).cloned());
+        let unnamed =
+            || if apart { names::by_place(place, count) } else { names::by_number(place) };
+        let given = given.unwrap_or_else(unnamed);
+        voice.name = names::voice_name(&given, &names);
+        names.push(voice.name.clone());
+    }
 }
 
 /// The voices of a part, from the top; at least one.

@@ -1,4 +1,4 @@
-//! What stands before the music: title, source, editor, and the list of parts.
+//! What stands before the music: title, composer, source, editor, and the list of parts.
 
 use score::{Heading, Reduction};
 
@@ -12,7 +12,13 @@ const COMPLETE: [&str; 3] = [
     "supports element=\"stem\" type=\"yes\"",
 ];
 
-pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
+/// `voices` are the names of the voices, if no part has them.
+pub(super) fn write(
+    tags: &mut Tags,
+    heading: &Heading,
+    reduction: Reduction,
+    voices: Option<&str>,
+) {
     if let Some(title) = &heading.title {
         tags.open("work");
         tags.free("work-title", title);
@@ -22,6 +28,9 @@ pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
         tags.free("movement-title", example);
     }
     tags.open("identification");
+    if let Some(composer) = &heading.composer {
+        tags.free("creator type=\"composer\"", composer);
+    }
     if let Some(editor) = &heading.editor {
         tags.free("creator type=\"editor\"", editor);
     }
@@ -40,10 +49,13 @@ pub(super) fn write(tags: &mut Tags, heading: &Heading, reduction: Reduction) {
         Reduction::Halved => Some("quarter"),
         Reduction::Quartered => Some("eighth"),
     };
-    if !heading.notes.is_empty() || minim.is_some() {
+    if !heading.notes.is_empty() || minim.is_some() || voices.is_some() {
         tags.open("miscellaneous");
         if let Some(minim) = minim {
             tags.leaf("miscellaneous-field name=\"minim\"", minim);
+        }
+        if let Some(voices) = voices {
+            tags.free("miscellaneous-field name=\"voices\"", voices);
         }
         for note in &heading.notes {
             tags.free("miscellaneous-field name=\"note\"", note);

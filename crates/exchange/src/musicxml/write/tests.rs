@@ -64,11 +64,11 @@ fn a_little_score() {
 
 #[test]
 fn what_a_person_typed_is_escaped() {
-    let text = "title Lauda & <Gloria>\neditor A. \"B\"\nnote one\nnote two\n\
+    let text = "title Lauda & <Gloria>\ncomposer C. <D>\neditor A. \"B\"\nnote one\nnote two\n\
                 voice A&B clef C1\n lg G4\n";
     let xml = written(text, OPEN);
     assert_eq!(all(&xml, "work-title"), ["Lauda & <Gloria>"]);
-    assert_eq!(all(&xml, "creator"), ["A. \"B\""]);
+    assert_eq!(all(&xml, "creator"), ["C. <D>", "A. \"B\""]);
     assert_eq!(all(&xml, "miscellaneous-field"), ["one", "two"]);
     assert_eq!(all(&xml, "part-name"), ["A&B"]);
 }

@@ -9,7 +9,10 @@ use super::super::{Segment, Staff, Stem};
 const MIDDLE_LINE: Place = 6;
 
 /// The side for notes that have one stem or one beam, in a bar.
-pub(super) fn side<'s>(segments: impl IntoIterator<Item = &'s Segment>, (staff, bar): (&Staff, usize)) -> Stem {
+pub(super) fn side<'s>(
+    segments: impl IntoIterator<Item = &'s Segment>,
+    (staff, bar): (&Staff, usize),
+) -> Stem {
     let notes = segments.into_iter().flat_map(|segment| &segment.notes);
     let distances = notes.map(|note| staff.place_of(note.pitch.tone, bar) - MIDDLE_LINE);
     // Of two that are as far, the higher one counts.

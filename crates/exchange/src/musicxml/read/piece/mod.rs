@@ -60,6 +60,7 @@ pub(super) fn of(
     }
     let head = Head {
         title: heading.title.as_ref().map(text),
+        composer: heading.composer.as_ref().map(text),
         source: heading.source.as_ref().map(text),
         editor: heading.editor.as_ref().map(text),
         notes: heading.notes.iter().map(text).collect(),

@@ -21,8 +21,8 @@ fn title_and_names() {
         </identification>";
     assert_eq!(
         head(elements),
-        "title   A book. A duo; the first\nsource  A print\neditor  E. E.\nnote    Number: 3\n\
-         note    Composer: N. N.\nnote    By: X\nnote    free\nnote    A note\n"
+        "title   A book. A duo; the first\ncomposer N. N.\nsource  A print\neditor  E. E.\n\
+         note    Number: 3\nnote    By: X\nnote    free\nnote    A note\n"
     );
 }
 

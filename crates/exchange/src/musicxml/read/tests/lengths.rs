@@ -149,7 +149,7 @@ fn a_rest_for_the_measure_is_as_long_as_the_measure() {
     let xml = of_parts(&[&["C5 whole.", "C5 half"], &[rest, "D5 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  sb C5. mn C5\n\nvoice Voice2  clef G2\n  sb _ mn _ D5\n"
+        "voice Cantus  clef G2\n  sb C5. mn C5\n\nvoice Tenor  clef G2\n  sb _ mn _ D5\n"
     );
 }
 

@@ -17,7 +17,7 @@ fn a_double_bar_stands_in_all_voices() {
         let xml = of_parts(&[&[&first, "D5 half"], &["E4 half", "F4 half"]]);
         assert_eq!(
             text(&xml),
-            "voice Voice1  clef G2\n  mn C5 || D5\n\nvoice Voice2  clef G2\n  mn E4 || F4\n"
+            "voice Cantus  clef G2\n  mn C5 || D5\n\nvoice Tenor  clef G2\n  mn E4 || F4\n"
         );
     }
 }
@@ -63,7 +63,7 @@ fn a_double_bar_in_the_middle_of_a_measure() {
     let xml = of_parts(&[&[&measure], &["_ whole"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 || D5\n\nvoice Voice2  clef G2\n  mn _ || _\n"
+        "voice Cantus  clef G2\n  mn C5 || D5\n\nvoice Tenor  clef G2\n  mn _ || _\n"
     );
 }
 
@@ -72,7 +72,7 @@ fn a_double_bar_under_a_note_is_not_kept() {
     let first = notes("C5 half") + &style("light-light");
     let xml = of_parts(&[&[&first, "D5 half"], &["E4 half", "E4 half <tie type=\"stop\"/>"]]);
     let (text, remarks) = text_and_remarks(&xml);
-    assert_eq!(text, "voice Voice1  clef G2\n  mn C5 D5\n\nvoice Voice2  clef G2\n  sb E4\n");
+    assert_eq!(text, "voice Cantus  clef G2\n  mn C5 D5\n\nvoice Tenor  clef G2\n  sb E4\n");
     assert_eq!(remarks, ["a double bar across which a note is held is not kept"]);
 }
 

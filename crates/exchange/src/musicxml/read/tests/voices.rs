@@ -19,7 +19,7 @@ fn parts_are_voices_from_the_top() {
     let xml = of_parts(&[&["C5 half", "D5 half"], &["_ half", "E4 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 D5\n\nvoice Voice2  clef G2\n  mn _ E4\n"
+        "voice Cantus  clef G2\n  mn C5 D5\n\nvoice Tenor  clef G2\n  mn _ E4\n"
     );
 }
 
@@ -42,9 +42,27 @@ fn voices_take_the_names_of_their_parts() {
             "voice Cantus  clef G2",
             "voice Tenor  clef G2",
             "voice Tenor-II  clef G2",
-            "voice Voice4  clef G2"
+            "voice Bassus  clef G2"
         ]
     );
+}
+
+/// A keyboard score is one part: its voices are named apart from it, or have numbers.
+#[test]
+fn voices_of_one_part_may_be_named_apart() {
+    let measure = in_voice("1", "C5 half") + &backup(24) + &in_voice("2", "E4 half");
+    let xml = of_parts(&[&[&measure]]);
+    let names = |said: &str| -> Vec<String> {
+        let said = format!(
+            "<identification><miscellaneous><miscellaneous-field name=\"voices\">{said}\
+             </miscellaneous-field></miscellaneous></identification><part-list>"
+        );
+        let (text, _) = text_and_remarks(&xml.replace("<part-list>", &said));
+        let lines = text.lines().filter_map(|line| line.strip_prefix("voice "));
+        lines.filter_map(|line| line.split(' ').next().map(str::to_owned)).collect()
+    };
+    assert_eq!(names("Altus Bassus"), ["Altus", "Bassus"]);
+    assert_eq!(names("Altus"), ["Voice1", "Voice2"]);
 }
 
 #[test]
@@ -73,12 +91,12 @@ fn measures_are_filled() {
     let xml = of_parts(&[&["C5 half", "C5 whole"], &["D5 whole", "D5 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 _ sb C5\n\nvoice Voice2  clef G2\n  sb D5 mn D5 _\n"
+        "voice Cantus  clef G2\n  mn C5 _ sb C5\n\nvoice Tenor  clef G2\n  sb D5 mn D5 _\n"
     );
     let xml = of_parts(&[&["C5 half", "C5 half"], &["D5 half"]]);
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 C5\n\nvoice Voice2  clef G2\n  mn D5 _\n"
+        "voice Cantus  clef G2\n  mn C5 C5\n\nvoice Tenor  clef G2\n  mn D5 _\n"
     );
 }
 
@@ -157,12 +175,12 @@ fn a_timewise_score_is_turned_round() {
     );
     assert_eq!(
         text(&xml),
-        "voice Voice1  clef G2\n  mn C5 D5 E5\n\nvoice Voice2  clef G2\n  mn E4 _ F4\n"
+        "voice Cantus  clef G2\n  mn C5 D5 E5\n\nvoice Tenor  clef G2\n  mn E4 _ F4\n"
     );
 }
 
 #[test]
 fn a_part_may_be_silent() {
     let xml = of_parts(&[&["_ whole"], &["C5 whole"]]);
-    assert_eq!(text(&xml), "voice Voice1  clef G2\n  sb _\n\nvoice Voice2  clef G2\n  sb C5\n");
+    assert_eq!(text(&xml), "voice Cantus  clef G2\n  sb _\n\nvoice Tenor  clef G2\n  sb C5\n");
 }

@@ -1,0 +1,346 @@
+//! Frames as SVG: the drawing of each sign stands once and is referred to.
+
+mod number;
+mod path;
+mod shapes;
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use notation::Span;
+use score::legible;
+
+use crate::frame::{Block, Ink, Item, Origin, Picture, Role};
+use crate::glyphs::Signs;
+use crate::lettering::{self, Lettering};
+use crate::outline::Outline;
+use crate::units::{Mm, Point, Sp};
+use number::{Digits, Number};
+use shapes::{Shape, Shapes};
+
+/// The picture as one SVG file, in millimetres; `line` says in which line of the parts file a
+/// token stands.
+///
+/// Each system is a group. In it, the notes and rests of a voice that stand on one staff and were typed
+/// in one line are a group with `data-voice` (the name of the voice), `data-staff` (the staff in the
+/// system, from 1) and `data-line`. In that there is a group for each note and rest, with `data-index`
+/// (its number among the printed notes and rests of the voice, from 1; none for what is supplied) and
+/// `data-time` (when it begins, in minims from the beginning of the piece, as `7` or `15/2`; where it
+/// goes on in another system, when that begins). Staves have `data-clef`, and `data-octave` where they
+/// sound in another octave than the clef says.
+///
+/// Signs are drawn once and referred to by ids that say what they are and how large, such as `sharp-680`,
+/// so that an id stays what it is when something else is edited, and in one document with other
+/// pictures. Heads are `h1` (a whole note), `h2`, `h4`, `hb` (a breve), `hl` and `hm`; `h2u14` is a half
+/// note with a stem of 14 quarters of a space upwards. Other ink has a class: `stem`, `beam`, `tie`,
+/// `ledger`, `bar`.
+///
+/// Words are drawn, so that they look the same everywhere, and stand as text behind their drawing, to be
+/// selected and found. The same picture gives the same bytes on any machine.
+pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
+    written(picture, line, Digits(2), true)
+}
+
+/// The picture for a program that draws it at once, on white or on nothing: its lengths are exact enough
+/// to fill pixels.
+pub(crate) fn exact(picture: &Picture, white: bool) -> String {
+    written(picture, &|_| 0, Digits(4), white)
+}
+
+fn written(picture: &Picture, line: &dyn Fn(Span) -> u32, digits: Digits, white: bool) -> String {
+    let mut body = String::with_capacity(1 << 16);
+    let shapes = Shapes::default();
+    let mut writer = Writer { picture, line, digits, signs: Signs::read(), shapes };
+    for block in &picture.blocks {
+        writer.block(block, &mut body);
+    }
+    let (width, height) = (digits.of(picture.width.0), digits.of(picture.height.0));
+    let mut out = String::with_capacity(1 << 15);
+    // A stroke of no width is not drawn; lines say their own.
+    let _ = writeln!(
+        out,
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
+         viewBox=\"0 0 {width} {height}\" stroke=\"#000\" stroke-width=\"0\" role=\"img\">"
+    );
+    if let Some(title) = &picture.title {
+        let _ = writeln!(out, "<title>{}</title>", Escaped(title));
+    }
+    let said: Vec<&str> =
+        [&picture.composer, &picture.source].into_iter().flatten().map(String::as_str).collect();
+    if !said.is_empty() {
+        let _ = writeln!(out, "<desc>{}</desc>", Escaped(&said.join("; ")));
+    }
+    writer.shapes.write(&writer.signs, picture.space, &mut out);
+    if white {
+        let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
+    }
+    // What is defined is known only once all is drawn; and the body may be long.
+    body.insert_str(0, &out);
+    body.push_str("</svg>\n");
+    body
+}
+
+/// The lines of a staff.
+const STAFF_LINES: usize = 5;
+
+/// Text in XML.
+struct Escaped<'t>(&'t str);
+
+impl std::fmt::Display for Escaped<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for character in legible(self.0).chars() {
+            match character {
+                '&' => f.write_str("&amp;")?,
+                '<' => f.write_str("&lt;")?,
+                '>' => f.write_str("&gt;")?,
+                '"' => f.write_str("&quot;")?,
+                other => write!(f, "{other}")?,
+            }
+        }
+        Ok(())
+    }
+}
+
+struct Writer<'a> {
+    picture: &'a Picture,
+    line: &'a dyn Fn(Span) -> u32,
+    digits: Digits,
+    signs: Signs,
+    /// The drawings referred to.
+    shapes: Shapes,
+}
+
+impl Writer<'_> {
+    fn mm(&self, length: Sp) -> Number {
+        self.digits.of(length.0 * self.picture.space.0)
+    }
+
+    fn at(&self, point: Point, place: (Mm, Mm)) -> (Number, Number) {
+        let space = self.picture.space.0;
+        let x = self.digits.of(place.0.0 + point.x.0 * space);
+        (x, self.digits.of(place.1.0 + point.y.0 * space))
+    }
+
+    fn block(&mut self, block: &Block, out: &mut String) {
+        let place = (block.x, block.y);
+        // What belongs to no note comes first, then voice by voice, note by note.
+        let mut of_notes: Vec<(Origin, &Item)> = Vec::new();
+        let mut ruled: Vec<&Item> = Vec::new();
+        let mut ledgers: Vec<&Item> = Vec::new();
+        let mut bar_lines: Vec<&Item> = Vec::new();
+        let mut incipits: Vec<&Item> = Vec::new();
+        let mut others: Vec<&Item> = Vec::new();
+        for item in &block.frame.items {
+            match (item.of, item.role) {
+                (None, Role::StaffLine) => ruled.push(item),
+                (_, Role::LedgerLine) => ledgers.push(item),
+                (None, Role::BarLine) if is_line(item) => bar_lines.push(item),
+                (None, Role::Incipit) if is_line(item) => incipits.push(item),
+                (Some(origin), _) => of_notes.push((origin, item)),
+                (None, _) => others.push(item),
+            }
+        }
+        out.push_str("<g>\n");
+        for (lines, staff) in ruled.chunks(STAFF_LINES).zip(&block.frame.staves) {
+            let octave = match staff.octave_change {
+                0 => String::new(),
+                octave => format!(" data-octave=\"{octave}\""),
+            };
+            let staff = format!("class=\"staff\" data-clef=\"{}\"{octave}", staff.clef);
+            self.lines(&staff, lines, place, out);
+        }
+        self.lines("class=\"ledger\"", &ledgers, place, out);
+        self.lines("class=\"bar\"", &bar_lines, place, out);
+        self.lines("class=\"incipit\"", &incipits, place, out);
+        for item in others {
+            self.item(item, place, out);
+            out.push('\n');
+        }
+        of_notes.sort_by_key(|of| (of.0.staff, of.0.voice, of.0.bar, of.0.place));
+        let line = self.line;
+        let of_line = |(of, _): &(Origin, _)| (of.staff, of.voice, line(of.span));
+        for notes in of_notes.chunk_by(|one, two| of_line(one) == of_line(two)) {
+            self.notes(notes, place, out);
+        }
+        out.push_str("</g>\n");
+    }
+
+    /// What belongs to the notes of a voice that stand on one staff and in one line of the text.
+    fn notes(&mut self, items: &[(Origin, &Item)], place: (Mm, Mm), out: &mut String) {
+        let Some((first, _)) = items.first() else { return };
+        let name = self.picture.voices.get(first.voice).map_or("", String::as_str);
+        let (staff, line) = (first.staff + 1, (self.line)(first.span));
+        let _ = writeln!(
+            out,
+            "<g data-voice=\"{}\" data-staff=\"{staff}\" data-line=\"{line}\">",
+            Escaped(name)
+        );
+        // The tied signs of one printed note are one group.
+        let of_note = |(of, _): &(Origin, _)| (of.index, of.span);
+        for note in items.chunk_by(|one, two| of_note(one) == of_note(two)) {
+            let (origin, _) = note[0];
+            out.push_str("<g");
+            if let Some(index) = origin.index {
+                let _ = write!(out, " data-index=\"{index}\"");
+            }
+            let _ = write!(out, " data-time=\"{}\">", origin.onset);
+            for sign in note.chunk_by(|(one, _), (two, _)| one == two) {
+                self.note(sign, place, out);
+            }
+            out.push_str("</g>\n");
+        }
+        out.push_str("</g>\n");
+    }
+
+    /// What belongs to one modern sign. A head with its stem is one drawing, if that is a usual one.
+    fn note(&mut self, items: &[(Origin, &Item)], place: (Mm, Mm), out: &mut String) {
+        let of_role = |role| {
+            let mut all = items.iter().map(|(_, item)| *item).filter(move |item| item.role == role);
+            all.next().filter(|_| all.next().is_none())
+        };
+        let both = of_role(Role::Head).zip(of_role(Role::Stem));
+        let whole = both.and_then(|(head, stem)| Shape::of_note(head, stem, &self.signs));
+        for (_, item) in items {
+            match (whole, item.role) {
+                (Some((shape, at)), Role::Head) => self.shape(shape, at, place, out),
+                (Some(_), Role::Stem) => {}
+                _ => self.item(item, place, out),
+            }
+        }
+    }
+
+    fn shape(&mut self, shape: Shape, at: Point, place: (Mm, Mm), out: &mut String) {
+        let id = self.shapes.id(shape, self.picture.space);
+        let (x, y) = self.at(at, place);
+        let _ = write!(out, "<use href=\"#{id}\" x=\"{x}\" y=\"{y}\"/>");
+    }
+
+    fn item(&mut self, item: &Item, place: (Mm, Mm), out: &mut String) {
+        match &item.ink {
+            Ink::Sign { sign, at, scale, flipped } => {
+                let shape = Shape::of_sign(*sign, *scale, *flipped);
+                self.shape(shape, *at, place, out);
+            }
+            Ink::Line { thickness, .. } => {
+                let class = class(item.role);
+                let _ = write!(out, "<path{class} stroke-width=\"{}\" d=\"", self.mm(*thickness));
+                self.line(item, place, out);
+                out.push_str("\"/>");
+            }
+            Ink::Shape(outline) => {
+                let _ = write!(out, "<path{} d=\"", class(item.role));
+                self.outline(outline, place, out);
+            }
+            Ink::Painted(outline, color) => {
+                let [red, green, blue] = color.rgb();
+                let _ = write!(out, "<path fill=\"#{red:02x}{green:02x}{blue:02x}\" d=\"");
+                self.outline(outline, place, out);
+            }
+            Ink::Letters { letters, at } => self.letters(letters, *at, item.role, place, out),
+            Ink::Shared => {}
+        }
+    }
+
+    fn outline(&self, outline: &Outline, place: (Mm, Mm), out: &mut String) {
+        let space = self.picture.space.0;
+        path::outline(outline, space, (place.0.0, place.1.0), self.digits, out);
+        out.push_str("\"/>");
+    }
+
+    /// Lines as one drawing for each thickness, with attributes.
+    fn lines(&self, attributes: &str, lines: &[&Item], place: (Mm, Mm), out: &mut String) {
+        let mut by_thickness: BTreeMap<i64, Vec<&Item>> = BTreeMap::new();
+        for item in lines {
+            if let Ink::Line { thickness, .. } = item.ink {
+                let units = self.digits.units(thickness.0 * self.picture.space.0);
+                by_thickness.entry(units).or_default().push(item);
+            }
+        }
+        for (thickness, lines) in by_thickness {
+            let thickness = self.digits.number(thickness);
+            let _ = write!(out, "<path {attributes} stroke-width=\"{thickness}\" d=\"");
+            for item in lines {
+                self.line(item, place, out);
+            }
+            out.push_str("\"/>\n");
+        }
+    }
+
+    /// A straight line as path data.
+    fn line(&self, item: &Item, place: (Mm, Mm), out: &mut String) {
+        let Ink::Line { from, to, .. } = item.ink else { return };
+        let ((x, y), (to_x, to_y)) = (self.at(from, place), self.at(to, place));
+        let _ = write!(out, "M{x} {y}");
+        let _ = match (x == to_x, y == to_y) {
+            (true, _) => write!(out, "V{to_y}"),
+            (_, true) => write!(out, "H{to_x}"),
+            _ => write!(out, "L{to_x} {to_y}"),
+        };
+    }
+
+    /// Words as drawings, so that they look the same everywhere, with the text behind them.
+    fn letters(
+        &mut self,
+        letters: &Lettering,
+        at: Point,
+        role: Role,
+        place: (Mm, Mm),
+        out: &mut String,
+    ) {
+        let (x, y) = self.at(at, place);
+        // Thousandths of the em to millimetres, with digits enough for long lines.
+        let scale = letters.size.0 * self.picture.space.0 / 1000.0;
+        let _ = write!(out, "<g transform=\"translate({x} {y})scale({scale:.6})\">");
+        // Figures in a staff are signs, not words that one would look for.
+        if !matches!(role, Role::Meter | Role::TupletFigure) {
+            let _ = write!(
+                out,
+                "<text font-family=\"serif\" font-size=\"1000\" fill-opacity=\"0\" \
+                 textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+                (letters.width / letters.size * 1000.0).round(),
+                Escaped(&letters.text)
+            );
+        }
+        for letter in &letters.glyphs {
+            if lettering::outline(letter.face, letter.glyph).strokes.is_empty() {
+                continue;
+            }
+            let id = self.shapes.id(Shape::Letter(letter.face, letter.glyph), self.picture.space);
+            let x = (letter.x / letters.size * 1000.0).round() as i64;
+            let _ = write!(out, "<use href=\"#{id}\"");
+            if x != 0 {
+                let _ = write!(out, " x=\"{x}\"");
+            }
+            let y = (-(letter.rise / letters.size) * 1000.0).round() as i64;
+            if y != 0 {
+                let _ = write!(out, " y=\"{y}\"");
+            }
+            out.push_str("/>");
+        }
+        out.push_str("</g>");
+    }
+}
+
+fn is_line(item: &Item) -> bool {
+    matches!(item.ink, Ink::Line { .. })
+}
+
+/// What ink is that no id says it of.
+fn class(role: Role) -> &'static str {
+    match role {
+        Role::Stem => " class=\"stem\"",
+        Role::Tie => " class=\"tie\"",
+        Role::Beam => " class=\"beam\"",
+        _ => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_escaped() {
+        assert_eq!(Escaped("a<b & \"c\"").to_string(), "a&lt;b &amp; &quot;c&quot;");
+    }
+}
