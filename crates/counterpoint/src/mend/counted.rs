@@ -7,7 +7,7 @@ use notation::Dot;
 use rudiments::Time;
 use score::{NoteShape, lengths};
 
-use super::repairs::{Candidate, own};
+use super::candidate::{Candidate, own};
 use crate::slip::{Kind, Repair};
 use crate::texture::{Line, Measure, Note};
 

@@ -6,6 +6,7 @@
 //! the piece is searched again, so that two slips in different voices do not hide one
 //! another.
 
+mod candidate;
 mod clashes;
 mod confidence;
 mod counted;

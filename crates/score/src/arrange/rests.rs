@@ -149,15 +149,19 @@ fn keep(staff: usize, from: Time, to: Time, voices: &mut [Vec<Segment>]) -> bool
 #[cfg(test)]
 mod tests {
     use super::super::testing::score;
-    use super::super::{Options, Rests, arrange};
+    use super::super::{Hand, Options, Rests, arrange};
+    use crate::{Run, Score};
 
     /// The voices or staves of rests, with their onsets.
     type Places = Vec<(usize, String)>;
 
     /// The rests of the first bar that are shown: those of voices, then those of staves.
     fn shown(rests: Rests, voices: &[&str]) -> (Places, Places) {
-        let score = score(4, voices);
-        let arrangement = arrange(&score, Options { rests, ..Options::default() });
+        shown_of(&score(4, voices), rests)
+    }
+
+    fn shown_of(score: &Score, rests: Rests) -> (Places, Places) {
+        let arrangement = arrange(score, Options { rests, ..Options::default() });
         let bar = &arrangement.bars[0];
         let of_voices = bar.voices.iter().enumerate().flat_map(|(voice, segments)| {
             let rests = segments.iter().filter(|segment| segment.is_rest() && !segment.left_out);
@@ -196,7 +200,11 @@ mod tests {
     /// Every stretch in which nothing sounds on a staff has a rest.
     #[test]
     fn no_staff_is_silent_without_a_rest() {
-        let (of_voices, of_staves) = shown(Rests::Needed, &["E5:1 C3:3"]);
+        let mut score = score(4, &["E5:1 C3:3"]);
+        let played = [(Hand::Right, 0), (Hand::Left, 1)];
+        score.hands =
+            played.map(|(hand, event)| (Run { voice: 0, first: event, last: event }, hand)).into();
+        let (of_voices, of_staves) = shown_of(&score, Rests::Needed);
         assert_eq!((of_voices, of_staves.first()), (at(&[]), at(&[(0, "1")]).first()));
     }
 }

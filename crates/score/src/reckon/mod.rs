@@ -32,10 +32,11 @@ use section::lay_out;
 pub(crate) use section::{
     InSection, Mensurations, ReckonedVoice, Section, SectionEnd, SectionEvent,
 };
-pub use shape::{NoteShape, lengths};
+pub use shape::NoteShape;
 use signs::Practice;
 pub(crate) use sound::Sounding;
 use walk::{Walked, walk};
+use written::Written;
 
 /// The clef that is assumed where none was typed, which is an error.
 pub(crate) const ASSUMED_CLEF: Clef = Clef { shape: ClefShape::C, line: 3 };
@@ -144,6 +145,23 @@ fn count_stretches(voice: &Voice, walked: &mut Walked, readings: Readings, asked
             .to_owned(),
         });
     }
+}
+
+/// How long notes and rests last that stand next to one another under a mensuration, in minims before
+/// any proportion; one length for each shape. Black ones are imperfect.
+///
+/// What stands before the first or after the last is not known, so lengths near the ends may be others
+/// than amid the whole voice. Lengths of notes that the editor has set must be below [`Time`]'s bounds,
+/// as those of a reckoned piece are.
+pub fn lengths(mensuration: Mensuration, shapes: &[NoteShape]) -> Vec<Time> {
+    let mut written: Vec<Written> = shapes.iter().map(|shape| Written::new(*shape)).collect();
+    dots::tell_apart(&mut written, mensuration);
+    for event in &mut written {
+        event.black = event.colored;
+        event.count_alone(mensuration);
+    }
+    perfection::count(&mut written, mensuration);
+    written.iter().map(|event| event.length).collect()
 }
 
 /// The lengths that events of a voice, counted plainly before, would have under another mensuration.

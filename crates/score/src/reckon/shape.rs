@@ -1,10 +1,7 @@
 //! What counting looks at in a note or rest.
 
 use notation::{Dot, Event, Sound};
-use rudiments::{Mensuration, Time, Value};
-
-use super::written::Written;
-use super::{dots, perfection};
+use rudiments::{Time, Value};
 
 /// The shape of a note or rest, by which it is counted among its neighbours.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -42,21 +39,4 @@ impl NoteShape {
             set: event.length,
         }
     }
-}
-
-/// How long notes and rests last that stand next to one another under a mensuration, in minims before
-/// any proportion; one length for each shape. Black ones are imperfect.
-///
-/// What stands before the first or after the last is not known, so lengths near the ends may be others
-/// than amid the whole voice. Lengths of notes that the editor has set must be below [`Time`]'s bounds,
-/// as those of a reckoned piece are.
-pub fn lengths(mensuration: Mensuration, shapes: &[NoteShape]) -> Vec<Time> {
-    let mut written: Vec<Written> = shapes.iter().map(|shape| Written::new(*shape)).collect();
-    dots::tell_apart(&mut written, mensuration);
-    for event in &mut written {
-        event.black = event.colored;
-        event.count_alone(mensuration);
-    }
-    perfection::count(&mut written, mensuration);
-    written.iter().map(|event| event.length).collect()
 }

@@ -3,7 +3,7 @@
 use super::known::{Known, pass, prior};
 use super::stretch::Stretch;
 use crate::against::Against;
-use crate::mend::repairs::{Candidate, transposed};
+use crate::mend::candidate::{Candidate, transposed};
 use crate::slip::{Kind, Repair};
 use crate::texture::Note;
 

@@ -2,8 +2,8 @@
 
 use crate::against::Against;
 use crate::melodies::Melodies;
+use crate::mend::candidate::Candidate;
 use crate::mend::likeness::Typed;
-use crate::mend::repairs::Candidate;
 use crate::slip::Repair;
 use crate::sum::{Cost, Sum};
 use crate::texture::{Line, Note, Texture, relate_one};

@@ -13,8 +13,8 @@ mod rhythms;
 mod stretch;
 mod value_words;
 
+use super::candidate::{Candidate, applied};
 use super::likeness::Typed;
-use super::repairs::{Candidate, applied};
 use crate::against::Against;
 use crate::melodies::Melodies;
 use crate::sum::{Counts, Sum};

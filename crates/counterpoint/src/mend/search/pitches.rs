@@ -5,7 +5,8 @@ use rudiments::Accidental;
 use super::known::{Known, pass, prior};
 use super::stretch::Stretch;
 use crate::against::Against;
-use crate::mend::repairs::{Candidate, may_lack, pitch, signed};
+use crate::mend::candidate::{Candidate, signed};
+use crate::mend::repairs::{may_lack, pitch};
 use crate::slip::{Kind, Repair};
 use crate::texture::Note;
 

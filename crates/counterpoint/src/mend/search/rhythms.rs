@@ -5,7 +5,8 @@ use std::collections::HashMap;
 
 use super::known::{Known, pass};
 use crate::against::Against;
-use crate::mend::repairs::{Candidate, rhythm, tones_left_out};
+use crate::mend::candidate::Candidate;
+use crate::mend::repairs::{rhythm, tones_left_out};
 use crate::slip::{Kind, Repair};
 use crate::texture::Line;
 

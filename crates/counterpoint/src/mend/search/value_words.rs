@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 
 use super::known::{Known, pass};
 use crate::against::Against;
+use crate::mend::candidate::{Candidate, by_degrees};
 use crate::mend::counted::Recount;
-use crate::mend::repairs::{Candidate, by_degrees};
 use crate::slip::{Kind, Repair};
 use crate::texture::{Line, Note};
 
