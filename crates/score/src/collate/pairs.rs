@@ -16,9 +16,13 @@ pub(super) struct Candidate<'v> {
     pub(super) elements: &'v [Element<'v>],
 }
 
+/// Voices of the same name belong together unless one of them has so many runs of intervals in common
+/// with another voice, and four times as many as with its namesake: names may be guessed.
+const OTHERWISE: usize = 16;
+
 /// Pairs of places, and the places of the left and the right that have no other. Names that are equal
-/// go together, then voices whose intervals are the most alike, then what is left in order, if both
-/// pieces have as many voices left.
+/// go together unless the notes say otherwise, then voices whose intervals are the most alike, then
+/// what is left in order, if both pieces have as many voices left.
 pub(super) fn pairs(
     left: &[Candidate<'_>],
     right: &[Candidate<'_>],
@@ -30,16 +34,17 @@ pub(super) fn pairs(
             (there[here], taken[other]) = (Some(other), true);
         }
     };
+    let alike = by_content(left, right);
     for (here, candidate) in left.iter().enumerate() {
         let same = |other: &Candidate<'_>| other.name.eq_ignore_ascii_case(candidate.name);
-        if let Some(other) = right.iter().position(same) {
+        if let Some(other) = right.iter().position(same)
+            && !is_misnamed(&alike, here, other)
+        {
             join(here, other, &mut there);
         }
     }
-    if there.iter().any(Option::is_none) {
-        for (here, other) in by_content(left, right) {
-            join(here, other, &mut there);
-        }
+    for (_, here, other) in alike {
+        join(here, other, &mut there);
     }
     let rest: Vec<usize> = (0..left.len()).filter(|here| there[*here].is_none()).collect();
     let others: Vec<usize> =
@@ -57,8 +62,19 @@ pub(super) fn pairs(
     pairs
 }
 
-/// Pairs that have something in common, the most alike first.
-fn by_content(left: &[Candidate<'_>], right: &[Candidate<'_>]) -> Vec<(usize, usize)> {
+/// Whether the notes say that two voices of the same name are not the same voice.
+fn is_misnamed(alike: &[(usize, usize, usize)], here: usize, other: usize) -> bool {
+    let common = |is_asked: &dyn Fn(usize, usize) -> bool| {
+        let asked = alike.iter().filter(|(_, left, right)| is_asked(*left, *right));
+        asked.map(|(common, ..)| *common).max().unwrap_or(0)
+    };
+    let own = common(&|left, right| (left, right) == (here, other));
+    let best = common(&|left, right| (left == here) != (right == other));
+    best >= OTHERWISE && own * 4 < best
+}
+
+/// Pairs that have something in common, the most alike first, each after how much that is.
+fn by_content(left: &[Candidate<'_>], right: &[Candidate<'_>]) -> Vec<(usize, usize, usize)> {
     let sketches = |voices: &[Candidate<'_>]| -> Vec<HashSet<u64>> {
         voices.iter().map(|voice| sketch(voice.elements)).collect()
     };
@@ -75,7 +91,7 @@ fn by_content(left: &[Candidate<'_>], right: &[Candidate<'_>]) -> Vec<(usize, us
     alike.sort_by_key(|(common, place, other)| {
         (usize::MAX - common, place.abs_diff(*other), *place)
     });
-    alike.into_iter().map(|(_, place, other)| (place, other)).collect()
+    alike
 }
 
 /// The smallest hashes of the intervals of a voice, a few in a row.

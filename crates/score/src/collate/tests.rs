@@ -127,6 +127,18 @@ fn an_emendation_is_compared_as_printed() {
     printed_as("mn D3 [ E ] F lg G", "mn D3 F lg G", &[]);
 }
 
+/// The names of a score that came back may be guessed, and its voices stand in another order.
+#[test]
+fn names_that_the_notes_contradict_do_not_count() {
+    let one = "mn C4 D E F G A F D G E C5 B4 G A F G E D C F A G B C5 A4 G lg C4";
+    let other = "mn G3 A G F E D E F G C4 B3 A B G F E G F D E C D F E D G lg C";
+    let piece = |first: &str, second: &str| {
+        format!("voice A clef C3\n  {first}\nvoice B clef C3\n  {second}\n")
+    };
+    let misnamed = told(&piece(one, other), &piece(other, one), Basis::Sounding);
+    assert_eq!(misnamed, [] as [&str; 0]);
+}
+
 #[test]
 fn voices_are_matched_by_name_or_by_what_they_have() {
     let left = "voice A clef C1\n mn G4 A B C5 B A G A lg G\nvoice B clef C4\n mn A3 F A F G E F D lg D3\n";
