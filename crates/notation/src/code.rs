@@ -385,6 +385,11 @@ codes! {
      that shows it, at the note with which it ends. If not, the delay is wrong, or something is missing at the \
      end of the voices."
     "voice Dux clef C4\n  sb D3 E F G A G F E lg D\nvoice Comes canon Dux 5 above after 12\n" => "voice Dux clef C4\n  sb D3 E F G A G F E lg D\nvoice Comes canon Dux 5 above after 2\n"
+
+    LoneSignature "W119" "a voice without the signature of the others"
+    "One voice has no signature, and all others have the same. Most likely it was left out when the \
+     voice was typed. Until about 1530, though, an upper voice often has a flat less than the others."
+    "voice Cantus clef C1 signature Bb\n  br D5\nvoice Tenor clef C4\n  br D4\nvoice Bassus clef F4 signature Bb\n  br D3\n" => "voice Cantus clef C1 signature Bb\n  br D5\nvoice Tenor clef C4 signature Bb\n  br D4\nvoice Bassus clef F4 signature Bb\n  br D3\n"
 }
 
 impl Code {

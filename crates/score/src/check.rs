@@ -3,6 +3,7 @@
 use notation::{Code, Diagnostic, Piece};
 
 use crate::arrange::{Hand, Options, Stretch, arrange};
+use crate::lone_signature::lone_signature;
 use crate::missing_sign::missing_signs;
 use crate::{Aligned, BarLength, Score, align, high_clefs, reckon};
 
@@ -17,6 +18,7 @@ pub fn check(piece: &Piece, bar: BarLength, reach: u32) -> Aligned {
     let mut aligned = align(piece, reckoned, bar);
     aligned.diagnostics.extend(missing);
     aligned.diagnostics.extend(high_clefs(piece));
+    aligned.diagnostics.extend(lone_signature(piece));
     let arrangement = arrange(&aligned.score, Options { reach, ..Options::default() });
     let stretch = beyond_reach(&aligned.score, &arrangement.stretches, reach);
     aligned.diagnostics.extend(stretch);

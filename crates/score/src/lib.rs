@@ -26,6 +26,7 @@ mod collate;
 mod fix;
 mod high_clefs;
 mod legible;
+mod lone_signature;
 mod mark;
 mod marked;
 mod meaning;

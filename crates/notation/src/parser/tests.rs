@@ -443,6 +443,7 @@ fn is_of_the_file(code: Code) -> bool {
             | Code::MissingSign
             | Code::BeyondReach
             | Code::HighClefs
+            | Code::LoneSignature
             | Code::SourceLinesDiffer
             | Code::CutShort
             | Code::EndsBroken
