@@ -10,7 +10,7 @@ const FEWEST_VOICES: usize = 3;
 ///
 /// Until about 1530 upper voices often have a flat less than the lower ones (partial signatures; common
 /// practice), so this need not be a slip.
-pub fn lone_signature(piece: &Piece) -> Option<Diagnostic> {
+pub(crate) fn lone_signature(piece: &Piece) -> Option<Diagnostic> {
     let written: Vec<&Voice> =
         piece.voices.iter().filter(|voice| voice.canon.is_none() && voice.clef.is_some()).collect();
     let (without, with): (Vec<&Voice>, Vec<&Voice>) =
