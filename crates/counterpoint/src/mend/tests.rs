@@ -141,7 +141,8 @@ fn anything() -> impl Strategy<Value = String> {
         6 => "[A-Ga-g][#b]?[2-5]?\\.?",
         2 => "mx|lg|br|sb|mn|sm|fu|sf",
         1 => "_|_\\*3|_2|\\|\\||::|/|//|~C4|\\(|\\)|\\{|\\}|\\[|\\]|<|>|\\|",
-        1 => "ratio 3:2|sign 3|clef F4|signature Bb|D=5/7|D=9999|C+E",
+        1 => "ratio 3:2|ratio 61:1|ratio 59:64|sign 3|sign O|sign O\\.|clef F4|signature Bb",
+        1 => "D=5/7|D=9999/9973|C+E",
     ];
     let voice =
         proptest::collection::vec(word, 0..16).prop_map(|words| format!("{}\n", words.join(" ")));

@@ -43,7 +43,9 @@ impl Measure {
 
     /// Ticks of a length that is in minims of the passage.
     pub(crate) fn ticks(&self, length: Time) -> i64 {
-        length.numerator() * self.minim / length.denominator()
+        // What an editor has set may have any denominator.
+        let ticks = i128::from(length.numerator()) * i128::from(self.minim);
+        (ticks / i128::from(length.denominator())) as i64
     }
 
     /// Whether values have no length of their own, but by what stands around them.
@@ -100,10 +102,9 @@ fn passages(voice: &TimedVoice, grid: Grid<'_>) -> Vec<Passage> {
         let section = grid.section_at(onset);
         let last = passages.last().filter(|last| last.section == section);
         let before = last.map(|last| last.counting);
-        let counting = if is_by_itself(event) {
-            before.unwrap_or(PLAIN)
-        } else {
-            (event.mensuration, event.proportion)
+        let counting = match pace(event) {
+            Some(proportion) => (event.mensuration, proportion),
+            None => before.unwrap_or(PLAIN),
         };
         if before != Some(counting) {
             passages.push(Passage { first, section, counting, onset });
@@ -112,13 +113,20 @@ fn passages(voice: &TimedVoice, grid: Grid<'_>) -> Vec<Passage> {
     passages
 }
 
-/// Whether a rule of its own gives an event its length.
+/// Whether a rule of its own gives an event its length, or its proportion cannot be kept.
 pub(super) fn is_by_itself(event: &TimedEvent) -> bool {
-    use Rule::{ColoredThirds, ColoredThreeForOne, Editor, Figure, MinorColor, Silence};
+    use Rule::{ColoredThirds, ColoredThreeForOne, Editor, Figure, MinorColor, Silence, TooFine};
     matches!(
         event.rule,
-        Editor | ColoredThirds | ColoredThreeForOne | Figure | MinorColor | Silence
+        Editor | ColoredThirds | ColoredThreeForOne | Figure | MinorColor | Silence | TooFine
     )
+}
+
+/// The proportion in which an event is counted, if its length shows that it can be kept: a last note is
+/// held, whatever its proportion is.
+pub(super) fn pace(event: &TimedEvent) -> Option<Proportion> {
+    let is_held = event.rule == Rule::Held && !event.proportion.is_equal();
+    (!is_by_itself(event) && !is_held).then_some(event.proportion)
 }
 
 /// The measure of each passage of each voice.

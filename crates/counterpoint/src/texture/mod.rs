@@ -7,12 +7,12 @@ mod source;
 mod typed_values;
 
 use notation::{Layout, Piece};
-use rudiments::{Time, Value};
+use rudiments::{Proportion, Time, Value};
 use score::{Close, NoteShape, Rule, Score, TimedVoice};
 
 use crate::length::Length;
 pub(crate) use measure::Measure;
-use measure::{is_by_itself, measures};
+use measure::{is_by_itself, measures, pace};
 pub(crate) use note::{Facts, Height, Note, relate, relate_one};
 use source::{ReadEvent, line_ends, read_events};
 use typed_values::TypedValues;
@@ -229,7 +229,7 @@ fn note(
 fn ticks_in_a_minim(score: &Score) -> i64 {
     let times = score.voices.iter().flat_map(|voice| &voice.events);
     let common = times.fold(8, |common, event| {
-        let minim = Time::minims(1) * event.proportion;
+        let minim = Time::minims(1) * pace(event).unwrap_or(Proportion::EQUAL);
         let times = [event.onset, event.length, minim];
         times.into_iter().fold(common, |common, time| lcm(common, time.denominator()))
     });
@@ -285,5 +285,14 @@ mod tests {
         let notes = &texture.lines[0].notes;
         assert!(notes.iter().all(|note| note.length % 6 == 0), "{notes:#?}");
         assert_eq!(texture.minim % 24, 0);
+    }
+
+    /// Ratios so many that no grid holds them all: most are errors, and are counted plainly.
+    #[test]
+    fn ratios_that_cannot_be_kept_do_not_make_the_grid_finer() {
+        let primes = [3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61];
+        let music: String = primes.iter().map(|many| format!("ratio {many}:1 sb D4 E ")).collect();
+        let text = format!("voice A clef C1\n {music} lg D4\nvoice B clef C4\n lg D3\n");
+        assert!(texture(&text).minim < 1_000_000_000);
     }
 }
