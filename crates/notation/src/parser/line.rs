@@ -289,6 +289,7 @@ impl Parser<'_> {
             && (next.kind != TokenKind::Word || is_music(word) || is_meant_as_music(word))
             && sign(word).is_none()
             && Clef::parse(word).is_none();
+        self.beside_voice = !is_surely_music;
         let found =
             if is_surely_music { found.fix(Span::new(start, start), "\n  ") } else { found };
         self.report(found);

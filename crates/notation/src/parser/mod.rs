@@ -105,6 +105,9 @@ struct Parser<'t> {
     said: Vec<&'t str>,
     /// Whether music before the first voice was reported.
     stray_music: bool,
+    /// Whether music stands on the line of its voice, and cannot be broken off for certain: a word that
+    /// was fixed there might be taken for a signature or a sign. So nothing is, until the line is broken.
+    beside_voice: bool,
     /// How much more the piece may have.
     room: Room,
     /// How many diagnostics are kept.
@@ -149,6 +152,7 @@ impl<'t> Parser<'t> {
             canons: Vec::new(),
             said: Vec::new(),
             stray_music: false,
+            beside_voice: false,
             room: Room::new(text, &[], MOST_EVENTS),
             most_diagnostics: MOST_DIAGNOSTICS,
         }
@@ -180,7 +184,10 @@ impl<'t> Parser<'t> {
         token.span.of(self.text)
     }
 
-    fn report(&mut self, diagnostic: Diagnostic) {
+    fn report(&mut self, mut diagnostic: Diagnostic) {
+        if self.beside_voice {
+            diagnostic.fix = None;
+        }
         if self.diagnostics.len() < self.most_diagnostics {
             self.diagnostics.push(diagnostic);
         }
@@ -189,6 +196,7 @@ impl<'t> Parser<'t> {
     /// Sends a token to where it belongs.
     fn token(&mut self, token: Token) {
         let word = self.word(token);
+        self.beside_voice &= !token.first_on_line;
         if token.kind == TokenKind::Word && vocabulary::opens_voice(word) {
             return self.voice_line(token);
         }

@@ -552,6 +552,15 @@ fn two_hundred_thousand_brackets_are_read() {
     assert!(parsed.diagnostics.len() <= MOST_DIAGNOSTICS);
 }
 
+/// Fixed, the words would be taken for a signature and a sign.
+#[test]
+fn music_beside_the_name_of_a_voice_is_not_fixed() {
+    for text in ["Voice MN BbC|\n", "voice MN BbC|\n", "Voice C1 6 Bflat\n"] {
+        let (after, before, left) = mended(text);
+        assert!(is_within(&left, &before), "{after}\n{before:?} {left:?}");
+    }
+}
+
 mod properties {
     use proptest::prelude::*;
 
