@@ -24,6 +24,7 @@ pub(super) fn spell(text: &str, parsed: &Parsed, voice: usize, planned: &[Planne
         valued: 0,
         token: parsed.tokens.partition_point(|token| token.span.start < voice.span.end),
         touched: None,
+        opened: 0,
         before: None,
         group: None,
         first_in_side: false,
@@ -54,6 +55,8 @@ struct Speller<'s> {
     token: usize,
     /// Where more can be typed after the last event, if that is typed anew.
     touched: Option<Place>,
+    /// How many groups that are there have opened since.
+    opened: usize,
     /// The item of the event right before, if it was there.
     before: Option<usize>,
     /// The group that is typed anew, while it is open.
@@ -89,6 +92,7 @@ impl Speller<'_> {
                         self.typing.instead(item, format!("clef {clef}"));
                     }
                     ItemKind::Divide | ItemKind::Close(_) | ItemKind::More => self.touched = None,
+                    ItemKind::Open(_) => self.opened += 1,
                     _ => {}
                 }
                 self.new.pass(kind);
@@ -188,6 +192,7 @@ impl Speller<'_> {
         let old = self.voice.items[item].event().unwrap_or(event);
         let neighbour = self.before.replace(item);
         let touched = self.touched.take();
+        let opened = std::mem::take(&mut self.opened);
         if !changed && self.old.now == self.new.now {
             self.new.now.value = in_force(event, event.completing);
             return;
@@ -206,7 +211,10 @@ impl Speller<'_> {
         let needed = if point { event.value.larger() } else { Some(event.value) };
         if let Some(value) = needed.filter(|_| now.value != needed) {
             match (touched, self.values_right_before(item)) {
-                (Some(place), _) if !changed && !unpointed => self.type_at(place, value.letters()),
+                (Some(place), _) if !changed && !unpointed => {
+                    self.type_at(place, value.letters());
+                    self.new.value_before_groups(opened, value);
+                }
                 (_, Some((span, _))) if changed => self.typing.instead_of(span, value.letters()),
                 _ => self.typing.before(item, value.letters()),
             }
@@ -319,6 +327,7 @@ impl Speller<'_> {
         self.new.pass(&ItemKind::Event(event.clone()));
         self.new.now.value = in_force(event, point);
         (self.first_in_side, self.before, self.touched) = (false, None, Some(place));
+        self.opened = 0;
     }
 
     /// What is no event, beside what is there.

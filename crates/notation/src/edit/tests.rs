@@ -55,6 +55,17 @@ fn another_value_is_in_force_for_its_event_alone() {
     assert_eq!(retyped("mn D4 [ sm E ] G", 2, &value(Value::Breve)), "mn D4 [ br E ] G");
 }
 
+/// A value that comes back before a group holds for both of its sides, and after it.
+#[test]
+fn a_value_before_a_group_is_in_force_in_it() {
+    let breves = |events| Change::Values { value: Value::Breve, events };
+    let music = "lg D4 E < F | G > A";
+    assert_eq!(retyped(music, 2, &breves(1)), "lg D4 br E lg < F | G > A");
+    assert_eq!(retyped(music, 2, &breves(2)), "lg D4 br E lg < F | br G > A");
+    assert_eq!(retyped(music, 2, &breves(3)), "lg D4 br E lg < F | br G > br A");
+    assert_eq!(retyped("lg D4 E [ F ] G", 2, &breves(1)), "lg D4 br E lg [ F ] G");
+}
+
 #[test]
 fn one_value_for_a_stretch() {
     let minims = Change::Values { value: Value::Minim, events: 3 };

@@ -80,6 +80,13 @@ impl Course {
         }
     }
 
+    /// A value is typed before the innermost groups, so many of them.
+    pub(crate) fn value_before_groups(&mut self, groups: usize, value: Value) {
+        for (_, entry, _) in self.groups.iter_mut().rev().take(groups) {
+            entry.value = Some(value);
+        }
+    }
+
     /// What will be in force after the innermost group, if that has two sides and is in its second.
     pub(crate) fn printed_end(&self) -> Option<InForce> {
         self.groups.last()?.2
