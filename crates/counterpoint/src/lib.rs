@@ -44,6 +44,7 @@ mod observe;
 mod rank;
 pub mod rules;
 mod slip;
+pub mod study;
 mod sum;
 mod texture;
 pub mod weights;
