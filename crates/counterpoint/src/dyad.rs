@@ -53,6 +53,11 @@ named! {
 }
 
 impl Dyad {
+    /// Whether it is dissonant.
+    pub fn is_discord(self) -> bool {
+        matches!(self, Dyad::Discord(_))
+    }
+
     /// What two notes make, `lowest` being whether one of them is the lowest that sounds.
     pub(crate) fn of(one: Height, other: Height, lowest: bool) -> Dyad {
         let (low, high) = if (one.rung, one.semitones) <= (other.rung, other.semitones) {

@@ -2,3 +2,10 @@
 //!
 //! It looks at the whole piece once, and names; [`crate::rules`] observe two notes at a time, and
 //! weigh.
+
+pub(crate) mod moments;
+pub(crate) mod suspension;
+#[cfg(test)]
+pub(crate) mod testing;
+
+pub use suspension::{Numbers, Ornament, Prepared};

@@ -36,6 +36,18 @@ impl Measure {
         Rank::of(at - start, minim, threes(Value::Breve), threes(Value::Semibreve))
     }
 
+    /// How long a part is, in ticks, if a moment is the second of three parts of a perfect breve or
+    /// semibreve.
+    pub(crate) fn second_of_three(&self, at: i64) -> Option<i64> {
+        let Tactus { start, minim, mensuration } = self.tactus;
+        let threes = |value| mensuration.is_perfect(value);
+        let semibreve = if threes(Value::Semibreve) { 3 * minim } else { 2 * minim };
+        let parts = [(Value::Breve, semibreve), (Value::Semibreve, minim)];
+        let is_second = |part: i64| (at - start).rem_euclid(3 * part) == part;
+        let second = parts.into_iter().find(|(value, part)| threes(*value) && is_second(*part));
+        second.map(|(_, part)| part)
+    }
+
     /// Whether its values are those by which moments are ranked, so that each has its natural place.
     pub(crate) fn is_beaten(&self) -> bool {
         self.minim == self.tactus.minim

@@ -1,0 +1,429 @@
+//! Suspensions: a note that is held, or struck again, into a dissonance on a stronger place than
+//! that of its beginning, and goes down a step.
+//!
+//! Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 42 (the syncopated dissonance, prepared by a
+//! consonance and resolved to the nearest imperfect one); Fux, *Gradus ad Parnassum*, 1725, I, fourth
+//! species; Jeppesen, *The Style of Palestrina and the Dissonance*, 1927, of syncopation (the
+//! ornaments, and the consonant fourth); all from memory.
+
+use super::moments::{Moment, Moments, NoteRef, Sounding};
+use crate::dyad::{Concord, Discord, Dyad};
+use crate::kinds::named;
+use crate::rank::Rank;
+use crate::texture::{Height, Note, Texture};
+
+/// A suspension. All times are in ticks.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(crate) struct Suspension {
+    /// The suspended note as it sounds at the dissonance; if it is struck again there, that one.
+    pub(crate) held: NoteRef,
+    /// Whether it is struck again on the dissonance.
+    pub(crate) restruck: bool,
+    /// What is struck against it and is dissonant with it, the lowest first; at least one.
+    pub(crate) struck: Vec<NoteRef>,
+    /// When the suspended note begins.
+    pub(crate) preparation: i64,
+    /// How it is prepared.
+    pub(crate) prepared: Prepared,
+    /// When it becomes dissonant.
+    pub(crate) dissonance: i64,
+    /// When the note begins to which it goes; if the resolution is ornamented, after the ornament.
+    pub(crate) resolution: i64,
+    /// That note, a step below.
+    pub(crate) resolved: NoteRef,
+    /// What stands between.
+    pub(crate) ornament: Option<Ornament>,
+    /// Its numbers with the lowest of what is struck.
+    pub(crate) numbers: Numbers,
+}
+
+named! {
+    /// How a suspended note begins.
+    pub enum Prepared {
+        /// Consonant with all that sounds.
+        Consonance = "a consonance",
+        /// As a fourth over the lowest note, by step, while that is held or repeated: the consonant
+        /// fourth.
+        Fourth = "a consonant fourth",
+        /// So, but as a seventh, as about 1500.
+        Seventh = "a seventh over a held note",
+    }
+}
+
+named! {
+    /// What stands between a suspended note and its resolution.
+    pub enum Ornament {
+        /// The resolution comes a semiminim or less too early, and is struck again in its place.
+        Anticipated = "resolution anticipated",
+        /// The resolution, its lower neighbour, and the resolution.
+        Turned = "resolution turned",
+        /// The third below comes first.
+        ThirdBelow = "third below first",
+        /// A short rest.
+        Rest = "rest before the resolution",
+    }
+}
+
+named! {
+    /// The numbers of a suspension: the interval of the dissonance, and the one that it becomes while
+    /// the struck note stays.
+    pub enum Numbers {
+        /// Upper note suspended.
+        SevenSix = "7-6",
+        /// Upper note suspended.
+        FourThree = "4-3",
+        /// Lower note suspended.
+        TwoThree = "2-3",
+        /// Lower note suspended, an octave wider.
+        NineTen = "9-10",
+        /// Upper note suspended; in three voices or more.
+        NineEight = "9-8",
+        /// Upper note suspended, into the unison.
+        TwoOne = "2-1",
+        /// Lower note suspended.
+        FourFive = "4-5",
+        /// Lower note suspended, into the octave.
+        SevenEight = "7-8",
+    }
+}
+
+impl Numbers {
+    /// The numbers of two dissonant notes of which one goes down a step; none where a suspension has
+    /// no such interval.
+    fn of(held: Height, struck: Height) -> Option<Numbers> {
+        let upper = (held.rung, held.semitones) > (struck.rung, struck.semitones);
+        let steps = (held.rung - struck.rung).abs();
+        Some(match (steps % 7, upper) {
+            (6, true) => Numbers::SevenSix,
+            (3, true) => Numbers::FourThree,
+            (1, true) if steps == 1 => Numbers::TwoOne,
+            (1, true) => Numbers::NineEight,
+            (1, false) if steps == 1 => Numbers::TwoThree,
+            (1, false) => Numbers::NineTen,
+            (3, false) => Numbers::FourFive,
+            (6, false) => Numbers::SevenEight,
+            _ => return None,
+        })
+    }
+
+    /// Whether the books have it in so many sounding voices. They leave out what resolves to a
+    /// perfect consonance, which more voices than two cover (Zarlino III, ch. 42; Fux I; from memory).
+    pub fn is_regular(self, voices: usize) -> bool {
+        match self {
+            Numbers::SevenSix | Numbers::FourThree | Numbers::TwoThree | Numbers::NineTen => true,
+            Numbers::NineEight => voices > 2,
+            Numbers::TwoOne | Numbers::FourFive | Numbers::SevenEight => false,
+        }
+    }
+}
+
+/// All suspensions, in order of their dissonances; at one moment by lines.
+pub(crate) fn suspensions(texture: &Texture, moments: &Moments) -> Vec<Suspension> {
+    let mut found = Vec::new();
+    // Until when each line is suspended: what is struck meanwhile belongs to the same suspension.
+    let mut until = vec![i64::MIN; texture.lines.len()];
+    for moment in moments.iter() {
+        for held in moment.sounding {
+            let until = &mut until[held.note.line as usize];
+            if *until > moment.at {
+                continue;
+            }
+            let Some(suspension) = suspension(texture, moments, &moment, held) else { continue };
+            *until = suspension.resolution;
+            found.push(suspension);
+        }
+    }
+    found
+}
+
+/// The suspension of a note that becomes dissonant at a moment.
+fn suspension(
+    texture: &Texture,
+    moments: &Moments,
+    moment: &Moment<'_>,
+    held: &Sounding,
+) -> Option<Suspension> {
+    let strikes = |other: &&Sounding| {
+        other.struck
+            && other.note.line != held.note.line
+            && !(held.struck && repeated(texture, other.note).is_some())
+            && dyad(moment, held, other).is_discord()
+    };
+    // Most notes are consonant with all.
+    moment.sounding.iter().find(strikes)?;
+    let first = if held.struck { repeated(texture, held.note)? } else { held.note };
+    let begun = first.of(texture).onset;
+    let Resolution { resolved, ornament } = resolution(texture, held.note)?;
+    let resolution = resolved.of(texture).onset;
+    if begun >= moment.at || resolution - moment.at > moment.at - begun {
+        return None;
+    }
+    let resolves = |struck: &&Sounding| {
+        is_stronger(struck.note.of(texture), moment.at, first.of(texture), resolution)
+            && resolves(moments, moment, held, struck, (resolved, resolution))
+    };
+    let mut struck: Vec<&Sounding> =
+        moment.sounding.iter().filter(strikes).filter(resolves).collect();
+    struck.sort_by_key(|struck| struck.pitch());
+    let numbers = Numbers::of(held.height, struck.first()?.height)?;
+    let prepared = prepared(texture, moments, first)?;
+    Some(Suspension {
+        held: held.note,
+        restruck: held.struck,
+        struck: struck.into_iter().map(|struck| struck.note).collect(),
+        preparation: begun,
+        prepared,
+        dissonance: moment.at,
+        resolution,
+        resolved,
+        ornament,
+        numbers,
+    })
+}
+
+/// What two notes make at a moment.
+pub(crate) fn dyad(moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Dyad {
+    let lowest = moment.is_lowest(one) || moment.is_lowest(other);
+    Dyad::of(one.height, other.height, lowest)
+}
+
+/// The note directly before, if this one is the same again.
+pub(crate) fn repeated(texture: &Texture, note: NoteRef) -> Option<NoteRef> {
+    let before = note.before()?;
+    (before.of(texture).pitch? == note.of(texture).pitch?).then_some(before)
+}
+
+/// Whether a moment is a stronger place than the one at which a note begins. Where values go in
+/// threes, the second part of three is strong enough for a note that has begun with the first, if it
+/// resolves on the third (common practice in triple time).
+fn is_stronger(struck: &Note, at: i64, first: &Note, resolution: i64) -> bool {
+    let rank = struck.measure.rank(at);
+    if rank < first.measure.rank(first.onset) {
+        return rank < Rank::Less;
+    }
+    let part = struck.measure.second_of_three(at);
+    part.is_some_and(|part| first.onset <= at - part && resolution <= at + part)
+}
+
+/// To what a suspended note goes.
+struct Resolution {
+    resolved: NoteRef,
+    ornament: Option<Ornament>,
+}
+
+/// The note a step below a held one, directly after it or after an ornament.
+fn resolution(texture: &Texture, held: NoteRef) -> Option<Resolution> {
+    let from = held.of(texture).pitch?.rung;
+    let steps = |note: NoteRef| Some(note.of(texture).pitch?.rung - from);
+    let short = |note: NoteRef| {
+        let note = note.of(texture);
+        2 * (note.end - note.onset) <= note.measure.minim
+    };
+    // An ornament leads from a weaker place to the one at which the resolution is due.
+    let due = |ornament: NoteRef, note: NoteRef| {
+        let rank = |note: &Note| note.measure.rank(note.onset);
+        rank(note.of(texture)) < rank(ornament.of(texture))
+    };
+    let next = held.after(texture)?;
+    let then = next.after(texture);
+    let is = |note: Option<NoteRef>, below| note.filter(|note| steps(*note) == Some(below));
+    let ornamented = |resolved, ornament| Some(Resolution { resolved, ornament: Some(ornament) });
+    match steps(next) {
+        Some(-1) => {
+            if short(next) {
+                if let Some(again) = is(then, -1).filter(|again| due(next, *again)) {
+                    return ornamented(again, Ornament::Anticipated);
+                }
+                let below = is(then, -2).filter(|below| short(*below));
+                let again = is(below.and_then(|below| below.after(texture)), -1);
+                if let Some(again) = again.filter(|again| due(next, *again)) {
+                    return ornamented(again, Ornament::Turned);
+                }
+            }
+            Some(Resolution { resolved: next, ornament: None })
+        }
+        Some(-2) if short(next) => ornamented(is(then, -1)?, Ornament::ThirdBelow),
+        None if short(next) => ornamented(is(then, -1)?, Ornament::Rest),
+        _ => None,
+    }
+}
+
+/// Whether what a suspended note goes to is consonant with the voice that was struck: in two voices
+/// an imperfect consonance, or, as a remark, the perfect one to which it goes while the other stays.
+fn resolves(
+    moments: &Moments,
+    moment: &Moment<'_>,
+    held: &Sounding,
+    struck: &Sounding,
+    (resolved, resolution): (NoteRef, i64),
+) -> bool {
+    if Numbers::of(held.height, struck.height).is_none() {
+        return false;
+    }
+    let Some(then) = moments.at(resolution) else { return true };
+    let (own, other) = (then.of_line(resolved.line), then.of_line(struck.note.line));
+    let (Some(own), Some(other)) = (own, other) else { return true };
+    match dyad(&then, own, other) {
+        Dyad::Discord(_) => false,
+        Dyad::Concord(Concord::Octave | Concord::Fifth) => {
+            moment.sounding.len() > 2 || other.note == struck.note
+        }
+        Dyad::Concord(_) => true,
+    }
+}
+
+/// How a note is prepared, if it is.
+fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prepared> {
+    let note = first.of(texture);
+    let moment = moments.at(note.onset)?;
+    let own = moment.of_line(first.line)?;
+    let by_step = matches!(note.come, Some(-1..=1));
+    let mut prepared = Prepared::Consonance;
+    for other in moment.sounding.iter().filter(|other| other.note.line != first.line) {
+        let Dyad::Discord(discord) = dyad(&moment, own, other) else { continue };
+        let stays = !other.struck || repeated(texture, other.note).is_some();
+        if !(stays && by_step && moment.is_lowest(other)) {
+            return None;
+        }
+        prepared = match discord {
+            Discord::Fourth => prepared.max(Prepared::Fourth),
+            Discord::Second if (own.height.rung - other.height.rung) % 7 == 6 => Prepared::Seventh,
+            _ => return None,
+        };
+    }
+    Some(prepared)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{texture, voices};
+    use super::*;
+
+    /// When each suspension is prepared, dissonant and resolved, in minims, and what it is.
+    fn found(music: &[&str]) -> Vec<String> {
+        let texture = texture(&voices(music));
+        let moments = Moments::new(&texture);
+        let told = |suspension: &Suspension| {
+            let minim = |at: i64| rudiments::Time::new(at, texture.minim).to_string();
+            let Suspension { preparation, dissonance, resolution, .. } = *suspension;
+            let times = [preparation, dissonance, resolution].map(minim).join(" ");
+            let line = suspension.held.line;
+            let mut told = format!("V{line} {times} {}", suspension.numbers.name());
+            if let Some(ornament) = suspension.ornament {
+                told += &format!(", {}", ornament.name());
+            }
+            if suspension.restruck {
+                told += ", struck again";
+            }
+            if suspension.prepared != Prepared::Consonance {
+                told += &format!(", {}", suspension.prepared.name());
+            }
+            told
+        };
+        suspensions(&texture, &moments).iter().map(told).collect()
+    }
+
+    /// Fux, *Gradus ad Parnassum*, 1725, I, fourth species (from memory).
+    #[test]
+    fn the_numbers_of_the_fourth_species() {
+        assert_eq!(found(&["sb _ C5 C5 B4", "br E4 D4"]), ["V0 2 4 6 7-6, struck again"]);
+        assert_eq!(found(&["mn E5 sb C5 mn B4 sb C5", "mn C4 E4 sb D4 C4"]), ["V0 1 2 3 7-6"]);
+        assert_eq!(found(&["mn E5 sb C5 mn B4 sb C5", "mn C4 A4 sb G4 C4"]), ["V0 1 2 3 4-3"]);
+        assert_eq!(found(&["sb A4 B4 C5", "mn F4 sb A4 mn G4 sb C4"]), ["V1 1 2 3 2-3"]);
+        assert_eq!(found(&["sb C5 B4 C5", "mn F4 sb A3 mn G3 sb C4"]), ["V1 1 2 3 9-10"]);
+    }
+
+    /// Remarks of the books: into the octave, unison, or fifth.
+    #[test]
+    fn resolutions_to_perfect_consonances() {
+        assert_eq!(found(&["mn _ sb G4 mn F4", "mn _ E4 sb F4"]), ["V0 1 2 3 2-1"]);
+        assert_eq!(found(&["mn C5 D5 sb C5", "mn F4 sb D4 mn C4"]), ["V1 1 2 3 7-8"]);
+        assert_eq!(found(&["mn C5 B4 sb C5", "mn A4 sb G4 mn F4"]), ["V1 1 2 3 4-5"]);
+        assert!(!Numbers::NineEight.is_regular(2) && Numbers::NineEight.is_regular(3));
+    }
+
+    #[test]
+    fn the_dissonance_is_on_a_stronger_place_than_the_beginning() {
+        // The same, a minim later.
+        assert_eq!(found(&["mn _ E5 sb C5 mn B4 sb C5", "mn _ C4 E4 sb D4 C4"]), [] as [&str; 0]);
+        assert_eq!(found(&["sb C5 mn B4 C5", "mn C4 D4 E4 C4"]), [] as [&str; 0]);
+    }
+
+    #[test]
+    fn the_preparation_is_consonant_and_long_enough() {
+        assert_eq!(found(&["mn E5 sb C5 mn B4", "mn C4 D4 sb D4"]), [] as [&str; 0]);
+        assert_eq!(found(&["sm E5 D5 E5 C5 sb C5 B4", "sb C4 br D4"]), [] as [&str; 0]);
+    }
+
+    #[test]
+    fn the_held_note_goes_down_a_step() {
+        assert_eq!(found(&["mn E5 sb C5 mn D5", "mn C4 E4 sb D4"]), [] as [&str; 0]);
+        assert_eq!(found(&["mn E5 sb C5 mn G4", "mn C4 E4 sb D4"]), [] as [&str; 0]);
+    }
+
+    /// Jeppesen, *The Style of Palestrina and the Dissonance* (from memory).
+    #[test]
+    fn ornaments_of_the_resolution() {
+        let over = |upper| found(&[upper, "mn C4 E4 sb D4 C4"]);
+        assert_eq!(over("mn E5 C5. sm B4 mn B4 sb C5"), ["V0 1 2 3 7-6, resolution anticipated"]);
+        assert_eq!(over("mn E5 C5. fu B4 A4 mn B4 sb C5"), ["V0 1 2 3 7-6, resolution turned"]);
+        assert_eq!(over("mn E5 C5. sm A4 mn B4 sb C5"), ["V0 1 2 3 7-6, third below first"]);
+        assert_eq!(
+            over("mn E5 C5. sm _ mn B4 sb C5"),
+            ["V0 1 2 3 7-6, rest before the resolution"]
+        );
+    }
+
+    #[test]
+    fn the_other_voice_may_move_meanwhile() {
+        assert_eq!(found(&["mn E5 sb C5 mn B4 sb C5", "mn C4 E4 D4 G4 sb C4"]), ["V0 1 2 3 7-6"]);
+    }
+
+    #[test]
+    fn the_consonant_fourth_prepares() {
+        assert_eq!(
+            found(&["mn B4 sb C5 mn B4 sb C5", "br G3 sb C4"]),
+            [] as [&str; 0],
+            "nothing is struck against it"
+        );
+        assert_eq!(
+            found(&["mn B4 sb C5 mn B4 sb C5", "mn D5 C5 D5 D5 sb E5", "sb G3 G3 C4"]),
+            ["V0 1 2 3 4-3, a consonant fourth"]
+        );
+    }
+
+    /// A suspended note may be dissonant with several voices: one suspension, the lowest first.
+    #[test]
+    fn several_voices_strike_one_note() {
+        let music = ["mn E5 sb C5 mn B4 sb C5", "mn A4 A4 sb D5 E5", "mn C4 E4 sb D4 C4"];
+        let texture = texture(&voices(&music));
+        let found = suspensions(&texture, &Moments::new(&texture));
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].struck, [NoteRef::new(2, 2), NoteRef::new(1, 2)]);
+        assert_eq!(found[0].held, NoteRef::new(0, 1));
+        assert_eq!(found[0].resolved, NoteRef::new(0, 2));
+    }
+
+    #[test]
+    fn a_chain_is_seen_link_by_link() {
+        assert_eq!(
+            found(&["mn _ sb E5 D5 C5 B4 mn A4", "mn _ sb G4 F4 E4 D4 mn C4"]).len(),
+            0,
+            "both move together"
+        );
+        assert_eq!(
+            found(&["mn _ sb E5 D5 C5 B4 mn C5", "mn _ G4 sb F4 E4 D4 C4"]),
+            ["V0 1 2 3 7-6", "V0 3 4 5 7-6", "V0 5 6 7 7-6"]
+        );
+    }
+
+    /// In triple time the dissonance stands on the second part of three (common practice).
+    #[test]
+    fn in_threes() {
+        let found = found(&[
+            "sign C. mn E5 E5 E5 sb C5 mn B4 sb. C5",
+            "sign C. mn C4 D4 E4 E4 sb D4 sb. C4",
+        ]);
+        assert_eq!(found, ["V0 3 4 5 7-6"]);
+    }
+}
