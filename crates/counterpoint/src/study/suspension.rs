@@ -181,10 +181,27 @@ fn suspension(
     })
 }
 
-/// What two notes make at a moment.
+/// What two notes make at a moment. A fourth, tritone or false fifth passes for a consonance while a
+/// lower note sounds with which both are consonant.
 pub(crate) fn dyad(moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Dyad {
-    let lowest = moment.is_lowest(one) || moment.is_lowest(other);
-    Dyad::of(one.height, other.height, lowest)
+    let dyad = Dyad::of(one.height, other.height, true);
+    if !matches!(dyad, Dyad::Discord(Discord::Fourth | Discord::Tritone)) {
+        return dyad;
+    }
+    let bottom = one.pitch().min(other.pitch());
+    let consonant =
+        |with: &Sounding, lower: &Sounding| !Dyad::of(with.height, lower.height, true).is_discord();
+    let mut lower = moment.sounding.iter().filter(|lower| lower.pitch() < bottom);
+    let passes = lower.any(|lower| consonant(one, lower) && consonant(other, lower));
+    if passes { Dyad::of(one.height, other.height, false) } else { dyad }
+}
+
+/// The dissonance of two notes, if they are dissonant.
+pub(crate) fn discord(moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Option<Discord> {
+    match dyad(moment, one, other) {
+        Dyad::Discord(discord) => Some(discord),
+        Dyad::Concord(_) => None,
+    }
 }
 
 /// The note directly before, if this one is the same again.
