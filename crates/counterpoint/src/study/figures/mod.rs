@@ -13,7 +13,9 @@ use rudiments::Time;
 
 use super::moments::{Moment, Moments, NoteRef, Sounding, minims};
 use super::rules::{Figure, Judgement, Manner, RuleSet, Severity};
-use super::suspension::{Numbers, Ornament, Prepared, Suspension, discord, repeated};
+use super::suspension::{
+    Numbers, Ornament, Prepared, Suspension, discord, entering, repeated, stays,
+};
 use crate::dyad::Discord;
 use crate::observe::EventId;
 use crate::rank::Rank;
@@ -90,6 +92,8 @@ pub struct Suspended {
     pub ornament: Option<Ornament>,
     /// Its numbers with the lowest of what is struck.
     pub numbers: Numbers,
+    /// Whether it is resolved as the books have it: in two voices to an imperfect consonance.
+    pub regular: bool,
 }
 
 /// All dissonances of a piece, and what a rule set says of them.
@@ -123,6 +127,7 @@ fn told(texture: &Texture, suspension: &Suspension) -> Suspended {
         resolved: suspension.resolved.id(texture),
         ornament: suspension.ornament,
         numbers: suspension.numbers,
+        regular: suspension.regular,
     }
 }
 
@@ -259,7 +264,7 @@ impl<'s> Sweep<'s> {
         };
         let both = one.struck && other.struck;
         for (own, with) in [(one, other), (other, one)] {
-            if let Some(figure) = self.entering(moment, discord, own, with) {
+            if let Some(figure) = self.entering(moment, own, with) {
                 offer(self.manner(figure, own.note), own.note);
             }
             if !own.struck {
@@ -272,7 +277,9 @@ impl<'s> Sweep<'s> {
             let manner = self.manner(figure, own.note);
             if !both {
                 offer(manner, own.note);
-            } else if self.length(own) <= self.length(with) {
+            } else if self.length(own) < self.length(with)
+                || manner.is_weak() && self.length(own) == self.length(with)
+            {
                 // What the note is by itself must be allowed.
                 let judgement = self.rules.dissonance(&manner);
                 if judgement < Some(Severity::Fault) {
@@ -287,9 +294,27 @@ impl<'s> Sweep<'s> {
             offer(self.manner(Figure::LaidBare, by), by);
         }
         if best.judgement == Some(Severity::Fault) {
-            return self.goes_on(one, other).unwrap_or(best);
+            let known = self.goes_on(one, other).or_else(|| self.doubled(moment, one, other));
+            return known.unwrap_or(best);
         }
         best
+    }
+
+    /// What a struck note only doubles: the other one is dissonant, and treated, with the same tone
+    /// in a third voice.
+    fn doubled(&self, moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Option<Treated> {
+        [(one, other), (other, one)].into_iter().find_map(|(own, with)| {
+            let tone = |sounding: &Sounding| sounding.height.semitones.rem_euclid(12);
+            let mut thirds = moment.sounding.iter().filter(|third| {
+                third.note != with.note && third.note != own.note && tone(third) == tone(with)
+            });
+            thirds.find_map(|third| {
+                let (first, second) = (own.note.min(third.note), own.note.max(third.note));
+                let last = self.last.get(&(first.line, second.line))?;
+                let is_current = last.notes == (first, second) && last.treated.by == own.note;
+                (is_current && with.struck).then_some(last.treated)
+            })
+        })
     }
 
     /// A pair of which one note is being suspended.
@@ -303,7 +328,7 @@ impl<'s> Sweep<'s> {
             }
             let figure = if suspension.restruck {
                 Figure::Restruck
-            } else if !suspension.numbers.is_regular(moment.sounding.len()) {
+            } else if !suspension.regular {
                 Figure::PerfectSuspension
             } else if is_six_five(moment, own, with) {
                 Figure::SixFive
@@ -318,33 +343,20 @@ impl<'s> Sweep<'s> {
         best
     }
 
-    /// A consonant fourth, or a seventh that enters so: by step, on a weak place, over the lowest
-    /// note, held or repeated; on over a stronger place, and a step down.
-    fn entering(
-        &self,
-        moment: &Moment<'_>,
-        discord: Discord,
-        own: &Sounding,
-        with: &Sounding,
-    ) -> Option<Figure> {
-        let steps = own.height.rung - with.height.rung;
-        let figure = match (discord, steps % 7) {
-            (Discord::Fourth, 3) => Figure::ConsonantFourth,
-            (Discord::Second, 6) => Figure::EnteringSeventh,
-            _ => return None,
+    /// A consonant fourth, or a seventh that enters so, which goes on over a stronger place, and then
+    /// a step down.
+    fn entering(&self, moment: &Moment<'_>, own: &Sounding, with: &Sounding) -> Option<Figure> {
+        let figure = match entering(self.texture, moment, own)? {
+            Prepared::Seventh => Figure::EnteringSeventh,
+            _ => Figure::ConsonantFourth,
         };
-        let stays = !with.struck || repeated(self.texture, with.note).is_some();
         let note = own.note.of(self.texture);
-        let enters = own.struck && matches!(note.come, Some(-1 | 1));
-        if !(enters && stays && moment.is_lowest(with)) {
-            return None;
-        }
         let again = own.note.after(self.texture);
         let again = again.filter(|again| repeated(self.texture, *again).is_some());
         let last = again.unwrap_or(own.note).of(self.texture);
-        let crosses =
-            is_crossed(note.measure.minim, note.measure.rank(note.onset), last.end - note.onset);
-        (crosses && last.leave == Some(-1)).then_some(figure)
+        let (minim, rank) = (note.measure.minim, note.measure.rank(note.onset));
+        let goes_on = is_crossed(minim, rank, last.end - note.onset) && last.leave == Some(-1);
+        (stays(self.texture, with) && goes_on).then_some(figure)
     }
 
     /// What goes on from the dissonance before: the struck note only repeats what was dissonant.
@@ -365,9 +377,12 @@ impl<'s> Sweep<'s> {
         leave(low) == Some(step) && leave(high) == Some(-step)
     }
 
+    /// How long a note sounds; what is struck again counts as one note.
     fn length(&self, sounding: &Sounding) -> i64 {
         let note = sounding.note.of(self.texture);
-        note.end - note.onset
+        let again = sounding.note.after(self.texture);
+        let again = again.filter(|again| repeated(self.texture, *again).is_some());
+        again.map_or(note.end, |again| again.of(self.texture).end) - note.onset
     }
 
     fn manner(&self, figure: Figure, note: NoteRef) -> Manner {

@@ -82,7 +82,7 @@ enum Place {
     /// On a weak place.
     Weak,
     /// On a strong place of at most this rank.
-    Up(Rank),
+    Strong(Rank),
     /// The same; falling.
     Down(Rank),
 }
@@ -92,8 +92,8 @@ use Figure::{
     LaidBare, Neighbour, OldCambiata, Passing, PerfectSuspension, Restruck, SixFive, Suspension,
     SuspensionOrnament,
 };
-use Place::{Any, Down, Up, Weak};
-use Rank::{Breve, Minim, Semiminim};
+use Place::{Any, Down, Strong, Weak};
+use Rank::{Breve, Fusa, Minim, Semiminim};
 
 /// What is allowed: the figure, its place, its longest value, and what each rule set says. What has
 /// no row is a fault.
@@ -110,16 +110,19 @@ const ALLOWED: &[(Figure, Place, Rank, Row)] = &[
     (Passing,            Weak,          Minim,     [FREE,    FREE,    FREE,    FREE]),
     // Fux, third species: the third of four may be dissonant between two that are consonant.
     (Passing,            Down(Minim),   Semiminim, [FREE,    FREE,    FREE,    FREE]),
-    (Passing,            Up(Minim),     Semiminim, [FAULT,   FAULT,   FAULT,   FREE]),
+    (Passing,            Strong(Minim), Semiminim, [REMARK,  FAULT,   FAULT,   FREE]),
     (Passing,            Down(Breve),   Semiminim, [REMARK,  REMARK,  REMARK,  FAULT]),
     (Neighbour,          Weak,          Semiminim, [FREE,    FREE,    FREE,    LICENCE]),
     (Neighbour,          Weak,          Minim,     [FREE,    LICENCE, LICENCE, FAULT]),
+    // Jeppesen: of two fusae in the place of a semiminim the first may be a neighbour.
+    (Neighbour,          Strong(Semiminim), Fusa,  [FREE,    FREE,    FREE,    LICENCE]),
     (Anticipation,       Weak,          Semiminim, [FREE,    FREE,    FREE,    LICENCE]),
     (Cambiata,           Weak,          Minim,     [FREE,    FREE,    FREE,    FREE]),
     (OldCambiata,        Weak,          Minim,     [FREE,    FAULT,   FAULT,   FAULT]),
     (Escaped,            Weak,          Semiminim, [FREE,    FAULT,   FAULT,   FAULT]),
     (FalseFifth,         Any,           Breve,     [FREE,    FREE,    FREE,    LICENCE]),
     (BothStruck,         Weak,          Minim,     [FREE,    FREE,    FREE,    LICENCE]),
+    (BothStruck,         Down(Minim),   Semiminim, [FREE,    FREE,    FREE,    FAULT]),
     (LaidBare,           Any,           Breve,     [FREE,    REMARK,  REMARK,  FAULT]),
 ];
 
@@ -131,7 +134,7 @@ impl RuleSet {
         let fits = |place| match place {
             Any => true,
             Weak => manner.is_weak(),
-            Up(rank) => !manner.is_weak() && manner.rising && manner.rank >= rank,
+            Strong(rank) => !manner.is_weak() && manner.rank >= rank,
             Down(rank) => !manner.is_weak() && !manner.rising && manner.rank >= rank,
         };
         let rows = ALLOWED.iter().filter(|(figure, place, longest, _)| {
