@@ -24,7 +24,8 @@ fn every_cadence_of_the_list() {
         let found: Vec<String> =
             found.iter().map(|cadence| told(cadence, &score).to_string()).collect();
         if found != case.expected {
-            wrong += &format!("{}\n  expected {:#?}\n  found {found:#?}\n", case.name, case.expected);
+            wrong +=
+                &format!("{}\n  expected {:#?}\n  found {found:#?}\n", case.name, case.expected);
         }
     }
     assert!(wrong.is_empty(), "{wrong}");
@@ -38,7 +39,8 @@ fn the_list_is_true() {
     for case in cadence_cases() {
         let found = read_cadences(&score(&case));
         if found != case.expected {
-            wrong += &format!("{}\n  expected {:#?}\n  read {found:#?}\n", case.name, case.expected);
+            wrong +=
+                &format!("{}\n  expected {:#?}\n  read {found:#?}\n", case.name, case.expected);
         }
     }
     assert!(wrong.is_empty(), "{wrong}");
@@ -64,7 +66,8 @@ fn pieces() -> Vec<(String, Piece, Score)> {
 
 /// When the last sonority begins.
 fn last_sonority(score: &Score) -> Time {
-    let last = |voice: &TimedVoice| voice.events.iter().rfind(|event| !event.is_rest()).map(|e| e.onset);
+    let last =
+        |voice: &TimedVoice| voice.events.iter().rfind(|event| !event.is_rest()).map(|e| e.onset);
     score.voices.iter().filter_map(last).max().unwrap_or_default()
 }
 

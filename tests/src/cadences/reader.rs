@@ -43,7 +43,8 @@ fn sung(event: &TimedEvent) -> Option<Sung> {
 impl Grid {
     fn new(score: &Score) -> Grid {
         let names = score.voices.iter().map(|voice| voice.name.clone()).collect();
-        let voices = score.voices.iter().map(|voice| voice.events.iter().filter_map(sung).collect());
+        let voices =
+            score.voices.iter().map(|voice| voice.events.iter().filter_map(sung).collect());
         let ends = score.bars.iter().filter(|bar| bar.close != Close::Plain).map(|bar| bar.end);
         Grid { names, voices: voices.collect(), section_ends: ends.collect() }
     }
@@ -211,7 +212,8 @@ fn reaches(grid: &Grid, voice: usize, at: Time, goal: Sung) -> Option<char> {
 fn is_consonant(low: Sung, high: Sung) -> bool {
     let (low, high) = if low.key <= high.key { (low, high) } else { (high, low) };
     let semitones = (high.key - low.key) % 12;
-    [(0, 0), (2, 3), (2, 4), (4, 7), (5, 8), (5, 9)].contains(&((high.step - low.step) % 7, semitones))
+    [(0, 0), (2, 3), (2, 4), (4, 7), (5, 8), (5, 9)]
+        .contains(&((high.step - low.step) % 7, semitones))
 }
 
 fn name_of_level(length: Time, minim: Time) -> &'static str {
@@ -262,9 +264,8 @@ fn syncopated(grid: &Grid, cantizans: usize, at: Time) -> Option<Told> {
     let lowest = grid.chord(at).first().copied();
     let evaded_by = if arrives && !reaching.is_empty() {
         let (voice, low) = lowest?;
-        let five = before
-            .iter()
-            .any(|(other, note)| *other == voice && degree(goal.step, note.step) == 5);
+        let five =
+            before.iter().any(|(other, note)| *other == voice && degree(goal.step, note.step) == 5);
         match degree(goal.step, low.step) {
             1 => None,
             4 if phrygian => None,
@@ -280,7 +281,9 @@ fn syncopated(grid: &Grid, cantizans: usize, at: Time) -> Option<Told> {
         // The lowest that kept its place from the dissonance on, and leaves it.
         let (voice, role) = before.iter().find_map(|(voice, note)| {
             let was = grid.at(*voice, dissonance)?;
-            let kept = *voice != cantizans && note.to == at && degree(was.step, note.step) == 1;
+            let leaves =
+                grid.at(*voice, at).is_none_or(|next| next.from == at && next.step != note.step);
+            let kept = *voice != cantizans && leaves && degree(was.step, note.step) == 1;
             match degree(goal.step, note.step) {
                 2 if kept => Some((*voice, "tenorizans")),
                 5 if kept && lowest_before == Some(*voice) => Some((*voice, "bassizans")),
@@ -294,9 +297,11 @@ fn syncopated(grid: &Grid, cantizans: usize, at: Time) -> Option<Told> {
             return None;
         }
         let rings = phrygian || goal.key - leading.key == 1;
+        let ends =
+            grid.at(reaching[0].0, at).is_some_and(|end| grid.section_ends.contains(&end.to));
         match own {
             None => Some("rest"),
-            Some(_) if rings => Some("cantizans"),
+            Some(_) if rings || ends => Some("cantizans"),
             Some(_) => return None,
         }
     } else {
@@ -390,15 +395,20 @@ fn unsyncopated(grid: &Grid, at: Time) -> Option<Told> {
     let low = grid.chord(at).first()?.1;
     for cantizans in &voices {
         let (goal, leading) = (grid.at(*cantizans, at)?, grid.before(*cantizans, at));
-        let Some(leading) = leading.filter(|leading| goal.step - leading.step == 1) else {
+        let Some(mut leading) = leading else { continue };
+        let mut ornaments = Vec::new();
+        if goal.step - leading.step == 2 {
+            ornaments.push("under-third");
+            leading = grid.before(*cantizans, leading.from).unwrap_or(leading);
+        }
+        if goal.step - leading.step != 1 {
             continue;
-        };
+        }
         if degree(goal.step, low.step) != 1 {
             continue;
         }
-        let reaching = |role: char| {
-            voices.iter().find(|voice| reaches(grid, **voice, at, goal) == Some(role))
-        };
+        let reaching =
+            |role: char| voices.iter().find(|voice| reaches(grid, **voice, at, goal) == Some(role));
         let roles = [('c', Some(cantizans)), ('t', reaching('t')), ('b', reaching('b'))];
         let roles: Vec<(char, String)> = roles
             .into_iter()
@@ -412,8 +422,9 @@ fn unsyncopated(grid: &Grid, at: Time) -> Option<Told> {
             at,
             goal: letter(goal),
             kind: "none",
-            level: name_of_level(leading.to - leading.from, leading.minim),
+            level: name_of_level(at - leading.from, leading.minim),
             roles,
+            ornaments,
             ..Told::default()
         });
     }

@@ -117,7 +117,8 @@ impl<'t> Cantizans<'t> {
     /// What it sounds between what was suspended and a moment.
     pub(super) fn until(&self, at: i64) -> Vec<NoteRef> {
         let after = self.held + 1;
-        let until = self.notes()[after..].iter().enumerate().take_while(|(_, note)| note.onset < at);
+        let until =
+            self.notes()[after..].iter().enumerate().take_while(|(_, note)| note.onset < at);
         let sung = until.filter(|(_, note)| note.pitch.is_some());
         sung.map(|(place, _)| NoteRef::new(self.line, after + place)).collect()
     }

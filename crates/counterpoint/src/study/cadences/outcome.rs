@@ -54,9 +54,9 @@ pub(super) fn together(
     }
     let line = lowest.note.line;
     let before = moments.at(at - 1)?;
-    let was_bassizans = before.of_line(line).is_some_and(|own| {
-        above(goal, own.height) == FIFTH && before.is_lowest(own)
-    });
+    let was_bassizans = before
+        .of_line(line)
+        .is_some_and(|own| above(goal, own.height) == FIFTH && before.is_lowest(own));
     Some(Some(if was_bassizans { EvadedBy::Bassizans } else { EvadedBy::Entry }))
 }
 

@@ -13,6 +13,8 @@ pub(super) struct Arrival {
     pub(super) at: i64,
     /// Its note before.
     pub(super) leading: NoteRef,
+    /// The goal.
+    pub(super) goal: NoteRef,
 }
 
 /// When the voices other than the cantizans come to a goal, after one moment and until another, in
@@ -36,9 +38,9 @@ pub(super) fn arrivals(
                 break;
             }
             if let Some(role) = role(goal, &notes[place - 1], &notes[place]) {
-                let at = struck_again(texture, notes, place).unwrap_or(notes[place].onset);
-                let leading = NoteRef::new(line, place - 1);
-                found.push(Arrival { line, role, at, leading });
+                let again = struck_again(texture, notes, place);
+                let (at, leading) = (notes[again].onset, NoteRef::new(line, place - 1));
+                found.push(Arrival { line, role, at, leading, goal: NoteRef::new(line, again) });
             }
         }
     }
@@ -59,10 +61,11 @@ pub(super) fn role(goal: Height, from: &Note, to: &Note) -> Option<Role> {
     }
 }
 
-/// When a goal that is anticipated in a short note is struck again.
-fn struck_again(texture: &Texture, notes: &[Note], place: usize) -> Option<i64> {
+/// The place of the goal: if it is anticipated in a short note, where it is struck again.
+fn struck_again(texture: &Texture, notes: &[Note], place: usize) -> usize {
     let note = &notes[place];
-    let next = notes.get(place + 1).filter(|next| next.pitch == note.pitch)?;
-    (note.end - note.onset < texture.minim && note.end - note.onset < next.end - next.onset)
-        .then_some(next.onset)
+    let length = note.end - note.onset;
+    let next = notes.get(place + 1).filter(|next| next.pitch == note.pitch);
+    let again = next.is_some_and(|next| length < texture.minim && length < next.end - next.onset);
+    place + usize::from(again)
 }

@@ -20,9 +20,10 @@ pub(super) fn mark(cadences: &mut [Cadence], texture: &Texture, moments: &Moment
     let at = minims(texture, end.at);
     let follows = last.at < at && at <= last.at + Time::minims(WITHIN);
     let falls = matches!(lowest.height.rung - before.height.rung, -3 | 4);
-    let keeps = end.sounding.iter().any(|one| {
-        i32::from(one.height.rung).rem_euclid(7) == last.goal.tone.rung().rem_euclid(7)
-    });
+    let keeps = end
+        .sounding
+        .iter()
+        .any(|one| i32::from(one.height.rung).rem_euclid(7) == last.goal.tone.rung().rem_euclid(7));
     if follows && falls && keeps {
         last.plagal = Some(at);
     }

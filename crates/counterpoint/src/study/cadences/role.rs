@@ -20,8 +20,7 @@ pub enum Role {
 
 impl Role {
     /// All of them.
-    pub const ALL: [Role; 4] =
-        [Role::Cantizans, Role::Tenorizans, Role::Bassizans, Role::Altizans];
+    pub const ALL: [Role; 4] = [Role::Cantizans, Role::Tenorizans, Role::Bassizans, Role::Altizans];
 
     /// Its name.
     pub fn name(self) -> &'static str {

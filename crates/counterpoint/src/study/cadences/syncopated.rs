@@ -60,8 +60,14 @@ impl Close<'_> {
         }
         // Where the resolution is anticipated it takes a quarter of the whole, else a half.
         let limit = dissonance.saturating_add((resolution - dissonance).saturating_mul(4));
-        let cantizans =
-            Cantizans { texture, line, goal, held: held.note as usize, first: resolved.note as usize, limit };
+        let cantizans = Cantizans {
+            texture,
+            line,
+            goal,
+            held: held.note as usize,
+            first: resolved.note as usize,
+            limit,
+        };
         let arrivals = arrivals(texture, line, goal, resolution, limit);
         let leading = resolved.of(texture).pitch?;
         let phrygian = is_phrygian(at_dissonance, &arrivals, texture, goal, leading);
@@ -116,13 +122,20 @@ impl Close<'_> {
         // A leading note that becomes the next dissonance goes on with a chain.
         let leaves = cantizans.leaves();
         let goes_on = self.next.is_some_and(|next| next.preparation < leaves);
-        let at = arrivals.iter().map(|one| one.at).find(|at| *at >= leaves)?;
-        let moment = self.moments.at(at)?;
-        let own = moment.of_line(cantizans.line as u32);
+        let arrival = arrivals.iter().find(|arrival| arrival.at >= leaves)?;
+        let at = arrival.at;
+        // A goal that only one voice reaches is heard as one on a stronger place than the resolution.
+        let measure = self.one.held.of(self.texture).measure;
+        if measure.rank(at) >= measure.rank(self.one.resolution) {
+            return None;
+        }
+        let own = self.moments.at(at)?.of_line(cantizans.line as u32);
+        // At an end a cadence is meant, whatever the signs are.
+        let ends = arrival.goal.of(self.texture).facts.last;
         let rings = phrygian || goal.semitones - leading.semitones == 1;
         let evaded_by = match own {
             None => EvadedBy::Rest,
-            Some(_) if rings && !goes_on => EvadedBy::Cantizans,
+            Some(_) if (rings || ends) && !goes_on => EvadedBy::Cantizans,
             Some(_) => return None,
         };
         Some(Outcome { at, arrives: false, evaded_by: Some(evaded_by) })
@@ -146,20 +159,22 @@ impl Close<'_> {
             .sounding
             .iter()
             .filter(|other| other.note.line as usize != cantizans.line)
-            .filter(|other| other.note.of(self.texture).end == at)
+            .filter(|other| {
+                let note = other.note.of(self.texture);
+                note.end == at && note.leave != Some(0)
+            })
             .filter(|other| {
                 let was = at_dissonance.of_line(other.note.line);
                 was.is_some_and(|was| above(goal, was.height) == above(goal, other.height))
             })
             .collect();
         others.sort_by_key(|other| other.pitch());
-        let (other, role) = others.into_iter().find_map(|other| {
-            match above(goal, other.height) {
+        let (other, role) =
+            others.into_iter().find_map(|other| match above(goal, other.height) {
                 SECOND => Some((other, EvadedBy::Tenorizans)),
                 FIFTH if before.is_lowest(other) => Some((other, EvadedBy::Bassizans)),
                 _ => None,
-            }
-        })?;
+            })?;
         let rests = moment.of_line(other.note.line).is_none();
         Some(if rests { EvadedBy::Rest } else { role })
     }
@@ -175,9 +190,8 @@ impl Close<'_> {
             };
             place.get_or_insert(arrival.leading.id(texture));
         }
-        let arrives = |line: u32| {
-            arrivals.iter().any(|one| one.at == at && one.line == line as usize)
-        };
+        let arrives =
+            |line: u32| arrivals.iter().any(|one| one.at == at && one.line == line as usize);
         let Some(before) = self.moments.at(at - 1) else { return roles };
         for other in before.sounding {
             if other.note.line == self.one.held.line || arrives(other.note.line) {
@@ -239,7 +253,8 @@ fn is_phrygian(
         heights.filter(|height| above(goal, *height) == SECOND).min_by_key(|height| height.rung)
     };
     let tenorizans = arriving.or_else(sounding);
-    let falls = tenorizans.is_some_and(|from| (from.semitones - goal.semitones).rem_euclid(12) == 1);
+    let falls =
+        tenorizans.is_some_and(|from| (from.semitones - goal.semitones).rem_euclid(12) == 1);
     falls && goal.semitones - leading.semitones == 2
 }
 

@@ -4,14 +4,15 @@ use std::collections::BTreeMap;
 
 use score::Score;
 
+use super::Cadence;
+use super::cantizans::CadenceOrnament;
 use super::kind::CadenceKind;
 use super::outcome;
 use super::partners::role;
 use super::role::{Role, Roles};
 use super::syncopated::level;
-use super::Cadence;
 use crate::study::moments::{Moments, NoteRef, minims};
-use crate::texture::{Height, Line, Note, Texture};
+use crate::texture::{Line, Texture};
 
 /// A voice that comes to an end.
 #[derive(Clone, Copy)]
@@ -57,23 +58,34 @@ fn ends(score: &Score, line: &Line, place: usize) -> bool {
     note.facts.last || has_corona || next.is_none_or(|next| next.pitch.is_none())
 }
 
-/// What a voice does that goes up a step to a goal.
-fn goal(from: &Note, to: &Note) -> Option<Height> {
-    let (from, to) = (from.pitch?, to.pitch?);
-    (to.rung - from.rung == 1).then_some(to)
+/// The leading note of a voice that goes up a step to its last note, or from the third below, after
+/// the leading note.
+fn leading(texture: &Texture, ending: &Ending) -> Option<NoteRef> {
+    let height = |note: NoteRef| note.of(texture).pitch;
+    let last = height(ending.last)?.rung;
+    match last - height(ending.before)?.rung {
+        1 => Some(ending.before),
+        2 => {
+            let leading = ending.before.before()?;
+            (last - height(leading)?.rung == 1).then_some(leading)
+        }
+        _ => None,
+    }
 }
 
 fn cadence(texture: &Texture, moments: &Moments, at: i64, endings: &[Ending]) -> Option<Cadence> {
     let fulfilled = |cantizans: &Ending| {
-        let leading = cantizans.before.of(texture);
-        let goal = goal(leading, cantizans.last.of(texture))?;
+        let first = leading(texture, cantizans)?;
+        let leading = first.of(texture);
+        let goal = cantizans.last.of(texture).pitch?;
         let others = endings.iter().filter_map(|other| {
             let role = role(goal, other.before.of(texture), other.last.of(texture))?;
             Some((role, other.before))
         });
         let mut others: Vec<(Role, NoteRef)> = others.collect();
         others.sort_by_key(|(role, _)| *role);
-        let of = |role: Role| others.iter().find(|(other, _)| *other == role).map(|(_, note)| *note);
+        let of =
+            |role: Role| others.iter().find(|(other, _)| *other == role).map(|(_, note)| *note);
         let (tenorizans, bassizans) = (of(Role::Tenorizans), of(Role::Bassizans));
         tenorizans.or(bassizans)?;
         let leads = leading.pitch?;
@@ -93,7 +105,7 @@ fn cadence(texture: &Texture, moments: &Moments, at: i64, endings: &[Ending]) ->
             goal: goal.pitch(),
             degree: None,
             roles: Roles {
-                cantizans: Some(id(cantizans.before)),
+                cantizans: Some(id(first)),
                 tenorizans: tenorizans.map(id),
                 bassizans: bassizans.map(id),
                 altizans: None,
@@ -101,11 +113,19 @@ fn cadence(texture: &Texture, moments: &Moments, at: i64, endings: &[Ending]) ->
             kind: CadenceKind::None,
             pair: None,
             suspension: None,
-            level: level(leading.end - leading.onset, leading.measure.minim),
+            level: level(at - leading.onset, leading.measure.minim),
             phrygian,
             evaded_by: None,
-            ornaments: Vec::new(),
-            leading: vec![id(cantizans.before)],
+            ornaments: if first == cantizans.before {
+                Vec::new()
+            } else {
+                vec![CadenceOrnament::UnderThird]
+            },
+            leading: if first == cantizans.before {
+                vec![id(first)]
+            } else {
+                vec![id(first), id(cantizans.before)]
+            },
             plagal: None,
         })
     };

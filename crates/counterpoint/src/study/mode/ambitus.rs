@@ -98,7 +98,8 @@ mod tests {
     use super::*;
 
     fn fits(lowest: (Step, i8), highest: (Step, i8), last: Step) -> Option<Range> {
-        let height = |(step, octave)| Height::of(Pitch::new(Tone::new(step, octave), 0), Signature::NONE);
+        let height =
+            |(step, octave)| Height::of(Pitch::new(Tone::new(step, octave), 0), Signature::NONE);
         range(height(lowest), height(highest), last)
     }
 

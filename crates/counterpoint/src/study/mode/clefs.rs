@@ -80,8 +80,11 @@ mod tests {
     use super::*;
 
     fn clefs(names: &[&str]) -> Option<Clefs> {
-        let voices: String =
-            names.iter().enumerate().map(|(n, clef)| format!("voice V{n} clef {clef}\n br _\n")).collect();
+        let voices: String = names
+            .iter()
+            .enumerate()
+            .map(|(n, clef)| format!("voice V{n} clef {clef}\n br _\n"))
+            .collect();
         let piece = notation::parse(&voices).piece;
         of(&align(&piece, reckon(&piece), BarLength::Breve).score)
     }
