@@ -103,17 +103,22 @@ pub fn read_cadences(score: &Score) -> Vec<String> {
         }
         here.sort_by_key(|told| told.evaded_by.is_some());
         if here.is_empty() {
-            here.extend(unsyncopated(&grid, at));
+            here.extend(unsyncopated(&grid, at, false));
         }
         here.truncate(1);
         found.extend(here);
+    }
+    let end = grid.onsets().last().copied().unwrap_or_default();
+    let near = |at: Time| at <= end && end <= at + Time::minims(8);
+    if !found.iter().any(|told| near(told.at)) {
+        let onsets = grid.onsets().into_iter().rev().filter(|at| near(*at));
+        found.extend(onsets.filter_map(|at| unsyncopated(&grid, at, true)).next());
     }
     let last_step = grid.final_step();
     for told in &mut found {
         let goal = Step::from_letter(told.goal.chars().next().unwrap()).unwrap() as i32;
         told.degree = degree(last_step, goal);
     }
-    let end = grid.onsets().last().copied().unwrap_or_default();
     if let Some(told) = found.last_mut().filter(|told| told.evaded_by.is_none() && told.at < end) {
         let moves = (grid.chord_before(end)[0].1.step, grid.chord(end)[0].1.step);
         let goal = Step::from_letter(told.goal.chars().next().unwrap()).unwrap() as i32;
@@ -383,12 +388,13 @@ fn syncopated(grid: &Grid, cantizans: usize, at: Time) -> Option<Told> {
     })
 }
 
-fn unsyncopated(grid: &Grid, at: Time) -> Option<Told> {
+fn unsyncopated(grid: &Grid, at: Time, anyhow: bool) -> Option<Told> {
     // A voice ends here: at a section, a corona, or before a rest.
     let ends = |voice: usize| {
         grid.at(voice, at).is_some_and(|note| {
             let next = grid.voices[voice].iter().any(|next| next.from == note.to);
-            note.from == at && (note.corona || !next || grid.section_ends.contains(&note.to))
+            note.from == at
+                && (anyhow || note.corona || !next || grid.section_ends.contains(&note.to))
         })
     };
     let voices: Vec<usize> = (0..grid.voices.len()).filter(|voice| ends(*voice)).collect();

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use rudiments::Time;
 use score::Score;
 
 use super::Cadence;
@@ -14,14 +15,19 @@ use super::syncopated::level;
 use crate::study::moments::{Moments, NoteRef, minims};
 use crate::texture::{Line, Texture};
 
-/// A voice that comes to an end.
+/// Minims between a cadence and the end for which it is meant: two breves.
+const WITHIN: i64 = 8;
+
+/// A voice that comes to a note.
 #[derive(Clone, Copy)]
-struct Ending {
-    /// Its last note.
-    last: NoteRef,
-    /// The note before.
-    before: NoteRef,
+struct Coming {
+    to: NoteRef,
+    /// The note or rest before.
+    from: NoteRef,
 }
+
+/// What comes to its notes at each moment.
+type Comings = BTreeMap<i64, Vec<Coming>>;
 
 /// Adds what comes to an end without a suspension, where nothing else does.
 pub(super) fn add_cadences(
@@ -30,23 +36,66 @@ pub(super) fn add_cadences(
     score: &Score,
     moments: &Moments,
 ) {
-    let mut endings: BTreeMap<i64, Vec<Ending>> = BTreeMap::new();
+    let ending = comings(texture, |line, place| ends(score, &texture.lines[line], place));
+    let times: Vec<Time> = found.iter().map(|cadence| cadence.at).collect();
+    let is_new = |at: &i64| times.binary_search(&minims(texture, *at)).is_err();
+    let ending = ending.iter().filter(|(at, _)| is_new(at));
+    found.extend(ending.filter_map(|(at, all)| cadence(texture, moments, *at, all)));
+    found.sort_by_key(|cadence| cadence.at);
+    add_last(found, texture, moments);
+}
+
+/// Adds for every section that has no cadence at its end the last one without a suspension within
+/// two breves before its last sonority, though the voices go on from it.
+fn add_last(found: &mut Vec<Cadence>, texture: &Texture, moments: &Moments) {
+    let sonorities = last_sonorities(texture);
+    let within = WITHIN * texture.minim;
+    let without: Vec<i64> = sonorities
+        .into_iter()
+        .filter(|last| {
+            let (from, to) = (minims(texture, last - within), minims(texture, *last));
+            let before = found.partition_point(|cadence| cadence.at < from);
+            found.get(before).is_none_or(|cadence| cadence.at > to)
+        })
+        .collect();
+    if without.is_empty() {
+        return;
+    }
+    let near = comings(texture, |line, place| {
+        let at = texture.lines[line].notes[place].onset;
+        let next = without.partition_point(|last| *last < at);
+        without.get(next).is_some_and(|last| last - within <= at)
+    });
+    for last in without {
+        let mut before = near.range(last - within..=last).rev();
+        found.extend(before.find_map(|(at, all)| cadence(texture, moments, *at, all)));
+    }
+    found.sort_by_key(|cadence| cadence.at);
+}
+
+/// When the last note of each section begins, in order.
+fn last_sonorities(texture: &Texture) -> Vec<i64> {
+    let mut last: BTreeMap<u32, i64> = BTreeMap::new();
+    let sung = texture.lines.iter().flat_map(|line| &line.notes).filter(|n| n.pitch.is_some());
+    for note in sung {
+        let onset = last.entry(note.section).or_insert(note.onset);
+        *onset = note.onset.max(*onset);
+    }
+    last.into_values().collect()
+}
+
+/// The notes for which something is so, by when they begin, each with the one before.
+fn comings(texture: &Texture, is: impl Fn(usize, usize) -> bool) -> Comings {
+    let mut found = Comings::new();
     for (line, of_line) in texture.lines.iter().enumerate() {
         for (place, note) in of_line.notes.iter().enumerate().skip(1) {
-            if note.pitch.is_some() && ends(score, of_line, place) {
-                let (last, before) = (NoteRef::new(line, place), NoteRef::new(line, place - 1));
-                endings.entry(note.onset).or_default().push(Ending { last, before });
+            if note.pitch.is_some() && is(line, place) {
+                let (to, from) = (NoteRef::new(line, place), NoteRef::new(line, place - 1));
+                found.entry(note.onset).or_default().push(Coming { to, from });
             }
         }
     }
-    let times: Vec<_> = found.iter().map(|cadence| cadence.at).collect();
-    let new = endings.iter().filter_map(|(at, endings)| {
-        let is_known = times.binary_search(&minims(texture, *at)).is_ok();
-        if is_known { None } else { cadence(texture, moments, *at, endings) }
-    });
-    let new: Vec<Cadence> = new.collect();
-    found.extend(new);
-    found.sort_by_key(|cadence| cadence.at);
+    found
 }
 
 /// Whether a note is the last of its section, has a corona, or is followed by a rest.
@@ -58,29 +107,29 @@ fn ends(score: &Score, line: &Line, place: usize) -> bool {
     note.facts.last || has_corona || next.is_none_or(|next| next.pitch.is_none())
 }
 
-/// The leading note of a voice that goes up a step to its last note, or from the third below, after
+/// The leading note of a voice that goes up a step to a note, or from the third below, after
 /// the leading note.
-fn leading(texture: &Texture, ending: &Ending) -> Option<NoteRef> {
+fn leading(texture: &Texture, coming: &Coming) -> Option<NoteRef> {
     let height = |note: NoteRef| note.of(texture).pitch;
-    let last = height(ending.last)?.rung;
-    match last - height(ending.before)?.rung {
-        1 => Some(ending.before),
+    let last = height(coming.to)?.rung;
+    match last - height(coming.from)?.rung {
+        1 => Some(coming.from),
         2 => {
-            let leading = ending.before.before()?;
+            let leading = coming.from.before()?;
             (last - height(leading)?.rung == 1).then_some(leading)
         }
         _ => None,
     }
 }
 
-fn cadence(texture: &Texture, moments: &Moments, at: i64, endings: &[Ending]) -> Option<Cadence> {
-    let fulfilled = |cantizans: &Ending| {
+fn cadence(texture: &Texture, moments: &Moments, at: i64, comings: &[Coming]) -> Option<Cadence> {
+    let fulfilled = |cantizans: &Coming| {
         let first = leading(texture, cantizans)?;
         let leading = first.of(texture);
-        let goal = cantizans.last.of(texture).pitch?;
-        let others = endings.iter().filter_map(|other| {
-            let role = role(goal, other.before.of(texture), other.last.of(texture))?;
-            Some((role, other.before))
+        let goal = cantizans.to.of(texture).pitch?;
+        let others = comings.iter().filter_map(|other| {
+            let role = role(goal, other.from.of(texture), other.to.of(texture))?;
+            Some((role, other.from))
         });
         let mut others: Vec<(Role, NoteRef)> = others.collect();
         others.sort_by_key(|(role, _)| *role);
@@ -116,18 +165,18 @@ fn cadence(texture: &Texture, moments: &Moments, at: i64, endings: &[Ending]) ->
             level: level(at - leading.onset, leading.measure.minim),
             phrygian,
             evaded_by: None,
-            ornaments: if first == cantizans.before {
+            ornaments: if first == cantizans.from {
                 Vec::new()
             } else {
                 vec![CadenceOrnament::UnderThird]
             },
-            leading: if first == cantizans.before {
+            leading: if first == cantizans.from {
                 vec![id(first)]
             } else {
-                vec![id(first), id(cantizans.before)]
+                vec![id(first), id(cantizans.from)]
             },
             plagal: None,
         })
     };
-    endings.iter().find_map(fulfilled)
+    comings.iter().find_map(fulfilled)
 }
