@@ -3,6 +3,7 @@
 //! It looks at the whole piece once, and names; [`crate::rules`] observe two notes at a time, and
 //! weigh.
 
+pub mod accidentals;
 pub mod cadences;
 pub mod mode;
 pub(crate) mod moments;

@@ -1,0 +1,28 @@
+//! What speaks against a sign.
+
+use crate::observe::EventId;
+
+/// What speaks against a sign.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Doubt {
+    /// Another voice has the note without the sign, within a semibreve.
+    Natural(EventId),
+    /// The line would go by an augmented step, to or from the note.
+    AugmentedStep,
+    /// It would be dissonant with what sounds, and is not now.
+    Dissonance(EventId),
+    /// The rule leaves it open.
+    Open,
+}
+
+impl Doubt {
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Doubt::Natural(_) => "another voice has it without the sign",
+            Doubt::AugmentedStep => "the step to it or from it would be augmented",
+            Doubt::Dissonance(_) => "it would be dissonant",
+            Doubt::Open => "it may be meant otherwise",
+        }
+    }
+}
