@@ -193,19 +193,11 @@ fn hidden_signs_are_proposed_anew() {
             precision.entry((one.reason, one.is_certain())).or_default().add(good);
             if one.reason == AccidentalReason::Cadence {
                 let cad = case.cadences.iter().find(|c| c.leading.contains(&one.event));
-                let own = &case.signed.voices[one.event.voice].events[one.event.event];
-                let mut near = String::new();
-                for (v, voice) in case.bare.voices.iter().enumerate() {
-                    if v == one.event.voice { continue; }
-                    for e in &voice.events {
-                        let Some(n) = e.notes.first() else { continue };
-                        if n.pitch.tone.step != one.pitch.tone.step { continue; }
-                        if e.end() == own.onset || (e.end() < own.onset && own.onset <= e.end() + Time::minims(2)) { near += &format!(" before{}", own.onset + Time::ZERO); near.truncate(near.len()); near += &format!("-{}", e.end()); }
-                        else if e.onset < own.end() && own.onset < e.end() { near += " WITH"; }
-                        else if e.onset >= own.end() && e.onset <= own.end() + Time::minims(2) { near += &format!(" after+{}..{}", own.end(), e.onset); }
-                    }
-                }
-                let near = format!("<{near}>");
+                let near = case.cadences.iter().find(|c| c.leading.contains(&one.event)).map_or(String::new(), |c| {
+                    let of = |id: Option<EventId>| id.map_or("-".to_owned(), |id| { let e = &case.bare.voices[id.voice].events; let g = e.iter().find(|e| e.onset == c.at); g.map_or("x".to_owned(), |g| if g.is_rest() {"r".into()} else {
+                        let nx = e.iter().find(|e| e.onset == g.end()).map_or("end", |n| if n.is_rest() {"r"} else {"n"});
+                        format!("{}{nx}", g.length) }) });
+                    format!("lead {} before {} c{} t{} b{}", c.at - c.resolution, c.dissonance.map_or("-".to_owned(), |d| (c.resolution - d).to_string()), of(c.roles.cantizans), of(c.roles.tenorizans), of(c.roles.bassizans)) });
                 println!("{} {name} {} {near} {:?} | {}", if good {"GOOD"} else {"BAD"}, one.at, one.doubt, cad.map_or(String::new(), |c| suite::cadences::told(c, &case.signed).to_string()));
             }
             if !good && one.is_certain() {

@@ -35,6 +35,8 @@ pub(crate) struct Suspension {
     pub(crate) ornament: Option<Ornament>,
     /// Its numbers with the lowest of what is struck.
     pub(crate) numbers: Numbers,
+    /// Whether it is resolved as the books have it: in two voices to an imperfect consonance.
+    pub(crate) regular: bool,
 }
 
 named! {
@@ -84,6 +86,8 @@ named! {
         FourFive = "4-5",
         /// Lower note suspended, into the octave.
         SevenEight = "7-8",
+        /// Lower note of a false fifth suspended, into the sixth.
+        FiveSix = "5-6",
     }
 }
 
@@ -102,6 +106,7 @@ impl Numbers {
             (1, false) => Numbers::NineTen,
             (3, false) => Numbers::FourFive,
             (6, false) => Numbers::SevenEight,
+            (4, false) => Numbers::FiveSix,
             _ => return None,
         })
     }
@@ -111,6 +116,7 @@ impl Numbers {
     pub fn is_regular(self, voices: usize) -> bool {
         match self {
             Numbers::SevenSix | Numbers::FourThree | Numbers::TwoThree | Numbers::NineTen => true,
+            Numbers::FiveSix => true,
             Numbers::NineEight => voices > 2,
             Numbers::TwoOne | Numbers::FourFive | Numbers::SevenEight => false,
         }
@@ -153,20 +159,24 @@ fn suspension(
     moment.sounding.iter().find(strikes)?;
     let first = if held.struck { repeated(texture, held.note)? } else { held.note };
     let begun = first.of(texture).onset;
-    let Resolution { resolved, ornament } = resolution(texture, held.note)?;
+    let latest = moment.at + (moment.at - begun);
+    let Resolution { resolved, ornament } = resolution(texture, held.note, latest)?;
     let resolution = resolved.of(texture).onset;
-    if begun >= moment.at || resolution - moment.at > moment.at - begun {
+    if begun >= moment.at {
         return None;
     }
     let resolves = |struck: &&Sounding| {
         is_stronger(struck.note.of(texture), moment.at, first.of(texture), resolution)
-            && resolves(moments, moment, held, struck, (resolved, resolution))
+            && resolves(moments, held, struck, (resolved, resolution))
     };
     let mut struck: Vec<&Sounding> =
         moment.sounding.iter().filter(strikes).filter(resolves).collect();
     struck.sort_by_key(|struck| struck.pitch());
     let numbers = Numbers::of(held.height, struck.first()?.height)?;
     let prepared = prepared(texture, moments, first)?;
+    let voices = moment.sounding.len();
+    let regular = numbers.is_regular(voices)
+        && (voices > 2 || !is_perfect_then(moments, (resolved, resolution), struck[0].note.line));
     Some(Suspension {
         held: held.note,
         restruck: held.struck,
@@ -178,13 +188,31 @@ fn suspension(
         resolved,
         ornament,
         numbers,
+        regular,
     })
 }
 
-/// What two notes make at a moment.
+/// What two notes make at a moment. A fourth, tritone or false fifth passes for a consonance while a
+/// lower note sounds with which both are consonant.
 pub(crate) fn dyad(moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Dyad {
-    let lowest = moment.is_lowest(one) || moment.is_lowest(other);
-    Dyad::of(one.height, other.height, lowest)
+    let dyad = Dyad::of(one.height, other.height, true);
+    if !matches!(dyad, Dyad::Discord(Discord::Fourth | Discord::Tritone)) {
+        return dyad;
+    }
+    let bottom = one.pitch().min(other.pitch());
+    let consonant =
+        |with: &Sounding, lower: &Sounding| !Dyad::of(with.height, lower.height, true).is_discord();
+    let mut lower = moment.sounding.iter().filter(|lower| lower.pitch() < bottom);
+    let passes = lower.any(|lower| consonant(one, lower) && consonant(other, lower));
+    if passes { Dyad::of(one.height, other.height, false) } else { dyad }
+}
+
+/// The dissonance of two notes, if they are dissonant.
+pub(crate) fn discord(moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Option<Discord> {
+    match dyad(moment, one, other) {
+        Dyad::Discord(discord) => Some(discord),
+        Dyad::Concord(_) => None,
+    }
 }
 
 /// The note directly before, if this one is the same again.
@@ -211,48 +239,43 @@ struct Resolution {
     ornament: Option<Ornament>,
 }
 
-/// The note a step below a held one, directly after it or after an ornament.
-fn resolution(texture: &Texture, held: NoteRef) -> Option<Resolution> {
+/// The note a step below a held one, directly after it or after an ornament, that begins at the
+/// latest at a moment: a dissonance lasts no longer than its preparation.
+fn resolution(texture: &Texture, held: NoteRef, latest: i64) -> Option<Resolution> {
+    let plain = held.after(texture).map(|resolved| Resolution { resolved, ornament: None });
+    let all = [ornamented(texture, held), plain];
+    let from = held.of(texture).pitch?.rung;
+    all.into_iter().flatten().find(|resolution| {
+        let resolved = resolution.resolved.of(texture);
+        resolved.pitch.is_some_and(|to| to.rung == from - 1) && resolved.onset <= latest
+    })
+}
+
+/// To what a held note goes after an ornament.
+fn ornamented(texture: &Texture, held: NoteRef) -> Option<Resolution> {
     let from = held.of(texture).pitch?.rung;
     let steps = |note: NoteRef| Some(note.of(texture).pitch?.rung - from);
     let short = |note: NoteRef| {
         let note = note.of(texture);
         2 * (note.end - note.onset) <= note.measure.minim
     };
-    // An ornament leads from a weaker place to the one at which the resolution is due.
-    let due = |ornament: NoteRef, note: NoteRef| {
-        let rank = |note: &Note| note.measure.rank(note.onset);
-        rank(note.of(texture)) < rank(ornament.of(texture))
+    let first = held.after(texture).filter(|first| short(*first))?;
+    let second = first.after(texture)?;
+    let (resolved, ornament) = match (steps(first), steps(second)) {
+        (Some(-1), Some(-1)) => (second, Ornament::Anticipated),
+        (Some(-1), Some(-2)) if short(second) => (second.after(texture)?, Ornament::Turned),
+        (Some(-2), Some(-1)) => (second, Ornament::ThirdBelow),
+        (None, Some(-1)) => (second, Ornament::Rest),
+        _ => return None,
     };
-    let next = held.after(texture)?;
-    let then = next.after(texture);
-    let is = |note: Option<NoteRef>, below| note.filter(|note| steps(*note) == Some(below));
-    let ornamented = |resolved, ornament| Some(Resolution { resolved, ornament: Some(ornament) });
-    match steps(next) {
-        Some(-1) => {
-            if short(next) {
-                if let Some(again) = is(then, -1).filter(|again| due(next, *again)) {
-                    return ornamented(again, Ornament::Anticipated);
-                }
-                let below = is(then, -2).filter(|below| short(*below));
-                let again = is(below.and_then(|below| below.after(texture)), -1);
-                if let Some(again) = again.filter(|again| due(next, *again)) {
-                    return ornamented(again, Ornament::Turned);
-                }
-            }
-            Some(Resolution { resolved: next, ornament: None })
-        }
-        Some(-2) if short(next) => ornamented(is(then, -1)?, Ornament::ThirdBelow),
-        None if short(next) => ornamented(is(then, -1)?, Ornament::Rest),
-        _ => None,
-    }
+    // An ornament leads from a weaker place to the one at which the resolution is due.
+    let rank = |note: NoteRef| note.of(texture).measure.rank(note.of(texture).onset);
+    (rank(resolved) < rank(first)).then_some(Resolution { resolved, ornament: Some(ornament) })
 }
 
-/// Whether what a suspended note goes to is consonant with the voice that was struck: in two voices
-/// an imperfect consonance, or, as a remark, the perfect one to which it goes while the other stays.
+/// Whether what a suspended note goes to is consonant with the voice that was struck.
 fn resolves(
     moments: &Moments,
-    moment: &Moment<'_>,
     held: &Sounding,
     struck: &Sounding,
     (resolved, resolution): (NoteRef, i64),
@@ -263,35 +286,68 @@ fn resolves(
     let Some(then) = moments.at(resolution) else { return true };
     let (own, other) = (then.of_line(resolved.line), then.of_line(struck.note.line));
     let (Some(own), Some(other)) = (own, other) else { return true };
-    match dyad(&then, own, other) {
-        Dyad::Discord(_) => false,
-        Dyad::Concord(Concord::Octave | Concord::Fifth) => {
-            moment.sounding.len() > 2 || other.note == struck.note
-        }
-        Dyad::Concord(_) => true,
-    }
+    discord(&then, own, other).is_none()
+}
+
+/// Whether a note makes a perfect consonance with another line when it begins.
+fn is_perfect_then(moments: &Moments, resolved: (NoteRef, i64), line: u32) -> bool {
+    let (resolved, resolution) = resolved;
+    moments.at(resolution).is_some_and(|then| {
+        let (own, other) = (then.of_line(resolved.line), then.of_line(line));
+        own.zip(other).is_some_and(|(own, other)| {
+            matches!(dyad(&then, own, other), Dyad::Concord(Concord::Octave | Concord::Fifth))
+        })
+    })
 }
 
 /// How a note is prepared, if it is.
 fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prepared> {
-    let note = first.of(texture);
-    let moment = moments.at(note.onset)?;
+    let moment = moments.at(first.of(texture).onset)?;
     let own = moment.of_line(first.line)?;
-    let by_step = matches!(note.come, Some(-1..=1));
-    let mut prepared = Prepared::Consonance;
-    for other in moment.sounding.iter().filter(|other| other.note.line != first.line) {
-        let Dyad::Discord(discord) = dyad(&moment, own, other) else { continue };
-        let stays = !other.struck || repeated(texture, other.note).is_some();
-        if !(stays && by_step && moment.is_lowest(other)) {
-            return None;
-        }
-        prepared = match discord {
-            Discord::Fourth => prepared.max(Prepared::Fourth),
-            Discord::Second if (own.height.rung - other.height.rung) % 7 == 6 => Prepared::Seventh,
-            _ => return None,
-        };
+    let lowest = moment.lowest()?;
+    let with_lowest = discord(&moment, own, lowest);
+    let entering = entering(texture, &moment, own);
+    let discords = |other: &&Sounding| {
+        // What is itself dissonant with the lowest, or passes, does not count.
+        discord(&moment, own, other).is_some()
+            && !(with_lowest.is_none() && discord(&moment, other, lowest).is_some())
+            && !is_ornament(texture, own, other)
+    };
+    let mut others = moment.sounding.iter().filter(discords).peekable();
+    if others.peek().is_none() {
+        return Some(Prepared::Consonance);
     }
-    Some(prepared)
+    others.all(|other| stays(texture, other)).then_some(entering).flatten()
+}
+
+/// Whether a note sounds on, or is only struck again.
+pub(crate) fn stays(texture: &Texture, sounding: &Sounding) -> bool {
+    !sounding.struck || repeated(texture, sounding.note).is_some()
+}
+
+/// Whether a note that is struck enters as a consonant fourth, or as a seventh so: by step, over the
+/// lowest note, which sounds on or is struck again.
+pub(crate) fn entering(texture: &Texture, moment: &Moment<'_>, own: &Sounding) -> Option<Prepared> {
+    let lowest = moment.lowest()?;
+    let enters = own.struck && matches!(own.note.of(texture).come, Some(-1 | 1));
+    if !(enters && stays(texture, lowest)) {
+        return None;
+    }
+    let steps = own.height.rung - lowest.height.rung;
+    match (discord(moment, own, lowest)?, steps % 7) {
+        (Discord::Fourth, 3) => Some(Prepared::Fourth),
+        (Discord::Second, 6) => Some(Prepared::Seventh),
+        _ => None,
+    }
+}
+
+/// Whether a note that is struck together with another is only an ornament of its voice: by step,
+/// falling, shorter than the other, and a semiminim at most.
+fn is_ornament(texture: &Texture, with: &Sounding, struck: &Sounding) -> bool {
+    let (with, note) = (with.note.of(texture), struck.note.of(texture));
+    let length = note.end - note.onset;
+    let short = 2 * length <= note.measure.minim && length < with.end - with.onset;
+    struck.struck && short && (note.come, note.leave) == (Some(-1), Some(-1))
 }
 
 #[cfg(test)]
@@ -422,7 +478,7 @@ mod tests {
     fn in_threes() {
         let found = found(&[
             "sign C. mn E5 E5 E5 sb C5 mn B4 sb. C5",
-            "sign C. mn C4 D4 E4 E4 sb D4 sb. C4",
+            "sign C. mn C4 D4 E4 E4 D4 D4 sb. C4",
         ]);
         assert_eq!(found, ["V0 3 4 5 7-6"]);
     }

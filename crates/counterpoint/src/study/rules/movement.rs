@@ -1,0 +1,143 @@
+//! What is a fault in how voices move, alone and together.
+//!
+//! Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 29 (two perfect consonances of a kind), 30
+//! (harmonic relations), 37 (leaps); Fux, *Gradus ad Parnassum*, 1725, I, first species (perfect
+//! consonances by contrary or oblique motion); all from memory.
+
+use super::{FAULT, FREE, Judgement, LICENCE, REMARK, Row, RuleSet};
+use crate::kinds::named;
+
+named! {
+    /// What a finding is about.
+    pub enum Rule {
+        /// Two fifths in a row, in the same direction.
+        ParallelFifths = "parallel-fifths",
+        /// Two octaves or unisons in a row, in the same direction.
+        ParallelOctaves = "parallel-octaves",
+        /// Two fifths on successive minims, with something shorter between.
+        SuccessiveFifths = "successive-fifths",
+        /// Two octaves or unisons so.
+        SuccessiveOctaves = "successive-octaves",
+        /// Two fifths in a row, in contrary motion.
+        ContraryFifths = "contrary-fifths",
+        /// Octave and unison in a row, in contrary motion.
+        ContraryOctaves = "contrary-octaves",
+        /// From an imperfect consonance to a fifth, in the same direction.
+        DirectFifth = "direct-fifth",
+        /// From an imperfect consonance to an octave or unison, in the same direction.
+        DirectOctave = "direct-octave",
+        /// Fifths between what sounds highest and lowest, made by more than two voices.
+        OuterFifths = "outer-fifths",
+        /// Octaves so.
+        OuterOctaves = "outer-octaves",
+        /// A voice goes above one that stands above it.
+        Crossing = "crossing",
+        /// The same step with two signs in two voices, together or nearly so.
+        FalseRelation = "false-relation",
+        /// Two major thirds in a row, a whole tone apart.
+        MajorThirds = "major-thirds",
+        /// A voice moves by an augmented interval.
+        Augmented = "augmented-interval",
+        /// A voice moves by a diminished interval.
+        Diminished = "diminished-interval",
+        /// A voice moves by a semitone on one step.
+        ChromaticStep = "chromatic-step",
+        /// A voice leaps a seventh.
+        Seventh = "seventh",
+        /// A voice leaps a sixth that is not a rising minor one.
+        Sixth = "sixth",
+        /// A voice leaps more than an octave.
+        WideLeap = "wide-leap",
+        /// A dissonance that the rules do not have.
+        UntreatedDissonance = "untreated-dissonance",
+        /// A dissonance that the rules have, but not gladly.
+        Dissonance = "dissonance",
+    }
+}
+
+/// What each rule set says, by the number of voices of the piece: two, three, or more. Dissonances
+/// have a table of their own.
+#[rustfmt::skip]
+const MOVEMENT: &[(Rule, [Row; 3])] = {
+    use Rule::{
+        Augmented, ChromaticStep, ContraryFifths, ContraryOctaves, Crossing, Diminished, DirectFifth,
+        DirectOctave, FalseRelation, MajorThirds, OuterFifths, OuterOctaves, ParallelFifths,
+        ParallelOctaves, Seventh, Sixth, SuccessiveFifths, SuccessiveOctaves, WideLeap,
+    };
+    //                       1500     1560     keyboard species
+    const FAULTS: [Row; 3] = [[FAULT; 4]; 3];
+    const REMARKS: [Row; 3] = [[REMARK; 4]; 3];
+    const CONTRARY: [Row; 3] = [
+        /* two   */         [FAULT,   FAULT,   REMARK,  FAULT],
+        /* three */         [REMARK,  REMARK,  FREE,    LICENCE],
+        /* more  */         [FREE,    FREE,    FREE,    FREE],
+    ];
+    const DIRECT: [Row; 3] = [
+        /* two   */         [REMARK,  REMARK,  REMARK,  FAULT],
+        /* three */         [REMARK,  REMARK,  REMARK,  LICENCE],
+        /* more  */         [REMARK,  REMARK,  REMARK,  REMARK],
+    ];
+    const LEAP: [Row; 3] =  [[FAULT,  FAULT,   REMARK,  FAULT]; 3];
+    const CHROMATIC: [Row; 3] = [[LICENCE, LICENCE, LICENCE, FAULT]; 3];
+    &[
+        (ParallelFifths, FAULTS),
+        (ParallelOctaves, FAULTS),
+        (SuccessiveFifths, REMARKS),
+        (SuccessiveOctaves, REMARKS),
+        (ContraryFifths, CONTRARY),
+        (ContraryOctaves, CONTRARY),
+        (DirectFifth, DIRECT),
+        (DirectOctave, DIRECT),
+        (OuterFifths, REMARKS),
+        (OuterOctaves, REMARKS),
+        (Crossing, REMARKS),
+        (FalseRelation, REMARKS),
+        (MajorThirds, REMARKS),
+        (Augmented, LEAP),
+        (Diminished, LEAP),
+        (ChromaticStep, CHROMATIC),
+        (Seventh, LEAP),
+        (Sixth, LEAP),
+        (WideLeap, LEAP),
+    ]
+};
+
+impl RuleSet {
+    /// What the rules say about a movement in a piece of so many voices.
+    pub fn movement(self, rule: Rule, voices: usize) -> Judgement {
+        let (_, rows) = MOVEMENT.iter().find(|(of, _)| *of == rule)?;
+        rows[voices.saturating_sub(2).min(2)][self as usize]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Severity;
+    use super::*;
+
+    #[test]
+    fn contrary_motion_is_a_fault_in_two_voices_alone() {
+        let said = |voices| RuleSet::About1560.movement(Rule::ContraryOctaves, voices);
+        assert_eq!([2, 3, 4, 5].map(said), [FAULT, REMARK, FREE, FREE]);
+    }
+
+    /// Zarlino III, ch. 29, and Fux I (from memory).
+    #[test]
+    fn parallels_are_a_fault_everywhere() {
+        for rules in RuleSet::ALL {
+            for voices in [0, 1, 2, 5, 64] {
+                let said = rules.movement(Rule::ParallelFifths, voices);
+                assert_eq!(said, Some(Severity::Fault));
+            }
+        }
+    }
+
+    /// Every movement has its row.
+    #[test]
+    fn every_rule_has_its_row() {
+        let of_dissonance = [Rule::UntreatedDissonance, Rule::Dissonance];
+        for rule in Rule::ALL.iter().filter(|rule| !of_dissonance.contains(rule)) {
+            assert_eq!(MOVEMENT.iter().filter(|(of, _)| of == rule).count(), 1, "{rule:?}");
+        }
+    }
+}
