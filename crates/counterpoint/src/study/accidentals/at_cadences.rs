@@ -4,10 +4,11 @@
 //! signed or not (from memory).
 
 use super::AccidentalReason;
-use super::signs::Signs;
+use super::signs::{BEFORE, Signs};
 use crate::observe::EventId;
 use crate::study::cadences::Cadence;
 use crate::study::moments::NoteRef;
+use crate::texture::Height;
 
 /// Proposes the leading notes of all cadences.
 pub(super) fn propose(signs: &mut Signs<'_>, cadences: &[Cadence]) {
@@ -29,16 +30,34 @@ pub(super) fn propose(signs: &mut Signs<'_>, cadences: &[Cadence]) {
         };
         for note in &way {
             if steps(signs, *note) == Some((-1, -2)) {
-                // Beside it the lower neighbour goes up too, so that no step is augmented.
-                for beside in [note.before(), note.after(signs.texture)].into_iter().flatten() {
-                    if way.contains(&beside) && steps(signs, beside) == Some((-2, -4)) {
-                        signs.propose(beside, 1, AccidentalReason::Ornament, None);
-                    }
-                }
-                signs.propose(*note, 1, AccidentalReason::Cadence, None);
+                leading_note(signs, cadence, &way, *note);
             }
         }
     }
+}
+
+/// Raises a leading note and, so that no step is augmented, the lower neighbours between which it
+/// stands.
+fn leading_note(signs: &mut Signs<'_>, cadence: &Cadence, way: &[NoteRef], note: NoteRef) {
+    let Some(height) = signs.height(note) else { return };
+    let raised = Height { semitones: height.semitones + 1, ..height };
+    // A cadence without a suspension stands at an end: what was heard before it, is over.
+    let before = if cadence.suspension.is_some() { BEFORE } else { 0 };
+    let natural = signs.natural(note, raised, before);
+    for beside in [note.before(), note.after(signs.texture)].into_iter().flatten() {
+        let is_lower = signs.height(beside).is_some_and(|beside| {
+            (beside.rung - height.rung, beside.semitones - height.semitones) == (-1, -2)
+        });
+        if is_lower && way.contains(&beside) {
+            let reason = AccidentalReason::Ornament;
+            signs.propose_unless(beside, 1, reason, |signs, sounds| {
+                natural.or_else(|| signs.natural(beside, sounds, 0))
+            });
+        }
+    }
+    signs.propose_unless(note, 1, AccidentalReason::Cadence, |signs, sounds| {
+        natural.or_else(|| signs.augmented_step(note, sounds))
+    });
 }
 
 /// An event as a note.

@@ -5,13 +5,11 @@ use crate::observe::EventId;
 /// What speaks against a sign.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Doubt {
-    /// Another voice has the note without the sign, within a semibreve.
+    /// Another voice has the note without the sign, with it or within a semibreve before.
     Natural(EventId),
     /// The line would go by an augmented step, to or from the note.
     AugmentedStep,
-    /// It would be dissonant with what sounds, and is not now.
-    Dissonance(EventId),
-    /// The rule leaves it open.
+    /// The rule itself leaves it open: prints and editions of the time often do without.
     Open,
 }
 
@@ -21,7 +19,6 @@ impl Doubt {
         match self {
             Doubt::Natural(_) => "another voice has it without the sign",
             Doubt::AugmentedStep => "the step to it or from it would be augmented",
-            Doubt::Dissonance(_) => "it would be dissonant",
             Doubt::Open => "it may be meant otherwise",
         }
     }

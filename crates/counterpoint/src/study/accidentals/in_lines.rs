@@ -21,8 +21,7 @@ pub(super) fn propose(signs: &mut Signs<'_>) {
 fn fa_above_la(signs: &mut Signs<'_>, note: NoteRef) {
     let (Some(before), Some(after)) = (note.before(), note.after(signs.texture)) else { return };
     let of = |signs: &Signs<'_>, note: NoteRef| signs.height(note);
-    let (Some(la), Some(top), Some(back)) =
-        (of(signs, before), of(signs, note), of(signs, after))
+    let (Some(la), Some(top), Some(back)) = (of(signs, before), of(signs, note), of(signs, after))
     else {
         return;
     };
@@ -60,6 +59,6 @@ fn tritone(signs: &mut Signs<'_>, note: NoteRef) {
     }
     let mi = if is_mi(signs, last) { last } else { note };
     if is_mi(signs, mi) {
-        signs.propose(mi, -1, AccidentalReason::TritoneInLine, None);
+        signs.propose(mi, -1, AccidentalReason::TritoneInLine, Some(Doubt::Open));
     }
 }

@@ -24,7 +24,7 @@ use score::Score;
 pub use doubt::Doubt;
 pub use reason::AccidentalReason;
 
-use super::cadences::{self, Cadence};
+use super::cadences::Cadence;
 use super::moments::Moments;
 use crate::observe::EventId;
 use crate::texture::Texture;
@@ -87,5 +87,6 @@ pub(crate) fn accidentals(
     in_lines::propose(&mut signs);
     over_bass::propose(&mut signs);
     at_ends::propose(&mut signs);
+    signs.repeat();
     signs.proposed()
 }

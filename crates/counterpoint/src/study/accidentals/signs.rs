@@ -7,6 +7,9 @@ use crate::dyad::Dyad;
 use crate::study::moments::{Moments, NoteRef};
 use crate::texture::{Height, Note, Texture};
 
+/// Minims, a semibreve, for which a note is remembered as it was heard in another voice.
+pub(super) const BEFORE: i64 = 2;
+
 /// The signs that are proposed so far.
 pub(super) struct Signs<'t> {
     pub(super) texture: &'t Texture,
@@ -15,7 +18,7 @@ pub(super) struct Signs<'t> {
     altered: Vec<Vec<i16>>,
     /// Whether a note has a sign, or must have none.
     settled: Vec<Vec<bool>>,
-    proposed: Vec<ProposedAccidental>,
+    proposed: Vec<(ProposedAccidental, NoteRef)>,
 }
 
 impl<'t> Signs<'t> {
@@ -34,8 +37,22 @@ impl<'t> Signs<'t> {
 
     /// All of them, in order of time.
     pub(super) fn proposed(mut self) -> Vec<ProposedAccidental> {
-        self.proposed.sort_by_key(|one| (one.at, one.event));
-        self.proposed
+        self.proposed.sort_by_key(|(one, _)| (one.at, one.event));
+        self.proposed.into_iter().map(|(one, _)| one).collect()
+    }
+
+    /// Proposes the signs so far for what repeats their notes directly. An editor's sign, unlike a
+    /// printed one, holds for its note alone.
+    pub(super) fn repeat(&mut self) {
+        for place in 0..self.proposed.len() {
+            let (one, note) = self.proposed[place];
+            let by = if one.sign == Accidental::Sharp { 1 } else { -1 };
+            let mut next = note.after(self.texture);
+            while let Some(again) = next.filter(|again| again.of(self.texture).come == Some(0)) {
+                self.propose_unless(again, by, AccidentalReason::Repeated, |_, _| one.doubt);
+                next = again.after(self.texture);
+            }
+        }
     }
 
     /// What a note sounds, with the certain signs.
@@ -61,7 +78,8 @@ impl<'t> Signs<'t> {
         self.settled[note.line as usize][note.note as usize] = true;
     }
 
-    /// Proposes to raise a note by a semitone, or to lower it, unless it is settled.
+    /// Proposes to raise a note by a semitone, or to lower it, unless it is settled. A doubt of the
+    /// rule itself counts before what else speaks against it.
     pub(super) fn propose(
         &mut self,
         note: NoteRef,
@@ -69,31 +87,45 @@ impl<'t> Signs<'t> {
         reason: AccidentalReason,
         doubt: Option<Doubt>,
     ) {
+        self.propose_unless(note, by, reason, |signs, sounds| {
+            doubt
+                .or_else(|| signs.augmented_step(note, sounds))
+                .or_else(|| signs.natural(note, sounds, BEFORE))
+        });
+    }
+
+    /// The same, with what speaks against it as the rule finds it.
+    pub(super) fn propose_unless(
+        &mut self,
+        note: NoteRef,
+        by: i16,
+        reason: AccidentalReason,
+        doubt: impl FnOnce(&Signs<'_>, Height) -> Option<Doubt>,
+    ) {
         let Some(height) = self.height(note).filter(|_| !self.is_settled(note)) else { return };
         let sounds = Height { semitones: height.semitones + by, ..height };
         let sign = if by > 0 { Accidental::Sharp } else { Accidental::Flat };
         let signature = note.of(self.texture).signature;
         let pitch = sounds.pitch();
         // A sharp on E, or a flat on C, is no sign of this music.
-        if sign.alteration(pitch.tone.step, signature.alteration(pitch.tone.step)) != pitch.alteration {
+        if sign.alteration(pitch.tone.step, signature.alteration(pitch.tone.step))
+            != pitch.alteration
+        {
             return;
         }
-        let doubt = doubt.or_else(|| self.doubt(note, sounds));
+        let doubt = doubt(self, sounds);
         self.settle(note);
         if doubt.is_none() {
             self.altered[note.line as usize][note.note as usize] = by;
         }
         let at = Time::new(note.of(self.texture).onset, self.texture.minim);
         let event = note.id(self.texture);
-        self.proposed.push(ProposedAccidental { event, at, sign, pitch, reason, doubt });
+        let one = ProposedAccidental { event, at, sign, pitch, reason, doubt };
+        self.proposed.push((one, note));
     }
 
-    /// What speaks against a note that sounds so.
-    fn doubt(&self, note: NoteRef, sounds: Height) -> Option<Doubt> {
-        self.augmented_step(note, sounds).or_else(|| self.natural(note, sounds))
-    }
-
-    fn augmented_step(&self, note: NoteRef, sounds: Height) -> Option<Doubt> {
+    /// Whether the line would go to or from a note that sounds so by an augmented step.
+    pub(super) fn augmented_step(&self, note: NoteRef, sounds: Height) -> Option<Doubt> {
         let beside = [note.before(), note.after(self.texture)];
         let heights = beside.into_iter().flatten().filter_map(|beside| self.height(beside));
         let is_augmented = |other: Height| {
@@ -102,10 +134,11 @@ impl<'t> Signs<'t> {
         heights.into_iter().any(is_augmented).then_some(Doubt::AugmentedStep)
     }
 
-    /// Another voice that has the note otherwise, within a semibreve.
-    fn natural(&self, note: NoteRef, sounds: Height) -> Option<Doubt> {
+    /// Another voice that has the note otherwise: together with it, or so many minims before. What comes
+    /// after, nobody has heard yet.
+    pub(super) fn natural(&self, note: NoteRef, sounds: Height, before: i64) -> Option<Doubt> {
         let Note { onset, end, .. } = *note.of(self.texture);
-        let (from, to) = (onset - 2 * self.texture.minim, end + 2 * self.texture.minim);
+        let (from, to) = (onset - before * self.texture.minim, end);
         for (line, of_line) in self.texture.lines.iter().enumerate() {
             if line == note.line as usize {
                 continue;
