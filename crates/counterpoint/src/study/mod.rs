@@ -3,9 +3,12 @@
 //! It looks at the whole piece once, and names; [`crate::rules`] observe two notes at a time, and
 //! weigh.
 
+pub mod accidentals;
+pub mod cadences;
 mod figures;
 mod findings;
 mod judged;
+pub mod mode;
 pub(crate) mod moments;
 mod rules;
 pub(crate) mod suspension;

@@ -90,6 +90,13 @@ impl Height {
     pub(crate) fn tone(self) -> Tone {
         Tone::on_rung(i32::from(self.rung))
     }
+
+    /// The pitch.
+    pub(crate) fn pitch(self) -> Pitch {
+        let tone = self.tone();
+        let plain = Pitch::new(tone, 0).key_number();
+        Pitch::new(tone, (i32::from(self.semitones) - plain).clamp(-100, 100) as i8)
+    }
 }
 
 /// Fills in how every note is come to and left.
