@@ -3,6 +3,7 @@
 
 mod collating;
 pub mod growth;
+pub mod imitating;
 mod matching;
 mod memory;
 mod musicxml;

@@ -2,3 +2,5 @@
 //!
 //! It looks at the whole piece once, and names; [`crate::rules`] observe two notes at a time, and
 //! weigh.
+
+pub mod imitation;
