@@ -5,6 +5,7 @@ mod collating;
 pub mod growth;
 pub mod imitating;
 mod matching;
+pub mod melodies;
 mod memory;
 mod musicxml;
 mod paper;

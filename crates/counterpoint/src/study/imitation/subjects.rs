@@ -5,6 +5,8 @@
 //! these are then spoken for, and the next strongest follows. So a turn that happens to come again
 //! within a subject is none of its own.
 
+use std::collections::HashSet;
+
 use super::likeness::{Likeness, Material, Place};
 use super::rarity::{BIT, Bits};
 use super::windows::{Match, STEPS};
@@ -41,9 +43,16 @@ pub(super) struct Typed {
 }
 
 /// What must speak for an entry beyond chance.
-const OF_ENTRY: Bits = 3 * BIT;
+const OF_ENTRY: Bits = 7 * BIT;
+/// What must speak for an entry that breaks off more than a note before the end of the subject.
+const OF_SHORTER: Bits = 10 * BIT;
+/// What must speak for an entry that is like another of the subject, against the strongest.
+const OF_FURTHER: Bits = 2 * BIT;
 /// What must speak for a subject beyond chance.
-const OF_SUBJECT: Bits = 4 * BIT;
+const OF_SUBJECT: Bits = 5 * BIT;
+
+/// What each entry costs, since the best was chosen of all distances and forms.
+const CHOICE: Bits = 3 * BIT;
 
 /// Which notes are spoken for.
 struct Taken(Vec<Vec<bool>>);
@@ -181,13 +190,18 @@ fn overlap(one: &FoundEntry, other: &FoundEntry) -> bool {
         && other.place.tone < one.place.tone + one.likeness.tones
 }
 
-/// What speaks for a subject.
+/// What speaks for a subject: of each other voice the entry for which most speaks, since what a voice
+/// repeats proves nothing. Entries come with those for which most speaks first.
 fn strength(material: &Material, place: Place, entries: &[Weighed]) -> Bits {
-    if entries.iter().all(|(_, entry)| entry.place.melody == place.melody) {
-        return Bits::MIN;
+    let mut counted = vec![place.melody];
+    let mut sum = material.rarity.start(material.tone(place).start) - material.rarity.anywhere();
+    for (bits, entry) in entries {
+        if !counted.contains(&entry.place.melody) {
+            counted.push(entry.place.melody);
+            sum += bits - CHOICE;
+        }
     }
-    let sum: Bits = entries.iter().map(|(bits, _)| bits).sum();
-    sum + material.rarity.start(material.tone(place).start) - material.rarity.anywhere()
+    if counted.len() > 1 { sum } else { Bits::MIN }
 }
 
 /// The entries of a subject with those that match one of them rather than the strongest.
@@ -202,20 +216,46 @@ fn with_those_of_entries(
     let tones = own.iter().map(|(_, entry)| entry.likeness.tones).max().unwrap_or(0);
     let mut all: Vec<FoundEntry> = vec![FoundEntry { place, likeness: same(tones) }];
     all.extend(own.drain(..).map(|(_, entry)| entry));
-    for number in 1..all.len() {
-        let entry = all[number];
-        for (bits, further) in entries(material, matches, links, entry.place, taken) {
-            let mirror = (further.likeness.form == Form::Inverted)
-                != (entry.likeness.form == Form::Inverted);
-            let likeness = material.compare(place, further.place, mirror, true);
+    let mut claimed = Claimed::default();
+    all.iter().for_each(|entry| claimed.claim(entry));
+    let mut number = 1;
+    while let Some(entry) = all.get(number).copied() {
+        number += 1;
+        for (_, further) in entries(material, matches, links, entry.place, taken) {
+            let mirror = is_inverted(further.likeness) != is_inverted(entry.likeness);
+            let likeness = material.compare(place, further.place, mirror, false);
             let further = FoundEntry { place: further.place, likeness };
-            let is_new = !all.iter().any(|other| overlap(other, &further));
-            if is_new && bits >= OF_ENTRY && likeness.tones > STEPS && likeness.bits > 0 {
+            let bits = material.weigh(place, further.place, likeness);
+            if likeness.tones > STEPS && bits >= OF_FURTHER && claimed.is_free(&further) {
+                claimed.claim(&further);
                 all.push(further);
             }
         }
     }
     all
+}
+
+fn is_inverted(likeness: Likeness) -> bool {
+    likeness.form == Form::Inverted
+}
+
+/// The tones of the entries of a subject.
+#[derive(Default)]
+struct Claimed(HashSet<(usize, usize)>);
+
+impl Claimed {
+    fn tones(entry: &FoundEntry) -> impl Iterator<Item = (usize, usize)> + use<> {
+        let Place { melody, tone } = entry.place;
+        (tone..tone + entry.likeness.tones).map(move |tone| (melody, tone))
+    }
+
+    fn claim(&mut self, entry: &FoundEntry) {
+        self.0.extend(Claimed::tones(entry));
+    }
+
+    fn is_free(&self, entry: &FoundEntry) -> bool {
+        !Claimed::tones(entry).any(|tone| self.0.contains(&tone))
+    }
 }
 
 /// All entries of a subject that the head of the piece names.
@@ -230,10 +270,9 @@ fn everywhere(material: &Material, typed: &Typed, taken: &Taken) -> Vec<FoundEnt
                 continue;
             }
             let rest = begins.start == Start::Rest;
-            let among = material.rarity.among((begins.onset - model.onset).abs());
             for mirror in [false, true] {
                 let likeness = material.compare(typed.place, place, mirror, rest);
-                let bits = likeness.bits + material.rarity.start(begins.start) - among;
+                let bits = material.weigh(typed.place, place, likeness);
                 let enough = likeness.tones >= needed || bits >= OF_ENTRY && likeness.tones > STEPS;
                 // Outside the usual form and place a few notes prove nothing.
                 if enough && bits >= if rest && !mirror { 0 } else { OF_ENTRY } {
@@ -244,11 +283,14 @@ fn everywhere(material: &Material, typed: &Typed, taken: &Taken) -> Vec<FoundEnt
     }
     all.sort_by_key(|(bits, entry)| (-bits, entry.place));
     let mut chosen = vec![FoundEntry { place: typed.place, likeness: same(typed.tones) }];
+    let mut claimed = Claimed::default();
+    claimed.claim(&chosen[0]);
     for (_, mut entry) in all {
         let whole = entry.likeness;
         entry.likeness.tones = whole.tones.min(typed.tones);
         let is_free = taken.is_free(entry.place, entry.likeness.tones);
-        if is_free && !chosen.iter().any(|other| overlap(other, &entry)) {
+        if is_free && claimed.is_free(&entry) {
+            claimed.claim(&entry);
             chosen.push(entry);
         }
     }
@@ -267,6 +309,12 @@ fn settle(
     taken: &mut Taken,
 ) -> Found {
     let tones = typed.map_or_else(|| end(&entries, model), |typed| typed.tones);
+    if typed.is_none() {
+        entries.retain(|entry| {
+            let bits = || material.weigh(model, entry.place, entry.likeness);
+            entry.place == model || entry.likeness.tones + 1 >= tones || bits() >= OF_SHORTER
+        });
+    }
     entries.sort_by_key(|entry| (material.tone(entry.place).onset, entry.place));
     for entry in &entries {
         taken.take(entry.place, entry.likeness.tones.min(tones));

@@ -121,10 +121,8 @@ fn meet(material: &Material, from: Place, to: Place, mirror: bool) -> Option<Mat
     }
     let net = |from: Place, to: Place, head: bool| {
         let likeness = material.compare(from, to, mirror, head);
-        let (one, other) = (material.tone(from), material.tone(to));
-        let starts = material.rarity.start(one.start) + material.rarity.start(other.start);
-        let among = material.rarity.among((other.onset - one.onset).abs());
-        (likeness, likeness.bits + starts - among)
+        let start = material.rarity.start(material.tone(from).start);
+        (likeness, start + material.weigh(from, to, likeness))
     };
     let (mut likeness, mut bits) = net(best.0, best.1, head);
     if !head {
