@@ -79,9 +79,11 @@ fn planted(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random) -> Option
                 _ => own[0].length = own[0].length.half(),
             }
         }
-        let mut with = vec![Sung::rest(MINIM * 2)];
+        let rest = if std::env::var("NOREST").is_ok() { Time::ZERO } else { MINIM * 2 };
+        let mut with = vec![Sung::rest(rest)];
+        with.retain(|n| n.length.is_positive());
         with.extend(own);
-        *voice = replaced(voice, at - MINIM * 2, &with);
+        *voice = replaced(voice, at - rest, &with);
         entries.push((number, at, form));
         at = at + delay;
     }
@@ -126,6 +128,7 @@ fn calibrate() {
                 }
             }
         }
+        if std::env::var("PRINT").is_ok_and(|t| t == trial.to_string()) { println!("{}", planted.text); }
         let wrong: Vec<&Entry> =
             found.entries.iter().filter(|entry| !is_planted(entry, &planted)).collect();
         falsely += wrong.len();
@@ -136,7 +139,7 @@ fn calibrate() {
                 println!("trial {trial} S{} of_planted {of_planted} {:?} notes {} {:?} {:?} delay {:?} steps {:?} {:?}", entry.subject + 1, subject.shape, entry.notes, entry.form, entry.quality, entry.model.map(|m| m.delay.to_string()), entry.model.map(|m| m.steps), entry.freedoms);
             }
         }
-        if std::env::var("SHOW").is_ok() && trial < 12 {
+        if std::env::var("SHOW").is_ok_and(|shown| shown.split(',').any(|t| t == trial.to_string())) {
             println!("trial {trial} {:?}\n{}", planted.entries, suite::imitating::listing(&planted.text));
         }
     }

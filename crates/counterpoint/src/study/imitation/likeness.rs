@@ -94,6 +94,22 @@ impl Material {
         best
     }
 
+    /// Whether the tones at two places last as long, whatever the form.
+    pub(super) fn same_first(&self, from: Place, to: Place, mirror: bool) -> bool {
+        let next = |place: Place| {
+            let tones = &self.melodies[place.melody].tones;
+            let tone = &tones[place.tone];
+            let end = tones.get(place.tone + 1).map_or(tone.end, |next| next.onset);
+            [end - tone.onset, end - tone.last_onset]
+        };
+        let (one, other) = (next(from), next(to));
+        let same = |scale: fn(i64, i64) -> bool| {
+            one.iter().any(|one| other.iter().any(|other| scale(*one, *other)))
+        };
+        same(|one, other| one == other)
+            || !mirror && (same(|one, other| one * 2 == other) || same(|one, other| one == other * 2))
+    }
+
     /// What speaks for the later of two places as an entry that imitates the other: how far they go
     /// alike, how it begins, at what interval and after how long; less what is needed to single it
     /// out among all places as near.

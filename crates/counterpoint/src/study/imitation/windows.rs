@@ -76,18 +76,15 @@ pub(super) fn matches(material: &Material) -> Vec<Match> {
 /// What must speak for a match, so that it is looked at again.
 const ENOUGH: Bits = BIT;
 
-/// The match of two windows, if it begins with them and enough speaks for it.
-fn meet(material: &Material, from: Place, to: Place, mirror: bool) -> Option<Match> {
+/// The matches of two windows, if they begin with them and enough speaks for them.
+fn meet(material: &Material, from: Place, to: Place, mirror: bool) -> Vec<Match> {
     let (one, other) = (material.tone(from), material.tone(to));
     let rests = [one, other].map(|tone| tone.start == Start::Rest);
     // A voice that goes on with its own turn is no entry, nor are two that move together.
     if from.melody == to.melody && rests != [true; 2]
         || other.onset - one.onset < material.minim / 2
     {
-        return None;
-    }
-    if mirror && rests == [false; 2] {
-        return None;
+        return Vec::new();
     }
     let before = |place: Place| {
         let tone = place.tone.checked_sub(1)?;
@@ -98,7 +95,7 @@ fn meet(material: &Material, from: Place, to: Place, mirror: bool) -> Option<Mat
     let mut head = false;
     if let (Some((from_before, step)), Some((to_before, answer))) = (before(from), before(to)) {
         if answer == if mirror { -step } else { step } {
-            return None;
+            return Vec::new();
         }
         // The head may begin one or two tones before.
         if !mirror {
@@ -124,22 +121,14 @@ fn meet(material: &Material, from: Place, to: Place, mirror: bool) -> Option<Mat
         let start = material.rarity.start(material.tone(from).start);
         (likeness, start + material.weigh(from, to, likeness))
     };
-    let (mut likeness, mut bits) = net(best.0, best.1, head);
-    if !head {
-        // It may have begun alike by chance, and be an entry only after a long note.
-        for skip in 1..likeness.tones.saturating_sub(STEPS).min(4) {
-            let at = |place: Place| Place { tone: place.tone + skip, ..place };
-            let (from, to) = (at(from), at(to));
-            if [from, to].iter().all(|place| material.tone(*place).start == Start::Run) {
-                continue;
-            }
-            let (later, of_later) = net(from, to, false);
-            if of_later > bits {
-                (best, likeness, bits) = ((from, to), later, of_later);
-            }
-        }
-    }
-    let (from, to) = best;
-    let found = Match { from, to, likeness, bits };
-    (likeness.tones > STEPS && bits >= ENOUGH).then_some(found)
+    let found = |(from, to): (Place, Place), head: bool| {
+        let (likeness, bits) = net(from, to, head);
+        (likeness.tones > STEPS && bits >= ENOUGH).then_some(Match { from, to, likeness, bits })
+    };
+    // Without a rest before, the first note has its value too; or else it is alike by chance, and
+    // the entry begins with the next. Both are kept, until it is seen which of them others have.
+    let at_next = |place: Place| Place { tone: place.tone + 1, ..place };
+    let by_chance = !head && rests == [false; 2] && !material.same_first(best.0, best.1, mirror);
+    let next = by_chance.then(|| found((at_next(from), at_next(to)), false)).flatten();
+    [found(best, head), next].into_iter().flatten().collect()
 }
