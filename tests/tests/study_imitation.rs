@@ -145,3 +145,65 @@ fn calibrate() {
     }
     println!("{sown} planted, {found_them} found, {right_form} form, {long} length, {falsely} false, missed {missed:?}");
 }
+
+/// A canon that was made: where its follower enters, and in which form.
+struct Made {
+    steps: i32,
+    delay: Time,
+    form: Form,
+    text: String,
+    notes: usize, length: Time,
+}
+
+/// A real melody as dux, and the same at a random interval after a random delay as comes, above or
+/// below it in the file, sometimes over a voice of another piece; the comes ends with the dux.
+fn canon(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random, form: Form) -> Option<Made> {
+    let piece = random.below(material.len());
+    let dux = random.pick(&material[piece].1)?.clone();
+    let first = dux.iter().find_map(|note| note.pitch)?.tone;
+    let steps = random.below(23) as i32 - 11;
+    let delay = Time::minims(1 + random.below(32) as i64);
+    let rests: Vec<Sung> = dux.iter().take_while(|note| note.pitch.is_none()).copied().collect();
+    let own = match form {
+        Form::Direct | Form::Diminished => transposed(&dux, steps),
+        Form::Inverted => transposed(&inverted(&dux, first), steps),
+        Form::Augmented => {
+            let mut own = rests.clone();
+            own.extend(scaled(&transposed(&dux[rests.len()..], steps), 2, 1));
+            own
+        }
+    };
+    let mut comes = vec![Sung::rest(delay)];
+    comes.extend(own);
+    let length = duration(&dux);
+    let comes = stretch(&comes, Time::ZERO, length);
+    // Of another piece: some of the duos are canons.
+    let other = (piece + 1 + random.below(material.len() - 1)) % material.len();
+    let free = random.pick(&material[other].1)?.clone();
+    let notes = comes.iter().filter(|note| note.pitch.is_some()).count();
+    let mut voices = if random.below(2) == 0 { vec![dux, comes] } else { vec![comes, dux] };
+    if random.below(2) == 0 {
+        voices.push(stretch(&free, Time::ZERO, length));
+    }
+    Some(Made { notes, length, steps, delay, form, text: typed(&voices) })
+}
+
+#[test]
+fn canons_are_found_whole() {
+    let Some(opendata) = opendata() else { return };
+    let material = real_melodies(&opendata);
+    let mut random = Random::new(1582);
+    for form in [Form::Direct, Form::Inverted, Form::Augmented] {
+        for trial in 0..150 {
+            let Some(made) = canon(&material, &mut random, form) else { continue };
+            let (_, found) = imitated(&made.text);
+            let said: Vec<(i32, Time, Form)> = found
+                .canons
+                .iter()
+                .flat_map(|canon| &canon.followers)
+                .map(|follower| (follower.steps, follower.delay, follower.form))
+                .collect();
+            if said != [(made.steps, made.delay, made.form)] { println!("WRONG {form:?} {trial}: {said:?} made {} {} notes {:?} of {}", made.steps, made.delay, made.notes, made.length); }
+        }
+    }
+}

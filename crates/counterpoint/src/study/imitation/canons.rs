@@ -13,7 +13,9 @@ const SHARE: usize = 80;
 /// So many of its last notes are not counted: they make the close.
 const CLOSE: usize = 3;
 /// A canon has so many notes at least: fewer are an entry.
-const NOTES: usize = 12;
+const NOTES: usize = 6;
+/// Of fewer notes than this all must follow, but for the last.
+const FEW: usize = 12;
 /// After so many notes it is seen whether one voice may follow the other.
 const GLANCE: usize = 12;
 /// On so many steps at least: less is no melody.
@@ -192,7 +194,7 @@ fn follow<'n>(
     let begins = dux.iter().take(2).any(|(note, _)| note.onset == first.0.0.onset);
     let is_canon = pairs.len() >= NOTES
         && enough(of_dux)
-        && enough(of_comes)
+        && if comes.len() < FEW { pairs.len() + 1 >= comes.len() } else { enough(of_comes) }
         && begins
         && rungs.len() >= STEPS;
     (told || is_canon).then_some(Followed { way, pairs })
