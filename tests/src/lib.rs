@@ -4,7 +4,9 @@
 pub mod cadences;
 mod collating;
 pub mod growth;
+pub mod imitating;
 mod matching;
+pub mod melodies;
 mod memory;
 mod musicxml;
 mod paper;

@@ -7,6 +7,7 @@ pub mod accidentals;
 pub mod cadences;
 mod figures;
 mod findings;
+pub mod imitation;
 mod judged;
 pub mod mode;
 pub(crate) mod moments;
