@@ -143,6 +143,8 @@ pub struct Origin {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 #[allow(missing_docs)]
 pub enum Role {
+    /// A stretch of time that is shaded, behind all else.
+    Shade,
     StaffLine,
     LedgerLine,
     BarLine,
@@ -183,6 +185,8 @@ pub enum Role {
     MarkCircle,
     /// What a mark says.
     MarkWords,
+    /// The number of an interval between two staves, and the line that leads from one to another.
+    Figure,
     BarNumber,
     /// What an incipit has beside its clef and signature.
     Incipit,
@@ -196,6 +200,10 @@ pub enum Role {
     /// Number and running title of a page.
     PageHead,
 }
+
+/// The light grey of what is shaded, from 0 for black to 255 for white: dark enough to be printed, light
+/// enough to be read and written upon.
+pub(crate) const GREY: u8 = 222;
 
 /// How something is drawn.
 #[derive(Clone, PartialEq, Debug)]
@@ -222,8 +230,10 @@ pub enum Ink {
     },
     /// A filled drawing.
     Shape(Outline),
-    /// A filled drawing in the colour of a mark. All else is black.
+    /// A filled drawing in the colour of a mark. All else is black or grey.
     Painted(Outline, MarkColor),
+    /// A filled drawing in a light grey, behind all that is black: [`GREY`].
+    Shaded(Outline),
     /// Words.
     Letters {
         /// The words, shaped; boxed, since most items are signs and lines, and there are many.
@@ -248,7 +258,9 @@ impl Item {
                 let upright = line.width() < line.height();
                 Some(if upright { line.grown(half, Sp::ZERO) } else { line.grown(Sp::ZERO, half) })
             }
-            Ink::Shape(outline) | Ink::Painted(outline, _) => Some(outline.area()),
+            Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
+                Some(outline.area())
+            }
             Ink::Letters { letters, at } => {
                 let area = Area::new(
                     Sp::ZERO,
@@ -271,7 +283,7 @@ impl Item {
                 *from = from.moved(x, y);
                 *to = to.moved(x, y);
             }
-            Ink::Shape(outline) | Ink::Painted(outline, _) => {
+            Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
                 *outline = std::mem::take(outline).moved(x, y);
             }
             Ink::Shared => {}
