@@ -4,11 +4,12 @@
 //! With `CARTELLA_PICTURES=FOLDER` the tests write their pictures there, to be looked at.
 
 use std::path::Path;
+use std::process::Command;
 
 use engrave::{Ground, Look, Picture, Role, audit, engrave, png};
 use rudiments::Time;
-use score::{BarLength, Mark, Options, Run, Score, Shade, Staves, arrange};
-use suite::{aligned, fixtures};
+use score::{BarLength, Excerpt, Mark, Options, Run, Score, Shade, Staves, arrange};
+use suite::{aligned, fixtures, musicxml, schema_validator};
 
 fn minims(count: i64) -> Time {
     Time::minims(count)
@@ -104,11 +105,30 @@ fn annotations_in_the_score() {
 #[test]
 fn a_reduction_of_a_duo() {
     let score = two_duos();
-    let mut duo = score::Excerpt::bars(1..=6).voices([CANTUS, ALTUS]).of(&score).unwrap();
+    let mut duo = Excerpt::bars(1..=6).voices([CANTUS, ALTUS]).of(&score).unwrap();
     duo.annotations.figures = duo.interval_figures(0, 1);
     let options = Options { staves: Staves::Open, ..Options::default() };
     let picture = engrave(&arrange(&duo, options), &Look::default());
     show("reduction", &picture);
     assert_eq!(audit(&picture), []);
     assert!(count(&picture, Role::Figure) > 10);
+}
+
+#[test]
+fn annotations_and_excerpts_as_musicxml() {
+    let Some(validator) = schema_validator() else { return };
+    let score = annotated();
+    let mut duo = Excerpt::bars(2..=6).voices([CANTUS, ALTUS]).of(&score).unwrap();
+    duo.annotations.figures = duo.interval_figures(0, 1);
+    let folder = tempfile::tempdir().unwrap();
+    for (name, score) in [("score", &score), ("duo", &duo)] {
+        for staves in [Staves::Keyboard, Staves::Open] {
+            let xml = musicxml(score, Options { staves, ..Options::default() });
+            assert!(xml.contains("<dashes type=\"start\"") && xml.contains(">S1"));
+            let file = folder.path().join(format!("{name}.musicxml"));
+            std::fs::write(&file, xml).unwrap();
+            let output = Command::new(&validator).arg(&file).output().unwrap();
+            assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        }
+    }
 }
