@@ -65,7 +65,11 @@ impl Block {
     pub fn system(&self) -> Option<u32> {
         match self.kind {
             BlockKind::System(number) => Some(number),
-            BlockKind::Title | BlockKind::Incipits | BlockKind::Running => None,
+            BlockKind::Title
+            | BlockKind::Incipits
+            | BlockKind::Running
+            | BlockKind::Plan
+            | BlockKind::Text => None,
         }
     }
 }
@@ -81,6 +85,10 @@ pub enum BlockKind {
     Running,
     /// A system, by its number from 1.
     System(u32),
+    /// Bars of the plan of a piece, or its key.
+    Plan,
+    /// Words between drawings.
+    Text,
 }
 
 /// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff
@@ -199,6 +207,18 @@ pub enum Role {
     Note,
     /// Number and running title of a page.
     PageHead,
+    /// A stretch of a plan in which a voice sounds.
+    PlanBand,
+    /// A line of a plan: that of a bar, a section or a cadence.
+    PlanLine,
+    /// An entry in a plan, with its pattern.
+    PlanEntry,
+    /// Words of a plan.
+    PlanWords,
+    /// What stands in the margin of a page of words, or over its drawings.
+    SheetHeading,
+    /// Words of a page, and the lines between its parts.
+    SheetWords,
 }
 
 /// The light grey of what is shaded, from 0 for black to 255 for white: dark enough to be printed, light

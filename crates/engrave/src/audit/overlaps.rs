@@ -74,7 +74,9 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         | Role::Title
         | Role::Heading
         | Role::Note
-        | Role::PageHead => return None,
+        | Role::PageHead
+        | Role::PlanBand
+        | Role::PlanLine => return None,
         _ => area.grown(Sp(-0.02), Sp(-0.02)),
     };
     let points = match (item.role, &item.ink) {
@@ -182,7 +184,7 @@ fn in_beam(shape: &Outline, point: Point) -> bool {
 fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
     use Role::{
         BarLine, Beam, Figure, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign,
-        Shade, Stem, Tie, Words,
+        PlanEntry, Shade, Stem, Tie, Words,
     };
     let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
     let same_note = first.item.of.is_some() && first.item.of == second.item.of;
@@ -198,8 +200,10 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
         (Head, Stem) => same_note || shares_stem(first, second, bodies),
         (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
         (Stem, Flag) => same_note || (first.area.left - second.area.left).abs() < Sp(0.3),
+        // The lines of a pattern.
+        (PlanEntry, PlanEntry)
         // Lines may cross lines.
-        (Stem | Beam | Flag | Tie, Tie)
+        | (Stem | Beam | Flag | Tie, Tie)
         | (Stem | Beam, Beam)
         | (Stem | Tie, MarkCircle)
         | (Beam, Flag)
