@@ -13,7 +13,9 @@ use score::{
     BarLength, Card, Excerpt, Mark, Options, Plan, PlannedCadence, PlannedEntry, PlannedSection,
     PlannedSubject, Run, Score, Shade, Sheet, SheetBody, SheetPart, Staves, Table, arrange,
 };
-use suite::{aligned, fixtures, musicxml, schema_validator};
+use suite::{
+    CLEAN_MADRIGALS, aligned, fixtures, madrigal_parts, musicxml, opendata, schema_validator,
+};
 
 fn minims(count: i64) -> Time {
     Time::minims(count)
@@ -270,6 +272,59 @@ fn annotations_in_the_score() {
         show(if staves == Staves::Open { "annotated-open" } else { "annotated" }, &picture);
         assert_eq!(audit(&picture), []);
         assert!(count(&picture, Role::Shade) >= 3);
+    }
+}
+
+/// Marks of all kinds all over a piece of five voices: brackets with names at the notes after rests,
+/// letters, pairs of circles, shades.
+fn covered(text: &str) -> Score {
+    let mut score = aligned(text, BarLength::Breve).0;
+    let mut marks = Vec::new();
+    for (voice, timed) in score.voices.iter().enumerate() {
+        let events = &timed.events;
+        for event in 0..events.len() {
+            let begins = !events[event].is_rest() && (event == 0 || events[event - 1].is_rest());
+            if begins && event + 5 < events.len() {
+                let run = Run { voice, first: event, last: event + 5 };
+                marks.push(Mark::bracket(run, "S1 5th above, after 8 minims"));
+            }
+            if event % 11 == voice && !events[event].is_rest() {
+                marks.push(Mark::letter(Run::one(voice, event), ["c", "t", "b", "a", "c"][voice]));
+            }
+        }
+    }
+    for pair in 1..8 {
+        let [one, other] = [0, 2].map(|voice| {
+            let events = &score.voices[voice].events;
+            (pair * 17..events.len())
+                .find(|event| !events[*event].is_rest())
+                .map(|event| Run::one(voice, event))
+        });
+        if let Some((one, other)) = one.zip(other) {
+            marks.extend(Mark::clash(one, other, "7th, untreated"));
+        }
+    }
+    score.marks = marks;
+    let bars = score.bars.iter().step_by(4);
+    score.annotations.shades =
+        bars.map(|bar| Shade { from: bar.start + minims(2), to: bar.end }).collect();
+    score
+}
+
+#[test]
+fn nothing_collides_in_five_voices() {
+    let Some(opendata) = opendata() else { return };
+    for piece in CLEAN_MADRIGALS {
+        let score = covered(&madrigal_parts(&opendata, piece));
+        for staves in [Staves::Keyboard, Staves::Open] {
+            let options = Options { staves, ..Options::default() };
+            let picture = engrave(&arrange(&score, options), &Look::default());
+            if piece == CLEAN_MADRIGALS[0] {
+                show(if staves == Staves::Open { "covered-open" } else { "covered" }, &picture);
+            }
+            assert_eq!(audit(&picture), [], "{piece}");
+            assert!(count(&picture, Role::MarkWords) > 40 && count(&picture, Role::Shade) > 5);
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use score::{Card, Options, Score, Staves, arrange};
 
 use super::words::Words;
 use super::{Shop, Strip};
-use crate::engraving::engrave;
+use crate::engraving::engrave_at;
 use crate::frame::{BlockKind, Picture};
 use crate::look::Look;
 use crate::practice::STAFF;
@@ -14,8 +14,11 @@ use crate::voice_names;
 /// So many cards stand beside one another, if the music of each has room in one system.
 const MOST_CARDS: usize = 3;
 
+/// In cards notes stand closer than usual, by this part of the space that they need.
+const CLOSE: f64 = 0.7;
+
 /// Between two cards, and between two rows of them.
-const BETWEEN_CARDS: Sp = Sp(3.0);
+const BETWEEN_CARDS: Sp = Sp(2.0);
 const BETWEEN_ROWS: Sp = Sp(2.0);
 
 /// Between two systems of a reduction.
@@ -33,8 +36,8 @@ impl<'s> Music<'s> {
         Music { shop, voices: Vec::new() }
     }
 
-    /// Draws a score without its heading, in that width.
-    fn draw(&self, score: &Score, width: Sp) -> Picture {
+    /// Draws a score without its heading, in that width, with notes as loose as that.
+    fn draw(&self, score: &Score, width: Sp, looseness: f64) -> Picture {
         let bare = Score { heading: score::Heading::default(), ..score.clone() };
         let options = Options { staves: Staves::Open, ..self.shop.options };
         let look = Look {
@@ -43,7 +46,7 @@ impl<'s> Music<'s> {
             margin: Mm::ZERO,
             ..Look::default()
         };
-        engrave(&arrange(&bare, options), &look)
+        engrave_at(&arrange(&bare, options), &look, looseness)
     }
 
     /// The systems of a picture as they stand in it; their voices are counted through the page.
@@ -65,7 +68,7 @@ impl<'s> Music<'s> {
 
     /// Each system a strip.
     pub(super) fn reduction(&mut self, score: &Score) -> Vec<Strip> {
-        let picture = self.draw(score, self.shop.width());
+        let picture = self.draw(score, self.shop.width(), 1.0);
         let strip = |(x, _, kind, frame)| {
             let mut strip = Strip::of(kind, frame, BETWEEN_SYSTEMS);
             strip.frames.iter_mut().for_each(|frame| frame.0 = x);
@@ -80,7 +83,7 @@ impl<'s> Music<'s> {
         let named: Vec<Score> = cards.iter().map(|card| with_short_names(&card.music)).collect();
         let room = |across: usize| (width - BETWEEN_CARDS * (across - 1) as f64) / across as f64;
         let drawn = |across: usize| -> Vec<Picture> {
-            named.iter().map(|score| self.draw(score, room(across))).collect()
+            named.iter().map(|score| self.draw(score, room(across), CLOSE)).collect()
         };
         let fits = |across: usize, picture: &Picture| {
             picture.blocks.len() <= 1 && picture.width / picture.space <= room(across).0 + 1e-6

@@ -14,7 +14,7 @@ use crate::units::{Area, Point, Sp};
 /// The sizes of words, and from one line to the next.
 const TITLE: Sp = Sp(3.4);
 const BODY: Sp = Sp(2.4);
-const HEADING: Sp = Sp(2.4);
+const HEADING: Sp = Sp(2.6);
 const LINE: Sp = Sp(2.9);
 
 /// Between two paragraphs, or two rows of a table, beside the distance of lines.
@@ -36,7 +36,7 @@ pub(super) struct Words<'s> {
 
 impl Words<'_> {
     pub(super) fn heading(&self, text: &str) -> Lettering {
-        self.letterer.set(text, Face::Bold, HEADING)
+        self.letterer.set(text, Face::Italic, HEADING)
     }
 
     /// A text in lines of that width.
@@ -97,7 +97,8 @@ impl Words<'_> {
             return;
         }
         let letters = self.heading(heading);
-        let item = word(Role::SheetHeading, letters, Sp::ZERO, HEADING * CAPITAL_HEIGHT);
+        // On the line of what stands beside it.
+        let item = word(Role::SheetHeading, letters, Sp::ZERO, BODY * CAPITAL_HEIGHT);
         if let Some((_, _, _, frame)) = strip.frames.first_mut() {
             frame.items.insert(0, item);
         }
