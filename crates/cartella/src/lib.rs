@@ -80,8 +80,10 @@ pub use rudiments::{
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]
 pub use score::{
-    Arrangement, Bar, BarLength, Basis, Clefs, Close, Collation, DecidedOctave, Difference,
-    DifferenceKind, Entry, EntryKind, Fixed, Heading, Locus, Mark, Merged, Numbers, Options,
-    Reduction, Report, Rests, Run, Score, Sounded, Staves, Stems, TimedEvent, TimedVoice, why,
-    why_lasting,
+    Annotations, Arrangement, Bar, BarLength, Basis, Card, Clefs, Close, Collation, Cut,
+    DecidedOctave, Difference, DifferenceKind, Entry, EntryKind, Excerpt, Figure, Fixed, Heading,
+    Locus, Mark, Merged, NoExcerpt, Numbers, Options, Plan, PlannedBar, PlannedCadence,
+    PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice, Reduction, Report, Rests, Run,
+    Score, Shade, Sheet, SheetBody, SheetPart, Sounded, Staves, Stems, Table, TimedEvent,
+    TimedVoice, why, why_lasting,
 };

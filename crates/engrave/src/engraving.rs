@@ -18,7 +18,7 @@ use crate::title;
 use crate::units::{Area, Mm, Sp};
 
 /// Room for brace or bracket before the staves.
-const BRACE: Sp = Sp(2.0);
+pub(crate) const BRACE: Sp = Sp(2.0);
 
 /// From a row of incipits to the first system.
 const AFTER_INCIPITS: Sp = Sp(3.5);

@@ -65,7 +65,11 @@ impl Block {
     pub fn system(&self) -> Option<u32> {
         match self.kind {
             BlockKind::System(number) => Some(number),
-            BlockKind::Title | BlockKind::Incipits | BlockKind::Running => None,
+            BlockKind::Title
+            | BlockKind::Incipits
+            | BlockKind::Running
+            | BlockKind::Plan
+            | BlockKind::Text => None,
         }
     }
 }
@@ -81,6 +85,10 @@ pub enum BlockKind {
     Running,
     /// A system, by its number from 1.
     System(u32),
+    /// Bars of the plan of a piece, or its key.
+    Plan,
+    /// Words between drawings.
+    Text,
 }
 
 /// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff
@@ -143,6 +151,8 @@ pub struct Origin {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 #[allow(missing_docs)]
 pub enum Role {
+    /// A stretch of time that is shaded, behind all else.
+    Shade,
     StaffLine,
     LedgerLine,
     BarLine,
@@ -183,6 +193,8 @@ pub enum Role {
     MarkCircle,
     /// What a mark says.
     MarkWords,
+    /// The number of an interval between two staves, and the line that leads from one to another.
+    Figure,
     BarNumber,
     /// What an incipit has beside its clef and signature.
     Incipit,
@@ -195,7 +207,23 @@ pub enum Role {
     Note,
     /// Number and running title of a page.
     PageHead,
+    /// A stretch of a plan in which a voice sounds.
+    PlanBand,
+    /// A line of a plan: that of a bar, a section or a cadence.
+    PlanLine,
+    /// An entry in a plan, with its pattern.
+    PlanEntry,
+    /// Words of a plan.
+    PlanWords,
+    /// What stands in the margin of a page of words, or over its drawings.
+    SheetHeading,
+    /// Words of a page, and the lines between its parts.
+    SheetWords,
 }
+
+/// The light grey of what is shaded, from 0 for black to 255 for white: dark enough to be printed, light
+/// enough to be read and written upon.
+pub(crate) const GREY: u8 = 222;
 
 /// How something is drawn.
 #[derive(Clone, PartialEq, Debug)]
@@ -222,8 +250,10 @@ pub enum Ink {
     },
     /// A filled drawing.
     Shape(Outline),
-    /// A filled drawing in the colour of a mark. All else is black.
+    /// A filled drawing in the colour of a mark. All else is black or grey.
     Painted(Outline, MarkColor),
+    /// A filled drawing in a light grey, behind all that is black: [`GREY`].
+    Shaded(Outline),
     /// Words.
     Letters {
         /// The words, shaped; boxed, since most items are signs and lines, and there are many.
@@ -248,7 +278,9 @@ impl Item {
                 let upright = line.width() < line.height();
                 Some(if upright { line.grown(half, Sp::ZERO) } else { line.grown(Sp::ZERO, half) })
             }
-            Ink::Shape(outline) | Ink::Painted(outline, _) => Some(outline.area()),
+            Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
+                Some(outline.area())
+            }
             Ink::Letters { letters, at } => {
                 let area = Area::new(
                     Sp::ZERO,
@@ -271,7 +303,7 @@ impl Item {
                 *from = from.moved(x, y);
                 *to = to.moved(x, y);
             }
-            Ink::Shape(outline) | Ink::Painted(outline, _) => {
+            Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
                 *outline = std::mem::take(outline).moved(x, y);
             }
             Ink::Shared => {}

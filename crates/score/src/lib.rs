@@ -19,10 +19,13 @@
 //! ```
 
 mod align;
+mod annotations;
 mod arrange;
 mod change;
 mod check;
 mod collate;
+mod excerpt;
+mod figures;
 mod fix;
 mod high_clefs;
 mod legible;
@@ -34,13 +37,16 @@ mod missing_sign;
 mod octaves;
 mod passages;
 mod places;
+mod plan;
 mod reckon;
 mod report;
 mod rule;
+mod sheet;
 mod timed;
 mod why;
 
 pub use align::{Aligned, BarLength, align};
+pub use annotations::{Annotations, Figure, Shade};
 pub use arrange::{
     ArrangedBar, Arrangement, Beam, Beams, Clefs, Edges, Hand, Manner, Meter, MeterSymbol,
     NoteValue, Options, Reduction, Rests, Segment, SegmentNote, Shape, ShownAccidental, Staff,
@@ -51,6 +57,7 @@ pub use check::check;
 pub use collate::{
     Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge, merge_all,
 };
+pub use excerpt::{Excerpt, NoExcerpt};
 pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;
 pub use legible::legible;
@@ -58,8 +65,12 @@ pub use mark::{Mark, Run};
 pub use meaning::first_difference;
 pub use octaves::{DecidedOctave, decided_octaves, octaves};
 pub use places::{Numbers, Place};
+pub use plan::{
+    Plan, PlannedBar, PlannedCadence, PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice,
+};
 pub use reckon::{NoteShape, Reckoned, lengths, reckon};
 pub use report::{Entry, EntryKind, Report, report};
 pub use rule::Rule;
-pub use timed::{Bar, Break, Change, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
+pub use sheet::{Card, Sheet, SheetBody, SheetPart, Table};
+pub use timed::{Bar, Break, Change, Close, Cut, Heading, Score, Sounded, TimedEvent, TimedVoice};
 pub use why::{why, why_lasting};

@@ -45,6 +45,24 @@ pub struct Mark {
 }
 
 impl Mark {
+    /// Points at two notes that clash, like those of an untreated dissonance: a circle round each, in a
+    /// thick line, and at the first what is to be said of them.
+    pub fn clash(one: Run, other: Run, words: impl Into<String>) -> [Mark; 2] {
+        let circle =
+            |run, words| Mark { run, shape: MarkShape::Circle, color: Some(MarkColor::Red), words };
+        [circle(one, words.into()), circle(other, String::new())]
+    }
+
+    /// A letter or a word at a note, like that of the role which a voice has in a cadence.
+    pub fn letter(at: Run, words: impl Into<String>) -> Mark {
+        Mark { run: at, shape: MarkShape::Label, color: None, words: words.into() }
+    }
+
+    /// A bracket over events, with its name, like that of an entry.
+    pub fn bracket(run: Run, words: impl Into<String>) -> Mark {
+        Mark { run, shape: MarkShape::Bracket, color: None, words: words.into() }
+    }
+
     /// What is written at its first event: its words, with a question mark where it is a doubt.
     pub fn text(&self) -> Cow<'_, str> {
         match self.shape {

@@ -5,6 +5,7 @@ use std::ops::Add;
 use notation::{Hand, ItemId, NoteSigns, Span, Standing};
 use rudiments::{Accidental, Clef, Mensuration, Pitch, Proportion, Sign, Signature, Time, Value};
 
+use crate::annotations::Annotations;
 use crate::mark::{Mark, Run};
 use crate::rule::Rule;
 
@@ -31,6 +32,8 @@ pub struct Score {
     pub hands: Vec<(Run, Hand)>,
     /// Where the editor lets systems and pages begin; in order, one a bar.
     pub breaks: Vec<Break>,
+    /// What an analysis wants to be drawn at moments.
+    pub annotations: Annotations,
 }
 
 /// Where a system of the score begins, or a page.
@@ -133,6 +136,18 @@ pub struct TimedVoice {
     pub events: Vec<TimedEvent>,
     /// Whatever happens between events, in order of time.
     pub changes: Vec<(Time, Change)>,
+    /// Where notes sound beyond the score; in a whole piece nowhere.
+    pub cut: Cut,
+}
+
+/// Whether a voice is cut in the middle of a note, as it may be in an [`crate::Excerpt`]. Of a rest
+/// it says nothing that would be seen.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Cut {
+    /// Its first event began before the score does.
+    pub before: bool,
+    /// Its last event goes on after the score has ended.
+    pub after: bool,
 }
 
 /// What happens in a voice at a moment.

@@ -74,7 +74,9 @@ fn body<'i>(item: &'i Item, signs: &Signs) -> Option<Body<'i>> {
         | Role::Title
         | Role::Heading
         | Role::Note
-        | Role::PageHead => return None,
+        | Role::PageHead
+        | Role::PlanBand
+        | Role::PlanLine => return None,
         _ => area.grown(Sp(-0.02), Sp(-0.02)),
     };
     let points = match (item.role, &item.ink) {
@@ -181,8 +183,8 @@ fn in_beam(shape: &Outline, point: Point) -> bool {
 /// Whether two things are meant to touch.
 fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
     use Role::{
-        BarLine, Beam, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign, Stem,
-        Tie, Words,
+        BarLine, Beam, Figure, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign,
+        PlanEntry, Shade, Stem, Tie, Words,
     };
     let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
     let same_note = first.item.of.is_some() && first.item.of == second.item.of;
@@ -190,13 +192,18 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
     match (first.item.role, second.item.role) {
         (Head, Head) => coincide(first, second),
         // Lines between the staves may be crossed, but they do not cross what a mark says.
+        // What is shaded lies behind all else, but one shade on another would be darker.
+        (Shade, other) => other != Shade,
+        (BarLine, Figure) => !matches!(second.item.ink, Ink::Letters { .. }),
         (BarLine, other) => other != MarkWords,
         // A stem belongs to all heads at which it may begin.
         (Head, Stem) => same_note || shares_stem(first, second, bodies),
         (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
         (Stem, Flag) => same_note || (first.area.left - second.area.left).abs() < Sp(0.3),
+        // The lines of a pattern.
+        (PlanEntry, PlanEntry)
         // Lines may cross lines.
-        (Stem | Beam | Flag | Tie, Tie)
+        | (Stem | Beam | Flag | Tie, Tie)
         | (Stem | Beam, Beam)
         | (Stem | Tie, MarkCircle)
         | (Beam, Flag)

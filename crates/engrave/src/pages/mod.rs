@@ -19,7 +19,7 @@ pub use fitting::{SMALLEST_ON_ONE_PAGE, engrave_on};
 pub use paper::Paper;
 
 use self::breaking::{Begins, Room, Slat};
-use self::running::HEAD;
+pub(crate) use self::running::{HEAD, head};
 use self::strips::{Strip, strips};
 use crate::frame::{Block, BlockKind, Picture};
 use crate::glyphs::Signs;

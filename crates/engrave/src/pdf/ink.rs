@@ -10,7 +10,7 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 
 use crate::Error;
 use crate::fonts::Face;
-use crate::frame::{Block, Ink, Item, Role};
+use crate::frame::{Block, GREY, Ink, Item, Role};
 use crate::glyphs::{FaceGlyph, MUSIC_EM, Sign, Signs};
 use crate::lettering::Lettering;
 use crate::outline::{Outline, Stroke};
@@ -60,6 +60,13 @@ impl Pens {
     /// Draws all of a block but the signs that are glyphs of the music face.
     pub(super) fn ink(&self, block: &Block, space: Mm, surface: &mut Surface<'_>) {
         let ruler = Ruler { block, space };
+        surface.set_stroke(None);
+        fill(luma::Color::new(GREY).into(), surface);
+        for item in &block.frame.items {
+            if let Ink::Shaded(outline) = &item.ink {
+                draw(path(outline, |point| ruler.at(point)).as_ref(), surface);
+            }
+        }
         lines(&ruler, surface);
         surface.set_stroke(None);
         fill(luma::Color::black().into(), surface);
@@ -80,7 +87,7 @@ impl Pens {
                     fill(luma::Color::black().into(), surface);
                 }
                 Ink::Letters { .. } => self.words(item, block, space, surface),
-                Ink::Line { .. } | Ink::Shared => {}
+                Ink::Line { .. } | Ink::Shaded(_) | Ink::Shared => {}
             }
         }
     }

@@ -24,7 +24,7 @@ use tags::Tags;
 /// sources are its subject, and every piece has an entry in its outline. Its language is English, that
 /// of its outline and its descriptions; the language of the words in the music is not known.
 ///
-/// All ink but that of coloured marks is `DeviceGray` 0, which a press prints with its black ink alone
+/// All ink but that of coloured marks and of what is shaded is `DeviceGray` 0, which a press prints with its black ink alone
 /// (ISO 32000-1, 10.3.3). No line is thinner than a quarter of a point. Words can be selected and found;
 /// signs of the music face are its glyphs. There is no date in the file: the same book gives the same
 /// bytes.

@@ -44,11 +44,11 @@ impl Tags {
                     pens.ink(block, picture.space, surface);
                     surface.end_tagged();
                 }
-                BlockKind::Title => {
+                BlockKind::Title | BlockKind::Text => {
                     self.begin_piece(block.kind);
                     self.title(block, picture.space, pens, surface);
                 }
-                BlockKind::Incipits | BlockKind::System(_) => {
+                BlockKind::Incipits | BlockKind::System(_) | BlockKind::Plan => {
                     self.begin_piece(block.kind);
                     let place = Place { page: number, space: picture.space };
                     self.figure(block, place, pens, surface);
@@ -72,9 +72,15 @@ impl Tags {
             BlockKind::Title => true,
             BlockKind::Incipits => self.before != Some(BlockKind::Title),
             BlockKind::System(1) => {
-                !matches!(self.before, Some(BlockKind::Title | BlockKind::Incipits))
+                // Music inside a page of words begins no piece.
+                !matches!(
+                    self.before,
+                    Some(
+                        BlockKind::Title | BlockKind::Incipits | BlockKind::Plan | BlockKind::Text
+                    )
+                )
             }
-            BlockKind::System(_) | BlockKind::Running => false,
+            BlockKind::System(_) | BlockKind::Running | BlockKind::Plan | BlockKind::Text => false,
         };
         if begins || self.pieces.is_empty() {
             self.pieces.push(TagGroup::new(Tag::Section));
@@ -146,7 +152,7 @@ impl Place {
 
 /// Whether two lines over a piece belong to one paragraph.
 fn is_one(one: &Item, two: &Item) -> bool {
-    one.role == two.role && matches!(one.role, Role::Title | Role::Note)
+    one.role == two.role && matches!(one.role, Role::Title | Role::Note | Role::SheetWords)
 }
 
 /// The words of some roles.
@@ -163,6 +169,12 @@ fn words(items: &[Item], roles: &[Role]) -> Vec<String> {
 /// A system or a row of incipits in a sentence.
 fn described(block: &Block) -> String {
     let items = &block.frame.items;
+    if block.kind == BlockKind::Plan {
+        // The numbers of its bars tell nobody anything.
+        let mut said = words(items, &[Role::PlanWords]);
+        said.retain(|words| words.contains(|letter: char| !letter.is_ascii_digit()));
+        return format!("Plan: {}", said.join("; "));
+    }
     let BlockKind::System(number) = block.kind else {
         let names = words(items, &[Role::VoiceName]).join(", ");
         return format!("The original clefs, first notes and ranges of {names}");

@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 use notation::Span;
 use score::legible;
 
-use crate::frame::{Block, Ink, Item, Origin, Picture, Role};
+use crate::frame::{Block, GREY, Ink, Item, Origin, Picture, Role};
 use crate::glyphs::Signs;
 use crate::lettering::{self, Lettering};
 use crate::outline::Outline;
@@ -141,6 +141,12 @@ impl Writer<'_> {
             }
         }
         out.push_str("<g>\n");
+        let is_shaded = |item: &&Item| matches!(item.ink, Ink::Shaded(_));
+        let (behind, others): (Vec<&Item>, Vec<&Item>) = others.into_iter().partition(is_shaded);
+        for item in behind {
+            self.item(item, place, out);
+            out.push('\n');
+        }
         for (lines, staff) in ruled.chunks(STAFF_LINES).zip(&block.frame.staves) {
             let octave = match staff.octave_change {
                 0 => String::new(),
@@ -234,6 +240,10 @@ impl Writer<'_> {
             Ink::Painted(outline, color) => {
                 let [red, green, blue] = color.rgb();
                 let _ = write!(out, "<path fill=\"#{red:02x}{green:02x}{blue:02x}\" d=\"");
+                self.outline(outline, place, out);
+            }
+            Ink::Shaded(outline) => {
+                let _ = write!(out, "<path fill=\"#{GREY:02x}{GREY:02x}{GREY:02x}\" d=\"");
                 self.outline(outline, place, out);
             }
             Ink::Letters { letters, at } => self.letters(letters, *at, item.role, place, out),

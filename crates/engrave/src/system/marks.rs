@@ -1,11 +1,13 @@
 //! The marks of the score: circles round notes, arrows at them, brackets over them, and what they say.
 
 mod circles;
+mod sides;
 
 use std::collections::HashMap;
 use std::ops::Range;
 
 use notation::MarkShape;
+use rudiments::Time;
 use score::Mark;
 
 use super::brackets::{Member, members, segment};
@@ -36,6 +38,8 @@ struct Marked<'a> {
     mark: &'a Mark,
     /// The signs of its events, in order; at least one.
     members: Vec<Member>,
+    /// From when to when it is.
+    span: (Time, Time),
     begins: bool,
     ends: bool,
 }
@@ -68,7 +72,8 @@ impl<'a> Marks<'a> {
             let members = of_voice.get(begin..end).unwrap_or_default().to_vec();
             if !members.is_empty() {
                 let (begins, ends) = (from >= first.start, to <= last.end);
-                marked.push((to - from, Marked { mark, members, begins, ends }));
+                let span = (from, to);
+                marked.push((to - from, Marked { mark, members, span, begins, ends }));
             }
         }
         marked.sort_by_key(|(length, _)| *length);
@@ -111,7 +116,7 @@ impl<'a> Marks<'a> {
             if marked.begins {
                 let side = match marked.mark.shape {
                     MarkShape::Arrow => self.arrow_side(first),
-                    _ => first.side,
+                    _ => sides::side(self.workshop, first, marked.span),
                 };
                 let middle = (first.left + first.right) / 2.0;
                 self.label(&mut drafts[first.origin.staff], side, marked, Anchor::Middle(middle));
@@ -138,9 +143,11 @@ impl<'a> Marks<'a> {
                 let right = if goes_on.1 { room.1 } else { last.right + Sp(0.1) };
                 let hooks = (opens && marked.begins, closes && marked.ends);
                 let draft = &mut drafts[first.origin.staff];
-                bracket(draft, first, left..right.max(left + Sp(1.0)), hooks, marked.mark);
+                let span = left..right.max(left + Sp(1.0));
+                let side = sides::side(self.workshop, first, marked.span);
+                bracket(draft, (first.origin, side), span, hooks, marked.mark);
                 if opens && marked.begins {
-                    self.label(draft, first.side, marked, Anchor::Left(left));
+                    self.label(draft, side, marked, Anchor::Left(left));
                 }
             }
         }
@@ -172,7 +179,11 @@ impl<'a> Marks<'a> {
         let (mark, origin) = (marked.mark, marked.members[0].origin);
         let text = mark.text();
         let measure = draft.right().min(MARK_MEASURE);
-        let face = if mark.shape == MarkShape::Doubt { Face::Bold } else { Face::Roman };
+        let face = match mark.shape {
+            MarkShape::Doubt => Face::Bold,
+            MarkShape::Label => Face::Italic,
+            MarkShape::Bracket | MarkShape::Circle | MarkShape::Arrow => Face::Roman,
+        };
         let lines = title::lines(&text, measure, face, MARK_WORDS, self.workshop.letterer);
         let Some(widest) = lines.iter().map(|line| line.width).reduce(Sp::max) else { return };
         let left = match anchor {
@@ -254,18 +265,18 @@ fn paint(draft: &mut StaffDraft<'_>, role: Role, origin: Origin, outline: Outlin
 /// A bracket from one place to another, with a hook at each end that is one.
 fn bracket(
     draft: &mut StaffDraft<'_>,
-    first: &Member,
+    (origin, side): (Origin, Side),
     span: Range<Sp>,
     (begins, ends): (bool, bool),
     mark: &Mark,
 ) {
     let pen = Pen::of(mark.color);
     let (half, hook) = (pen.thickness / 2.0, MARK_HOOK);
-    let (top, bottom) = match first.side {
+    let (top, bottom) = match side {
         Side::Above => (-half, hook),
         Side::Below => (-hook, half),
     };
-    let y = draft.outside(first.side, Area::new(span.start, top, span.end, bottom));
+    let y = draft.outside(side, Area::new(span.start, top, span.end, bottom));
     let mut outline = along(&[Point::new(span.start, y), Point::new(span.end, y)], pen, |_| true);
     for (there, left) in [(begins, span.start), (ends, span.end - pen.thickness)] {
         if there {
@@ -274,7 +285,7 @@ fn bracket(
             outline.add_polygon([(left, top), (right, top), (right, bottom), (left, bottom)]);
         }
     }
-    paint(draft, Role::Mark, first.origin, outline, mark);
+    paint(draft, Role::Mark, origin, outline, mark);
 }
 
 /// An arrow that points at a note from outside the staff.

@@ -5,12 +5,15 @@ mod bar_lines;
 mod beams;
 mod brackets;
 mod draft;
+mod figures;
 mod leads;
 mod marks;
+mod moments;
 mod notes;
 pub(crate) mod opening;
 mod outside;
 pub(crate) mod period;
+mod shades;
 mod ties;
 mod voice_line;
 
@@ -36,6 +39,7 @@ use crate::units::{Area, Point, Sp};
 use crate::voice_names;
 use bar_lines::BarLinePen;
 use draft::StaffDraft;
+use moments::Moments;
 use voice_line::{PlacedRest, PlacedSilence, VoiceLine};
 
 pub(crate) use opening::{meter_figures, signature};
@@ -220,8 +224,11 @@ impl Workshop<'_> {
         outside::draw_words(self, &lines, &places, &mut drafts_of_staves);
         marks.draw_brackets((x, plan.width), &mut drafts_of_staves);
         self.number(plan, &mut drafts_of_staves);
+        let moments = Moments::of(self, &places, &lines);
+        figures::draw(self, &moments, &mut drafts_of_staves);
         let mut frame = self.assemble(plan, &places, drafts_of_staves, &pending);
         leads::draw(self, &lines, &mut frame);
+        shades::draw(self, &moments, &mut frame);
         frame
     }
 
@@ -428,10 +435,11 @@ impl Workshop<'_> {
         }
     }
 
-    /// The number of the first bar, above the beginning of every system but the first.
+    /// The number of the first bar, above the beginning of every system but the first of a piece.
     fn number(&self, plan: &SystemPlan, drafts: &mut [StaffDraft<'_>]) {
-        let Some(draft) = drafts.first_mut().filter(|_| plan.bars.start > 0) else { return };
-        let number = self.arrangement.score.bars[plan.bars.start].number.to_string();
+        let Some(bar) = self.arrangement.score.bars.get(plan.bars.start) else { return };
+        let Some(draft) = drafts.first_mut().filter(|_| bar.number > 1) else { return };
+        let number = bar.number.to_string();
         let letters = self.letterer.set(&number, Face::Italic, Sp(1.9));
         let area =
             Area::new(Sp(0.1), letters.size * -CAPITAL_HEIGHT, Sp(0.1) + letters.width, Sp::ZERO);

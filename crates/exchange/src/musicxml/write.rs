@@ -18,6 +18,7 @@
 mod brackets;
 mod heading;
 mod marks;
+mod moments;
 mod note;
 mod octaves;
 mod tags;
@@ -29,6 +30,7 @@ use score::{
 
 use brackets::Brackets;
 use marks::VoiceMarks;
+use moments::Moments;
 use note::Notes;
 pub use octaves::MusicXmlError;
 use tags::Tags;
@@ -53,6 +55,7 @@ const BYTES_A_SEGMENT: usize = 256;
 /// - A mark is words and, in the same direction, the beginning of a bracket over its notes, in its
 ///   colour: with hooks for a bracket; without, and with the words in a circle, for circles; with
 ///   arrows for arrows. What an analysis says in words alone has none.
+/// - Figures between two staves are words below the upper one; what is shaded has dashes below the lowest.
 /// - A segment that no modern note can write has a duration, but no type.
 /// - A score without voices or bars gets an empty part or bar, as the format wants one.
 ///
@@ -79,7 +82,11 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, Error> {
     for (place, part) in parts.iter().enumerate() {
         let brackets = Brackets::new(part.voices.len());
         let (tags, marks) = (&mut tags, &mut marks);
-        PartWriter { tags, arrangement, part, divisions, brackets, marks }.write(place);
+        let moments = match place {
+            0 => Moments::of(&arrangement.score.annotations),
+            _ => Moments::default(),
+        };
+        PartWriter { tags, arrangement, part, divisions, brackets, marks, moments }.write(place);
     }
     tags.close("score-partwise");
     Ok(tags.finish())
@@ -141,6 +148,8 @@ struct PartWriter<'a, 's> {
     brackets: Brackets,
     /// Beside the voices of the score.
     marks: &'a mut [VoiceMarks<'s>],
+    /// What is said of moments, in the highest voice of the first part.
+    moments: Moments,
 }
 
 impl PartWriter<'_, '_> {
@@ -281,6 +290,7 @@ impl PartWriter<'_, '_> {
         let mut words = arranged.words[first..after].iter().peekable();
         let mut length = 0;
         let several = self.part.staves.len() > 1;
+        let last_staff = self.part.first_staff + self.part.staves.len().saturating_sub(1);
         let mut notes = Notes {
             timed: &self.arrangement.score.voices[voice],
             voice,
@@ -296,9 +306,15 @@ impl PartWriter<'_, '_> {
             while let Some(Words { text, .. }) = words.next_if(|words| words.at <= segment.onset) {
                 notes.words(text, segment.staff);
             }
+            if voice == self.part.voices.start {
+                self.moments.begin(segment, last_staff, &mut notes);
+            }
             self.marks[voice].begin(segment, &mut notes);
             length += notes.segment(segment);
             self.marks[voice].end(segment, &mut notes);
+            if voice == self.part.voices.start && segment.end() == self.arrangement.score.length {
+                self.moments.end(last_staff, &mut notes);
+            }
         }
         let last = arranged.voices[voice].last().map_or(0, |segment| segment.staff);
         for Words { text, .. } in words {

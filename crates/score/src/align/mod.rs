@@ -13,11 +13,12 @@ mod source_lines;
 use notation::{Code, Diagnostic, NoteSigns, Piece, Standing};
 use rudiments::{Mensuration, Proportion, Time, Value};
 
+use crate::annotations::Annotations;
 use crate::marked::{self, Marked};
 use crate::passages;
 use crate::reckon::{ASSUMED_CLEF, InSection, Reckoned, ReckonedVoice, Section};
 use crate::rule::Rule;
-use crate::timed::{Change, Close, Heading, Score, TimedEvent, TimedVoice};
+use crate::timed::{Change, Close, Cut, Heading, Score, TimedEvent, TimedVoice};
 use measures::{Layout, Measures};
 use meeting::meet;
 
@@ -90,8 +91,9 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
     let Marked { subjects, marks, hands } = marked::of_head(&piece.head, &timed);
     let heading = heading(piece);
     let breaks = breaks::of_head(&piece.head, bars.len(), &mut diagnostics);
-    let (voices, length) = (timed, start);
-    let score = Score { heading, bar, bars, voices, length, subjects, marks, hands, breaks };
+    let (voices, length, annotations) = (timed, start, Annotations::default());
+    let score =
+        Score { heading, bar, bars, voices, length, subjects, marks, hands, breaks, annotations };
     Aligned { score, diagnostics }
 }
 
@@ -119,6 +121,7 @@ fn timed_voice(piece: &Piece, place: usize) -> TimedVoice {
         sign: voice.sign,
         events: Vec::new(),
         changes: Vec::new(),
+        cut: Cut::default(),
     }
 }
 

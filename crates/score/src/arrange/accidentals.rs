@@ -17,7 +17,7 @@
 
 use rudiments::Signature;
 
-use super::{ArrangedBar, Manner, SegmentNote, ShownAccidental, Staff};
+use super::{ArrangedBar, Manner, Segment, SegmentNote, ShownAccidental, Staff};
 use crate::Score;
 
 /// Gives every note the sign that it needs.
@@ -34,12 +34,14 @@ pub(super) fn show(score: &Score, staves: &[Staff], bars: &mut [ArrangedBar]) {
             order.extend(notes.map(|(place, segment)| (segment.onset, voice, place)));
         }
         order.sort_unstable();
+        // What goes on from before an excerpt, nobody has read.
+        let goes_on = |segment: &Segment| segment.tied_before && segment.onset.is_positive();
         for moment in order.chunk_by(|one, other| one.0 == other.0) {
             reader.struck.clear();
             for (_, voice, place) in moment {
                 let segment = &bar.voices[*voice][*place];
                 for note in &segment.notes {
-                    reader.hear(segment.staff, *note, segment.tied_before);
+                    reader.hear(segment.staff, *note, goes_on(segment));
                 }
             }
             reader.struck.sort_unstable();
@@ -48,7 +50,7 @@ pub(super) fn show(score: &Score, staves: &[Staff], bars: &mut [ArrangedBar]) {
             for editors in [false, true] {
                 for (_, voice, place) in moment {
                     let segment = &mut bar.voices[*voice][*place];
-                    if segment.tied_before {
+                    if goes_on(segment) {
                         continue;
                     }
                     let sounded = &score.voices[*voice].events[segment.event].notes;
@@ -241,6 +243,8 @@ mod tests {
 
     use proptest::prelude::*;
 
+    use crate::Excerpt;
+
     use super::super::testing::{any_score, score, with_signature};
     use super::super::{Arrangement, Options, Segment, Staves, arrange};
     use super::*;
@@ -411,7 +415,9 @@ mod tests {
                         .find(|(bar, _)| *bar <= number)
                         .map_or(0, |(_, signature)| signature.alteration(note.pitch.tone.step));
                     let read = match note.accidental {
-                        _ if segment.tied_before => tied.get(&held).copied(),
+                        _ if segment.tied_before && segment.onset.is_positive() => {
+                            tied.get(&held).copied()
+                        }
                         Some(sign) => Some(sign.alteration),
                         None => holds.get(&place).copied().unwrap_or(Some(signature)),
                     };
@@ -447,6 +453,17 @@ mod tests {
             let arrangement =
                 arrange(&score, Options { staves, transpose, ..Options::default() });
             prop_assert_eq!(read_back(&arrangement), Ok(()));
+        }
+
+        /// A tie that comes from outside brings no sign with it.
+        #[test]
+        fn signs_of_an_excerpt_are_the_pitches(
+            score in any_score(4),
+            (first, count) in (1..6_u32, 0..3_u32),
+        ) {
+            if let Ok(cut) = Excerpt::bars(first..=first + count).of(&score) {
+                prop_assert_eq!(read_back(&arrange(&cut, Options::default())), Ok(()));
+            }
         }
     }
 }

@@ -323,6 +323,7 @@ impl Speller<'_> {
             |sign: &NoteSign| if sign.description().at_end { is_last } else { is_first };
         // A rest is not tied, whatever it is split into.
         let (begins, ends) = (piece.is_rest || is_first, piece.is_rest || is_last);
+        let is_last_event = piece.event + 1 == self.voice.events.len();
         let (ligature, coloration) = self.brackets.at(piece.event, begins, ends);
         self.segments.push(Segment {
             event: piece.event,
@@ -332,8 +333,8 @@ impl Speller<'_> {
             tuplet: None,
             staff: 0,
             notes: event.notes.iter().map(sounding).collect(),
-            tied_before: !begins,
-            tied_after: !ends,
+            tied_before: !begins || self.voice.cut.before && piece.event == 0 && !piece.is_rest,
+            tied_after: !ends || self.voice.cut.after && is_last_event && !piece.is_rest,
             stem: Stem::Up,
             alone: false,
             left_out: false,

@@ -6,7 +6,7 @@ use rudiments::{
     Accidental, Clef, Mensuration, Pitch, Proportion, Signature, Step, Time, Tone, Value,
 };
 
-use crate::{Bar, Close, Heading, Score, Sounded, TimedEvent, TimedVoice};
+use crate::{Annotations, Bar, Close, Cut, Heading, Score, Sounded, TimedEvent, TimedVoice};
 
 /// A score with bars of so many minims. A voice is a list of words:
 ///
@@ -22,8 +22,19 @@ pub(crate) fn score(bar: i64, voices: &[&str]) -> Score {
     let length = end.unwrap_or_default().round_up(bar);
     let (bars_of, heading) = (Vec::new(), Heading::default());
     let (subjects, marks, hands, breaks) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    let mut score =
-        Score { heading, bar, bars: bars_of, voices, length, subjects, marks, hands, breaks };
+    let annotations = Annotations::default();
+    let mut score = Score {
+        heading,
+        bar,
+        bars: bars_of,
+        voices,
+        length,
+        subjects,
+        marks,
+        hands,
+        breaks,
+        annotations,
+    };
     score.bars = bars(bar, length);
     for voice in &mut score.voices {
         fill(voice, length);
@@ -89,6 +100,7 @@ fn voice(place: usize, words: &str) -> TimedVoice {
         sign: None,
         events,
         changes: Vec::new(),
+        cut: Cut::default(),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Notes and rests, and what stands over them.
 
 use notation::Standing;
-use rudiments::{Pitch, Step};
+use rudiments::{Pitch, Step, Time};
 use score::{
     Beam, Manner, NoteValue, Reduction, Segment, SegmentNote, Shape, Stem, TimedEvent, TimedVoice,
     Tuplet,
@@ -85,6 +85,27 @@ impl Notes<'_> {
         self.voice_number();
         self.staff_number(staff);
         self.tags.close("direction");
+    }
+
+    /// One thing below a staff, so long after what follows begins.
+    pub(super) fn below(&mut self, staff: usize, offset: Time, content: impl FnOnce(&mut Tags)) {
+        self.tags.open("direction placement=\"below\"");
+        self.tags.open("direction-type");
+        content(self.tags);
+        self.tags.close("direction-type");
+        let offset = self.duration(offset);
+        if offset != 0 {
+            self.tags.number("offset", offset);
+        }
+        self.voice_number();
+        self.staff_number(staff);
+        self.tags.close("direction");
+    }
+
+    /// A length in divisions; what no note of the score measures, a little short of it.
+    fn duration(&self, length: Time) -> i64 {
+        let length = self.reduction.quarters(length) * self.divisions;
+        length.numerator() / length.denominator()
     }
 
     fn voice_number(&mut self) {

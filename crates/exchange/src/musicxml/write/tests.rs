@@ -8,7 +8,8 @@ use proptest::prelude::*;
 use roxmltree::{Document, Node};
 use rudiments::{Direction, Interval, Quarters, Time};
 use score::{
-    BarLength, Clefs, Mark, Options, Reduction, Run, Score, Staves, align, arrange, reckon,
+    BarLength, Clefs, Figure, Mark, Options, Reduction, Run, Score, Shade, Staves, align, arrange,
+    reckon,
 };
 
 use super::write_musicxml;
@@ -422,4 +423,43 @@ fn what_an_analysis_says_in_words_has_no_bracket() {
     score.marks.push(Mark { run, shape: MarkShape::Doubt, color: None, words });
     let xml = write_musicxml(&arrange(&score, Options::default())).unwrap();
     assert_eq!((all(&xml, "words"), attributes(&xml, "bracket").len()), (vec!["sm G ?".into()], 0));
+}
+
+#[test]
+fn figures_and_shades_are_below_their_staves() {
+    let mut score =
+        score("voice Cantus clef C1\n sb A4 B lg C5\nvoice Tenor clef C4\n sb D3 mn E3 F lg C3\n");
+    let minims = Time::minims;
+    score.annotations.shades = vec![Shade { from: minims(3), to: minims(4) }];
+    score.annotations.figures = vec![
+        Figure { leads_on: true, ..Figure::new(minims(2), "7") },
+        Figure::new(minims(3), "6"),
+        Figure::new(minims(4), "8"),
+    ];
+    let xml = write_musicxml(&arrange(&score, Options::default())).unwrap();
+    let document = Document::parse(&xml).unwrap();
+    let text = |node: Node<'_, '_>, name: &str| {
+        let child = node.descendants().find(|child| child.has_tag_name(name));
+        child.and_then(|child| child.text()).unwrap_or("-").to_owned()
+    };
+    let directions = document.descendants().filter(|node| node.has_tag_name("direction"));
+    let below = directions.filter(|node| node.attribute("placement") == Some("below"));
+    let said: Vec<String> = below
+        .map(|node| {
+            let dashes = node.descendants().find(|child| child.has_tag_name("dashes"));
+            let edge = dashes.and_then(|dashes| dashes.attribute("type")).unwrap_or("figure");
+            let words = text(node, "words");
+            format!("{edge} {words} +{} staff {}", text(node, "offset"), text(node, "staff"))
+        })
+        .collect();
+    assert_eq!(
+        said,
+        [
+            "figure 7\u{2013} +- staff 1",
+            "figure 6 +2 staff 1",
+            "start - +2 staff 2",
+            "figure 8 +- staff 1",
+            "stop - +- staff 2",
+        ]
+    );
 }
