@@ -26,7 +26,8 @@ fn phrases(voice: &[Sung], notes: usize) -> Vec<Vec<Sung>> {
     for (place, _) in voice.iter().enumerate() {
         let after_rest = place == 0 || voice[place - 1].pitch.is_none();
         let Some(phrase) = voice.get(place..place + notes) else { break };
-        let mut tones: Vec<Tone> = phrase.iter().filter_map(|note| Some(note.pitch?.tone)).collect();
+        let mut tones: Vec<Tone> =
+            phrase.iter().filter_map(|note| Some(note.pitch?.tone)).collect();
         if after_rest && tones.len() == notes {
             tones.dedup();
             let moves = tones.len();
@@ -123,27 +124,52 @@ fn calibrate() {
                 None => {
                     missed[number] += 1;
                     if std::env::var("MISSED").is_ok() {
-                        println!("trial {trial} missed {number} of {} {form:?} notes {} delay {}", planted.entries.len(), planted.notes, planted.entries[1].1 - planted.entries[0].1);
+                        println!(
+                            "trial {trial} missed {number} of {} {form:?} notes {} delay {}",
+                            planted.entries.len(),
+                            planted.notes,
+                            planted.entries[1].1 - planted.entries[0].1
+                        );
                     }
                 }
             }
         }
-        if std::env::var("PRINT").is_ok_and(|t| t == trial.to_string()) { println!("{}", planted.text); }
+        if std::env::var("PRINT").is_ok_and(|t| t == trial.to_string()) {
+            println!("{}", planted.text);
+        }
         let wrong: Vec<&Entry> =
             found.entries.iter().filter(|entry| !is_planted(entry, &planted)).collect();
         falsely += wrong.len();
         if std::env::var("FALSE").is_ok() {
             for entry in &wrong {
                 let subject = &found.subjects[entry.subject];
-                let of_planted = subject.entries.iter().any(|e| is_planted(&found.entries[*e], &planted));
-                println!("trial {trial} S{} of_planted {of_planted} {:?} notes {} {:?} {:?} delay {:?} steps {:?} {:?}", entry.subject + 1, subject.shape, entry.notes, entry.form, entry.quality, entry.model.map(|m| m.delay.to_string()), entry.model.map(|m| m.steps), entry.freedoms);
+                let of_planted =
+                    subject.entries.iter().any(|e| is_planted(&found.entries[*e], &planted));
+                println!(
+                    "trial {trial} S{} of_planted {of_planted} {:?} notes {} {:?} {:?} delay {:?} steps {:?} {:?}",
+                    entry.subject + 1,
+                    subject.shape,
+                    entry.notes,
+                    entry.form,
+                    entry.quality,
+                    entry.model.map(|m| m.delay.to_string()),
+                    entry.model.map(|m| m.steps),
+                    entry.freedoms
+                );
             }
         }
-        if std::env::var("SHOW").is_ok_and(|shown| shown.split(',').any(|t| t == trial.to_string())) {
-            println!("trial {trial} {:?}\n{}", planted.entries, suite::imitating::listing(&planted.text));
+        if std::env::var("SHOW").is_ok_and(|shown| shown.split(',').any(|t| t == trial.to_string()))
+        {
+            println!(
+                "trial {trial} {:?}\n{}",
+                planted.entries,
+                suite::imitating::listing(&planted.text)
+            );
         }
     }
-    println!("{sown} planted, {found_them} found, {right_form} form, {long} length, {falsely} false, missed {missed:?}");
+    println!(
+        "{sown} planted, {found_them} found, {right_form} form, {long} length, {falsely} false, missed {missed:?}"
+    );
 }
 
 /// A canon that was made: where its follower enters, and in which form.
@@ -152,7 +178,8 @@ struct Made {
     delay: Time,
     form: Form,
     text: String,
-    notes: usize, length: Time,
+    notes: usize,
+    length: Time,
 }
 
 /// A real melody as dux, and the same at a random interval after a random delay as comes, above or
@@ -203,7 +230,12 @@ fn canons_are_found_whole() {
                 .flat_map(|canon| &canon.followers)
                 .map(|follower| (follower.steps, follower.delay, follower.form))
                 .collect();
-            if said != [(made.steps, made.delay, made.form)] { println!("WRONG {form:?} {trial}: {said:?} made {} {} notes {:?} of {}", made.steps, made.delay, made.notes, made.length); }
+            if said != [(made.steps, made.delay, made.form)] {
+                println!(
+                    "WRONG {form:?} {trial}: {said:?} made {} {} notes {:?} of {}",
+                    made.steps, made.delay, made.notes, made.length
+                );
+            }
         }
     }
 }

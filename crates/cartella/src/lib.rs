@@ -33,6 +33,7 @@ mod arranged;
 mod document;
 mod error;
 mod example;
+mod studied;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
@@ -46,6 +47,25 @@ pub use counterpoint::causes::{Cause, LIKELY, What, causes};
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};
+// What a piece does.
+#[doc(inline)]
+pub use counterpoint::study::accidentals::{AccidentalReason, ProposedAccidental};
+#[doc(inline)]
+pub use counterpoint::study::cadences::{Cadence, CadenceKind, EvadedBy, Role, Roles};
+#[doc(inline)]
+pub use counterpoint::study::imitation::{
+    Answer, Canon, Duo, Entry as SubjectEntry, Follower, Form, Imitations, Meeting, Order, Quality,
+    Relation, Subject,
+};
+#[doc(inline)]
+pub use counterpoint::study::mode::{Mode, ModeProposal, Proposed};
+#[doc(inline)]
+pub use counterpoint::study::page::PagePart;
+#[doc(inline)]
+pub use counterpoint::study::{
+    Dissonances, EntryPoint, Figure as DissonanceFigure, Finding as CounterpointFinding,
+    Pair as Dissonance, RuleSet, Severity as Weight, Study,
+};
 // What the rules of counterpoint observe.
 #[doc(inline)]
 pub use counterpoint::{EventId, Observation, rules::Observed};
@@ -57,7 +77,7 @@ pub use engrave::Error as EngraveError;
 pub use engrave::{
     BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Measure, Mm, Paper,
     Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, measures, pages,
-    pdf, png, staves,
+    pdf, plan, png, sheet, staves,
 };
 // Why another format could not be read or written.
 #[doc(inline)]

@@ -61,6 +61,8 @@ pub(crate) enum Verb {
     Mend(Mend),
     /// Say what differs between two transcriptions
     Collate(Collate),
+    /// Say what a piece does: subjects and entries, cadences, dissonances, mode
+    Study(Study),
     /// Print the critical report: what is emended, supplied, or left to be decided
     Report(Report),
     /// Tell of an error, a warning, or a word of the parts file
@@ -215,7 +217,8 @@ pub(crate) struct Score {
     #[command(flatten)]
     pub(crate) paper: OnPaper,
     /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
-    /// several are parted by commas. `slips` are the suggestions of `mend`
+    /// several are parted by commas. `slips` are the suggestions of `mend`, `study` the entries, cadences
+    /// and untreated dissonances
     #[arg(long, value_enum, ignore_case = true, value_delimiter = ',', value_name = "WHAT")]
     pub(crate) show: Vec<Show>,
     /// Print, as JSON, what overlaps or is drawn wrong in the picture, and every head's place
@@ -245,6 +248,8 @@ pub(crate) enum Clefs {
 pub(crate) enum Show {
     /// Where a slip most likely is, and what it most likely was
     Slips,
+    /// Entries, cadences, untreated dissonances
+    Study,
 }
 
 /// How a picture is drawn.
@@ -377,6 +382,72 @@ pub(crate) struct Collate {
     /// How to answer
     #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
+}
+
+#[derive(Args)]
+pub(crate) struct Study {
+    /// Parts files, F.parts#NAME for one example; - is standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// By which rules the counterpoint is judged
+    #[arg(long, value_enum, ignore_case = true, default_value = "1560")]
+    pub(crate) rules: Rules,
+    /// List instead the signs that singers would have added, with the reason of each: the certain ones,
+    /// then the possible ones
+    #[arg(long)]
+    pub(crate) accidentals: bool,
+    /// Parts of the page that are left out, parted by commas
+    #[arg(long, value_enum, ignore_case = true, value_delimiter = ',', value_name = "PART")]
+    pub(crate) without: Vec<Without>,
+    /// The page drawn (.pdf, .svg, .png), with the plan of the piece, its first imitation and its
+    /// cadences; or the piece with its certain signs, [#] and [b] (.parts); may be given several times;
+    /// - is a parts file on standard output
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: Vec<PathBuf>,
+    /// Replace a parts file that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+    /// Draw the page on paper of 8½ by 11 inches, not on A4
+    #[arg(long)]
+    pub(crate) letter: bool,
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    /// How to answer
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
+    pub(crate) format: Format,
+    #[command(flatten)]
+    pub(crate) many: Many,
+}
+
+/// By which rules counterpoint is judged.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Rules {
+    /// About 1500
+    #[value(name = "1500")]
+    About1500,
+    /// About 1560
+    #[value(name = "1560")]
+    About1560,
+    /// About 1560, on the keyboard
+    Keyboard,
+    /// The strict species of the school books
+    Species,
+}
+
+/// A part of the page that may be left out.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Without {
+    Subjects,
+    Entries,
+    Cadences,
+    Texture,
+    Dissonance,
+    Faults,
+    Practise,
+    Uncertain,
+    Plan,
+    Reduction,
+    Cards,
 }
 
 #[derive(Args)]

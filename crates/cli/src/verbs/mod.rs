@@ -16,5 +16,6 @@ mod ready;
 pub(crate) mod report;
 pub(crate) mod score;
 pub(crate) mod show;
+pub(crate) mod study;
 pub(crate) mod tidy;
 mod why;

@@ -1,6 +1,8 @@
 //! `score --show`: what an analysis says, as marks at the notes.
 
-use cartella::{Aligned, ItemId, LIKELY, Mark, MarkColor, MarkShape, Run, Score, Suggestion};
+use cartella::{
+    Aligned, ItemId, LIKELY, Mark, MarkColor, MarkShape, RuleSet, Run, Score, Suggestion,
+};
 
 use crate::arguments::Show;
 use crate::printed::Printed;
@@ -13,6 +15,9 @@ pub(crate) fn add(shown: &[Show], name: &str, aligned: &mut Aligned<'_>) -> Prin
     let mut said = Printed::default();
     if shown.contains(&Show::Slips) {
         said += slips(name, aligned);
+    }
+    if shown.contains(&Show::Study) {
+        aligned.annotate(&aligned.study(RuleSet::default()));
     }
     said
 }

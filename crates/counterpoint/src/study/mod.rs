@@ -11,13 +11,16 @@ pub mod imitation;
 mod judged;
 pub mod mode;
 pub(crate) mod moments;
+pub mod page;
 mod rules;
 pub(crate) mod suspension;
 #[cfg(test)]
 pub(crate) mod testing;
+mod whole;
 
 pub use figures::{Dissonances, Pair, Suspended};
 pub use findings::Finding;
 pub use judged::{Judged, judge};
 pub use rules::{Figure, Judgement, Manner, Rule, RuleSet, Severity};
 pub use suspension::{Numbers, Ornament, Prepared};
+pub use whole::{EntryPoint, Study, study};

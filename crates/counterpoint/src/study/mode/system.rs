@@ -38,6 +38,16 @@ impl System {
         }
     }
 
+    /// In a word: `durus`, `mollis`; of other signatures `fictus`, or `mixed`.
+    pub fn word(self) -> &'static str {
+        match self {
+            System::Durus => "durus",
+            System::Mollis => "mollis",
+            System::Fictus { .. } => "fictus",
+            System::Mixed => "mixed",
+        }
+    }
+
     /// Steps by which it moves everything up.
     fn steps(self) -> Option<i32> {
         match self {

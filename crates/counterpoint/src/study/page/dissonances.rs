@@ -1,0 +1,89 @@
+//! Dissonances and faults.
+
+use super::About;
+use super::words::counted;
+use crate::study::{Figure, Severity};
+
+/// So many findings of a kind are told; the others are counted.
+const MOST_TOLD: usize = 12;
+
+/// The figures, counted, and at how many moments nothing treats a dissonance.
+pub(super) fn dissonances(about: &About<'_>) -> Vec<String> {
+    let found = &about.study.dissonances;
+    let mut told: Vec<String> = Vec::new();
+    if !found.suspensions.is_empty() {
+        let mut numbers: Vec<(&str, usize)> = Vec::new();
+        for suspension in &found.suspensions {
+            let name = suspension.numbers.name();
+            match numbers.iter_mut().find(|(known, _)| *known == name) {
+                Some((_, count)) => *count += 1,
+                None => numbers.push((name, 1)),
+            }
+        }
+        numbers.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        let numbers = numbers.iter().map(|(name, count)| format!("{name} {count}"));
+        let numbers = numbers.collect::<Vec<_>>().join(", ");
+        told.push(format!("{} ({numbers})", counted(found.suspensions.len(), "suspension")));
+    }
+    // A figure may make several pairs; it is counted once at a moment.
+    for figure in Figure::ALL.iter().filter(|figure| !is_suspended(**figure)) {
+        let mut moments: Vec<_> =
+            found.pairs.iter().filter(|pair| pair.figure == *figure).map(|pair| pair.at).collect();
+        moments.dedup();
+        if !moments.is_empty() && *figure != Figure::Untreated {
+            told.push(format!("{} at {}", figure.name(), counted(moments.len(), "moment")));
+        }
+    }
+    let untreated = match found.untreated {
+        0 => "untreated: none".to_owned(),
+        count => {
+            let all = counted(found.simultaneities, "sonority").replace("sonoritys", "sonorities");
+            format!("untreated: {count} of {all}")
+        }
+    };
+    vec![if told.is_empty() { "none".to_owned() } else { told.join("; ") }, untreated]
+}
+
+fn is_suspended(figure: Figure) -> bool {
+    matches!(
+        figure,
+        Figure::Suspension
+            | Figure::PerfectSuspension
+            | Figure::Restruck
+            | Figure::SixFive
+            | Figure::SuspensionOrnament
+    )
+}
+
+/// What the rules forbid, each in a sentence; what they allow at times, counted by its rule.
+pub(super) fn faults(about: &About<'_>) -> Vec<String> {
+    let (study, score) = (about.study, about.score);
+    let faults: Vec<_> =
+        study.findings.iter().filter(|found| found.severity == Severity::Fault).collect();
+    let mut told: Vec<String> =
+        faults.iter().take(MOST_TOLD).map(|found| found.sentence(score)).collect();
+    if faults.len() > MOST_TOLD {
+        told.push(format!("and {} more", faults.len() - MOST_TOLD));
+    }
+    if faults.is_empty() {
+        told.push("none".to_owned());
+    }
+    for severity in [Severity::Licence, Severity::Remark] {
+        let mut counts: Vec<(&str, usize)> = Vec::new();
+        for found in study.findings.iter().filter(|found| found.severity == severity) {
+            match counts.iter_mut().find(|(name, _)| *name == found.rule.name()) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((found.rule.name(), 1)),
+            }
+        }
+        if !counts.is_empty() {
+            let counts =
+                counts.iter().map(|(name, count)| format!("{} {count}", name.replace('-', " ")));
+            let kind = if severity == Severity::Licence { "licences" } else { "remarks" };
+            told.push(format!("{kind}: {}", counts.collect::<Vec<_>>().join(", ")));
+        }
+    }
+    let rules = study.rules;
+    told.push(format!("by the rules of {}", rules.date()));
+    told
+}

@@ -1,0 +1,96 @@
+//! Three things to practise, made of what was found.
+
+use rudiments::Time;
+use score::Run;
+
+use super::About;
+use super::cadences::{short, upon};
+use super::subjects::name;
+use super::words::{bars, index, interval, minims, place, voice};
+use crate::study::imitation::{Meeting, Quality};
+
+/// The intervals at which a subject is first tried, nearest first (common practice).
+const TRIED: [i32; 6] = [4, -3, 7, -4, 3, -7];
+
+/// At most three; fewer where there is less.
+pub(super) fn practise(about: &About<'_>) -> Vec<String> {
+    let things = [follower(about), entry(about), elsewhere(about)];
+    let things: Vec<String> = things.into_iter().flatten().collect();
+    let numbered = things.iter().enumerate().map(|(place, what)| format!("{}  {what}", place + 1));
+    let told: Vec<String> = numbered.collect();
+    if told.is_empty() {
+        vec!["nothing: no imitation and no cadence was found".to_owned()]
+    } else {
+        told
+    }
+}
+
+/// The closest exact answer is to be played from its model alone.
+fn follower(about: &About<'_>) -> Option<String> {
+    let found = &about.study.imitations;
+    let of_canon = found.canons.first().and_then(|canon| Some((canon, canon.followers.first()?)));
+    if let Some((canon, follower)) = of_canon {
+        let (dux, comes) = (voice(about.score, canon.dux), voice(about.score, follower.first));
+        let (interval, delay) = (interval(follower.steps), minims(follower.delay));
+        return Some(format!(
+            "cover the {comes}, and follow the {dux} at the {interval} after {delay}"
+        ));
+    }
+    let answers = found.entries.iter().filter(|entry| entry.before.is_some());
+    let best = answers.min_by_key(|entry| {
+        let close = matches!(entry.meeting, Some(Meeting::Close(_)));
+        (entry.quality != Quality::Exact, !close, entry.onset)
+    })?;
+    let before = best.before?;
+    let own = voice(about.score, best.first);
+    let other = voice(about.score, found.entries[before.entry].first);
+    let bars = bars(about.score, best.onset, last_moment(about, best.last).unwrap_or(best.onset));
+    let (interval, delay) = (interval(before.steps), minims(before.delay));
+    Some(format!(
+        "cover the {own} in bars {bars}, and answer the {other} at the {interval} after {delay}"
+    ))
+}
+
+fn last_moment(about: &About<'_>, event: crate::EventId) -> Option<Time> {
+    Run::one(event.voice, event.event).time(about.score).map(|(begin, _)| begin)
+}
+
+/// What enters upon a cadence enters elsewhere upon it.
+fn entry(about: &About<'_>) -> Option<String> {
+    let study = about.study;
+    let cadence_of = |point: &crate::study::EntryPoint| &study.cadences[point.cadence];
+    let point = study.entry_points.iter().find(|point| cadence_of(point).dissonance.is_some())?;
+    let cadence = cadence_of(point);
+    let dissonance = cadence.dissonance?;
+    let own = voice(about.score, study.imitations.entries[point.entry].first);
+    let other = if point.after_dissonance == Some(Time::ZERO) {
+        format!("upon the goal (bar {})", place(about.score, cadence.at))
+    } else {
+        format!("on the cadential semibreve (bar {})", place(about.score, dissonance))
+    };
+    let (upon, short) = (upon(point), short(cadence));
+    Some(format!(
+        "the {own} enters {upon} of the cadence on {short} (bar {}): let it enter {other}",
+        super::cadences::bar(about, cadence)
+    ))
+}
+
+/// The subject at an interval at which the piece does not have it.
+fn elsewhere(about: &About<'_>) -> Option<String> {
+    let found = &about.study.imitations;
+    let subject = found.subjects.first()?;
+    let used: Vec<i32> = subject
+        .entries
+        .iter()
+        .filter_map(|entry| Some(found.entries[*entry].before?.steps))
+        .collect();
+    let free = TRIED.into_iter().find(|steps| !used.contains(steps))?;
+    let (first, last) = (*subject.notes.first()?, *subject.notes.last()?);
+    let (first_index, last_index) = (index(about.score, first)?, index(about.score, last)?);
+    Some(format!(
+        "{} ({} {first_index}\u{2013}{last_index}) at the {}: after how many minims can it enter?",
+        name(0),
+        voice(about.score, first),
+        interval(free)
+    ))
+}

@@ -1,0 +1,44 @@
+use score::{BarLength, align, reckon};
+
+use super::*;
+use crate::study::{RuleSet, study};
+
+fn said(text: &str, without: &[PagePart]) -> String {
+    let piece = notation::parse(text).piece;
+    let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+    let studied = study(&piece, &score, RuleSet::default());
+    let sheet = page(&studied, &piece, &score, without);
+    let mut said = format!("{}\n{}\n", sheet.title, sheet.facts.join(" | "));
+    for part in sheet.parts {
+        said.push_str(&format!("{}\n", part.heading));
+        match part.body {
+            SheetBody::Text(lines) => {
+                lines.iter().for_each(|line| said.push_str(&format!("  {line}\n")))
+            }
+            SheetBody::Table(table) => {
+                said.push_str(&format!("  {}\n", table.columns.join(" | ")));
+                table
+                    .rows
+                    .iter()
+                    .for_each(|row| said.push_str(&format!("  {}\n", row.join(" | "))));
+            }
+            _ => said.push_str("  drawn\n"),
+        }
+    }
+    said
+}
+
+/// The page about the fixture, as a teacher wrote it by hand: subject, entries, cadences and what enters
+/// upon them are the same.
+#[test]
+fn the_page_about_two_duos() {
+    insta::assert_snapshot!(said(include_str!("../../../../../fixtures/two-duos.parts"), &[]));
+}
+
+#[test]
+fn a_page_about_nothing_says_so() {
+    let said = said("voice A clef C1\n  sb D4 E\n", &[PagePart::Plan]);
+    assert!(said.contains("Subjects\n  none"), "{said}");
+    assert!(said.contains("Cadences\n  none"), "{said}");
+    assert!(!said.contains("Plan"), "{said}");
+}
