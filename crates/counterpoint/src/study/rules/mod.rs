@@ -12,21 +12,17 @@ use crate::kinds::named;
 
 named! {
     /// By which rules a piece is judged.
+    #[derive(Default)]
     pub enum RuleSet {
         /// About 1500.
         About1500 = "1500",
         /// About 1560; the default.
+        #[default]
         About1560 = "1560",
         /// The keyboard about 1560.
         Keyboard = "keyboard",
         /// The strict species of the school books.
         Species = "species",
-    }
-}
-
-impl Default for RuleSet {
-    fn default() -> RuleSet {
-        RuleSet::About1560
     }
 }
 
