@@ -2,8 +2,7 @@
 
 use counterpoint::study::cadences::{self, Cadence, CadenceKind};
 use counterpoint::study::mode::{self, Proposed, TooShort};
-use counterpoint::study::rules::RuleSet;
-use counterpoint::study::{self, accidentals};
+use counterpoint::study::{RuleSet, accidentals, judge};
 use notation::Piece;
 use rudiments::{Time, Tone};
 use score::{BarLength, Score, TimedVoice, align, reckon};
@@ -82,8 +81,8 @@ fn chains_are_no_rows_of_evaded_cadences() {
                     let found = cadences::of(&piece, &score);
                     let evaded = found.iter().filter(|cadence| cadence.is_evaded()).count();
                     assert!(evaded <= 1, "{text}{found:#?}");
-                    let all = study::dissonances(&piece, &score, RuleSet::About1560);
-                    suspended += all.suspensions.len();
+                    let all = judge(&piece, &score, RuleSet::About1560);
+                    suspended += all.dissonances.suspensions.len();
                 }
             }
         }

@@ -5,25 +5,18 @@
 
 pub mod accidentals;
 pub mod cadences;
-pub(crate) mod figures;
+mod figures;
+mod findings;
+mod judged;
 pub mod mode;
 pub(crate) mod moments;
-pub mod rules;
+mod rules;
 pub(crate) mod suspension;
 #[cfg(test)]
 pub(crate) mod testing;
 
 pub use figures::{Dissonances, Pair, Suspended};
+pub use findings::Finding;
+pub use judged::{Judged, judge};
+pub use rules::{Figure, Judgement, Manner, Rule, RuleSet, Severity};
 pub use suspension::{Numbers, Ornament, Prepared};
-
-/// All dissonances of a piece, each with its figure, and what a rule set says of them.
-pub fn dissonances(
-    piece: &notation::Piece,
-    score: &score::Score,
-    rules: rules::RuleSet,
-) -> Dissonances {
-    let texture = crate::texture::Texture::new(piece, score);
-    let moments = moments::Moments::new(&texture);
-    let suspensions = suspension::suspensions(&texture, &moments);
-    figures::dissonances(&texture, &moments, &suspensions, rules)
-}

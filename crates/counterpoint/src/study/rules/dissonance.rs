@@ -123,7 +123,7 @@ const ALLOWED: &[(Figure, Place, Rank, Row)] = &[
     (FalseFifth,         Any,           Breve,     [FREE,    FREE,    FREE,    LICENCE]),
     (BothStruck,         Weak,          Minim,     [FREE,    FREE,    FREE,    LICENCE]),
     (BothStruck,         Down(Minim),   Semiminim, [FREE,    FREE,    FREE,    FAULT]),
-    (LaidBare,           Any,           Breve,     [FREE,    REMARK,  REMARK,  FAULT]),
+    (LaidBare,           Any,           Breve,     [REMARK,   REMARK,  REMARK,  FAULT]),
 ];
 
 impl RuleSet {

@@ -67,6 +67,7 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
     //                       1500     1560     keyboard species
     const FAULTS: [Row; 3] = [[FAULT; 4]; 3];
     const REMARKS: [Row; 3] = [[REMARK; 4]; 3];
+    const SUCCESSIVE: [Row; 3] = [[REMARK, REMARK, REMARK, FAULT]; 3];
     const CONTRARY: [Row; 3] = [
         /* two   */         [FAULT,   FAULT,   REMARK,  FAULT],
         /* three */         [REMARK,  REMARK,  FREE,    LICENCE],
@@ -82,8 +83,8 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
     &[
         (ParallelFifths, FAULTS),
         (ParallelOctaves, FAULTS),
-        (SuccessiveFifths, REMARKS),
-        (SuccessiveOctaves, REMARKS),
+        (SuccessiveFifths, SUCCESSIVE),
+        (SuccessiveOctaves, SUCCESSIVE),
         (ContraryFifths, CONTRARY),
         (ContraryOctaves, CONTRARY),
         (DirectFifth, DIRECT),
