@@ -1,9 +1,10 @@
 //! Cadences: a list of short ones of all kinds, and the open data.
 
-use counterpoint::study::cadences::{self, CadenceKind};
-use counterpoint::study::mode;
+use counterpoint::study::cadences::{self, Cadence, CadenceKind};
+use counterpoint::study::mode::{self, Proposed, TooShort};
+use counterpoint::study::{RuleSet, accidentals, judge};
 use notation::Piece;
-use rudiments::Time;
+use rudiments::{Time, Tone};
 use score::{BarLength, Score, TimedVoice, align, reckon};
 use suite::cadences::{CadenceCase, cadence_cases, read_cadences, told};
 use suite::slips::scored;
@@ -44,6 +45,90 @@ fn the_list_is_true() {
         }
     }
     assert!(wrong.is_empty(), "{wrong}");
+}
+
+/// Two voices that go down by step, one of them suspended by each note of the other; the suspended one
+/// begins so many steps above or below it.
+fn chain(from: i32, apart: i32, links: i32, signature: &str) -> String {
+    let tone = |rung: i32| Tone::on_rung(rung).to_string();
+    let down = |from: i32, steps: std::ops::RangeInclusive<i32>| {
+        steps.map(|step| tone(from - step)).collect::<Vec<_>>().join(" ")
+    };
+    let (first, held) = (tone(from), from + apart);
+    let beaten =
+        format!("mn {first} {first} sb {} lg {}", down(from, 1..=links), tone(from - links - 2));
+    let suspended = format!(
+        "mn {} sb {} mn {} lg {}",
+        tone(held),
+        down(held, 0..=links - 1),
+        tone(held - links),
+        tone(held - links - 1)
+    );
+    let (upper, lower) = if apart > 0 { (suspended, beaten) } else { (beaten, suspended) };
+    format!("signature {signature}\nvoice A clef C1\n {upper}\nvoice B clef C4\n {lower}\n")
+}
+
+/// No chain of suspensions is a row of evaded cadences: whatever its numbers, length and place.
+#[test]
+fn chains_are_no_rows_of_evaded_cadences() {
+    let mut suspended = 0;
+    for signature in ["none", "Bb", "F#"] {
+        for from in 28..35 {
+            for apart in [5, 12, 2, 9, -2, -9] {
+                for links in 2..7 {
+                    let text = chain(from, apart, links, signature);
+                    let (piece, score) = scored(&text);
+                    let found = cadences::of(&piece, &score);
+                    let evaded = found.iter().filter(|cadence| cadence.is_evaded()).count();
+                    assert!(evaded <= 1, "{text}{found:#?}");
+                    let all = judge(&piece, &score, RuleSet::About1560);
+                    suspended += all.dissonances.suspensions.len();
+                }
+            }
+        }
+    }
+    assert!(suspended > 1000, "{suspended}");
+}
+
+/// In the open data no leading note of an evaded cadence is suspended into the next.
+#[test]
+fn evaded_cadences_of_the_open_data_are_no_chains() {
+    for (name, piece, score) in pieces() {
+        let found = cadences::of(&piece, &score);
+        let evaded: Vec<_> = found.iter().filter(|cadence| cadence.is_evaded()).collect();
+        for two in evaded.windows(2) {
+            let voice = |cadence: &Cadence| cadence.roles.cantizans.map(|event| event.voice);
+            let in_row = voice(two[0]) == voice(two[1])
+                && two[1].preparation.is_some_and(|begins| begins == two[0].resolution);
+            assert!(!in_row, "{name}: {two:#?}");
+        }
+    }
+}
+
+/// What is no music, or hardly any, has no cadences, and breaks nothing.
+#[test]
+fn bad_input() {
+    let texts = [
+        String::new(),
+        "voice A clef C1\n".to_owned(),
+        "voice A clef C1\n lg D4\n".to_owned(),
+        "voice A clef C1\n br _*9\nvoice B clef C4\n br _ _\n".to_owned(),
+        "voice A clef C1\n mn A4 sb D5 mn C5\nvoice B clef C4\n mn F4\n".to_owned(),
+        "voice A clef C1\n || || mn A4 || ^ B\nvoice B clef C4\n :: mn F4=1/7 || sb. _\n"
+            .to_owned(),
+        (0..64)
+            .map(|n| format!("voice V{n} clef C1\n sb A4 B4 mn D5 sb C5 B4 mn A4 lg D5\n"))
+            .collect(),
+    ];
+    for text in texts {
+        let (piece, score) = scored(&text);
+        let found = cadences::of(&piece, &score);
+        let signs = accidentals::of(&piece, &score, &found);
+        let proposal = mode::of(&piece, &score, &found);
+        assert!(found.iter().all(|cadence| cadence.at <= score.length), "{text}");
+        assert!(signs.iter().all(|sign| sign.at < score.length), "{text}");
+        assert_eq!(proposal.proposed, Proposed::TooShort(TooShort::Breves), "{text}");
+    }
 }
 
 /// All pieces of the open data.
@@ -105,6 +190,6 @@ fn pieces_end_with_cadences() {
     if pieces.is_empty() {
         return;
     }
-    println!("{table}");
+    insta::assert_snapshot!(table);
     assert!(ending * 100 >= pieces.len() * 95, "{ending} of {}", pieces.len());
 }

@@ -20,7 +20,9 @@ pub(super) fn propose(signs: &mut Signs<'_>, cadences: &[Cadence]) {
             let roles = [cadence.roles.tenorizans, cadence.roles.cantizans];
             let partner = roles.into_iter().flatten().filter_map(|event| note(signs, event));
             let notes: Vec<NoteRef> = way.into_iter().chain(partner).collect();
-            notes.into_iter().for_each(|note| signs.settle(note));
+            for note in notes {
+                signs.settle(note);
+            }
             continue;
         }
         let goal_sounds = cadence.goal.key_number() as i16;

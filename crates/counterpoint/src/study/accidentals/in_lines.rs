@@ -12,6 +12,8 @@ pub(super) fn propose(signs: &mut Signs<'_>) {
     for line in 0..signs.texture.lines.len() {
         for note in signs.notes(line) {
             fa_above_la(signs, note);
+        }
+        for note in signs.notes(line) {
             tritone(signs, note);
         }
     }

@@ -90,3 +90,6 @@ pub(crate) fn accidentals(
     signs.repeat();
     signs.proposed()
 }
+
+#[cfg(test)]
+mod tests;

@@ -71,15 +71,12 @@ impl<'t> Cantizans<'t> {
         note.pitch.map(|pitch| pitch.rung - self.goal.rung)
     }
 
-    /// The place of the note with which it strikes the goal at a moment, if it comes there from the
-    /// leading note, near which it stays.
-    pub(super) fn strikes_goal_at(&self, at: i64) -> Option<usize> {
-        let notes = self.notes();
-        let rest = &notes[self.first..];
-        let place = self.first + rest.binary_search_by_key(&at, |note| note.onset).ok()?;
+    /// Whether it strikes the goal at a moment, coming from the leading note and having stayed near it.
+    pub(super) fn strikes_goal_at(&self, at: i64) -> bool {
+        let since = &self.notes()[self.first..];
+        let Ok(place) = since.binary_search_by_key(&at, |note| note.onset) else { return false };
         let stays = |note: &Note| self.steps(note).is_some_and(|steps| (-3..=1).contains(&steps));
-        let arrives = self.steps(&notes[place]) == Some(0) && place > self.first;
-        (arrives && notes[self.first..place].iter().all(stays)).then_some(place)
+        place > 0 && self.steps(&since[place]) == Some(0) && since[..place].iter().all(stays)
     }
 
     /// The place of the note with which it comes to the goal by itself: after nothing but the

@@ -34,30 +34,41 @@ impl EvadedBy {
     }
 }
 
-/// What becomes of a cadence whose cantizans and another role come to the goal together: nothing if
-/// that is dissonant, as over a held fifth degree.
+/// What becomes of a cadence whose cantizans and another role come to the goal together.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Meeting {
+    /// It is fulfilled.
+    Fulfilled,
+    /// The lowest voice evades it.
+    Evaded(EvadedBy),
+    /// It is none: the goal is dissonant with the lowest voice, as over a held fifth degree.
+    Dissonant,
+}
+
+/// What becomes of a cadence whose cantizans and another role come to the goal together, by what the
+/// lowest voice has.
 pub(super) fn together(
     moments: &Moments,
     at: i64,
     goal: Height,
     phrygian: bool,
-) -> Option<Option<EvadedBy>> {
+) -> Option<Meeting> {
     let moment = moments.at(at)?;
     let lowest = moment.lowest()?;
     match above(goal, lowest.height) {
-        0 => return Some(None),
-        FOURTH if phrygian => return Some(None),
+        0 => return Some(Meeting::Fulfilled),
+        FOURTH if phrygian => return Some(Meeting::Fulfilled),
         _ => {}
     }
     if !is_consonant(goal, moment) {
-        return None;
+        return Some(Meeting::Dissonant);
     }
     let line = lowest.note.line;
     let before = moments.at(at - 1)?;
     let was_bassizans = before
         .of_line(line)
         .is_some_and(|own| above(goal, own.height) == FIFTH && before.is_lowest(own));
-    Some(Some(if was_bassizans { EvadedBy::Bassizans } else { EvadedBy::Entry }))
+    Some(Meeting::Evaded(if was_bassizans { EvadedBy::Bassizans } else { EvadedBy::Entry }))
 }
 
 /// Whether a goal is consonant with the lowest voice of a moment.

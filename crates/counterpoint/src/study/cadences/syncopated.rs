@@ -3,7 +3,7 @@
 use rudiments::{Time, Value};
 
 use super::cantizans::{CadenceOrnament, Cantizans};
-use super::outcome::{self, EvadedBy};
+use super::outcome::{self, EvadedBy, Meeting};
 use super::partners::{Arrival, arrivals};
 use super::role::{FIFTH, FOURTH, Role, Roles, SECOND, above};
 use super::{Cadence, kind};
@@ -109,9 +109,13 @@ impl Close<'_> {
         leading: Height,
     ) -> Option<Outcome> {
         let goal = cantizans.goal;
-        let meets = arrivals.iter().find(|one| cantizans.strikes_goal_at(one.at).is_some());
+        let meets = arrivals.iter().find(|one| cantizans.strikes_goal_at(one.at));
         if let Some(&Arrival { at, .. }) = meets {
-            let evaded_by = outcome::together(self.moments, at, goal, phrygian)?;
+            let evaded_by = match outcome::together(self.moments, at, goal, phrygian)? {
+                Meeting::Fulfilled => None,
+                Meeting::Evaded(by) => Some(by),
+                Meeting::Dissonant => return None,
+            };
             return Some(Outcome { at, arrives: true, evaded_by });
         }
         if let Some(place) = cantizans.goal() {

@@ -8,7 +8,7 @@ use score::Score;
 use super::Cadence;
 use super::cantizans::CadenceOrnament;
 use super::kind::CadenceKind;
-use super::outcome;
+use super::outcome::{self, Meeting};
 use super::partners::role;
 use super::role::{Role, Roles};
 use super::syncopated::level;
@@ -141,8 +141,7 @@ fn cadence(texture: &Texture, moments: &Moments, at: i64, comings: &[Coming]) ->
         let falls = tenorizans.and_then(|note| note.of(texture).pitch);
         let phrygian = goal.semitones - leads.semitones == 2
             && falls.is_some_and(|from| (from.semitones - goal.semitones).rem_euclid(12) == 1);
-        let evaded_by = outcome::together(moments, at, goal, phrygian)?;
-        if evaded_by.is_some() {
+        if outcome::together(moments, at, goal, phrygian)? != Meeting::Fulfilled {
             return None;
         }
         let id = |note: NoteRef| note.id(texture);
