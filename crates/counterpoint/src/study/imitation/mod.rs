@@ -290,3 +290,6 @@ fn named(material: &Material, texture: &Texture, piece: &Piece, score: &Score) -
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;
