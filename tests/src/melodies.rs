@@ -36,9 +36,9 @@ pub fn melodies(text: &str) -> Vec<Vec<Sung>> {
 
 /// The voices of all clean madrigals and duos, piece by piece.
 pub fn real_melodies(opendata: &Path) -> Vec<(String, Vec<Vec<Sung>>)> {
-    let madrigals = CLEAN_MADRIGALS.iter().map(|name| {
-        ((*name).to_owned(), melodies(&madrigal_parts(opendata, name)))
-    });
+    let madrigals = CLEAN_MADRIGALS
+        .iter()
+        .map(|name| ((*name).to_owned(), melodies(&madrigal_parts(opendata, name))));
     let duos = duos(opendata)
         .into_iter()
         .map(|(name, xml)| (name.clone(), melodies(&read_score(&name, xml.as_bytes(), None))));

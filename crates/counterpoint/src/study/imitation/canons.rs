@@ -82,7 +82,6 @@ pub(super) fn canons(texture: &Texture, piece: &Piece) -> Vec<Canon> {
                     let ways = ways(&voices[dux], &voices[*line], texture.minim);
                     let found = ways
                         .into_iter()
-                        
                         .filter_map(|way| follow(&voices[dux], &voices[*line], way, false));
                     found.max_by_key(|found| found.pairs.len())
                 }
@@ -96,11 +95,12 @@ pub(super) fn canons(texture: &Texture, piece: &Piece) -> Vec<Canon> {
         // One that begins at the same moment may go in longer values.
         let leaders = order.iter().filter(|other| {
             let told = || unwritten(texture, piece, **other, *line, &voices).is_some();
-            *other != line && !follows[**other] && (told() || onset(**other) <= onset(*line) && is_long(**other))
+            *other != line
+                && !follows[**other]
+                && (told() || onset(**other) <= onset(*line) && is_long(**other))
         });
-        let best = leaders
-            .filter_map(|dux| follower(*dux))
-            .max_by_key(|(_, found)| found.pairs.len());
+        let best =
+            leaders.filter_map(|dux| follower(*dux)).max_by_key(|(_, found)| found.pairs.len());
         let Some((dux, found)) = best else { continue };
         follows[*line] = true;
         let follower = found.follower(texture, dux, *line, &voices);

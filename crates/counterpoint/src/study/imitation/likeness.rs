@@ -107,7 +107,8 @@ impl Material {
             one.iter().any(|one| other.iter().any(|other| scale(*one, *other)))
         };
         same(|one, other| one == other)
-            || !mirror && (same(|one, other| one * 2 == other) || same(|one, other| one == other * 2))
+            || !mirror
+                && (same(|one, other| one * 2 == other) || same(|one, other| one == other * 2))
     }
 
     /// What speaks for the later of two places as an entry that imitates the other: how far they go

@@ -6,7 +6,11 @@ use super::*;
 
 fn studied(text: &str) -> Imitations {
     let parsed = notation::parse(text);
-    assert!(!parsed.diagnostics.iter().any(notation::Diagnostic::is_error), "{:#?}", parsed.diagnostics);
+    assert!(
+        !parsed.diagnostics.iter().any(notation::Diagnostic::is_error),
+        "{:#?}",
+        parsed.diagnostics
+    );
     imitated(&parsed.piece)
 }
 
@@ -224,7 +228,9 @@ fn voices_that_move_together() {
 fn where_nothing_is_sung() {
     let rests = "voice A clef C1\n br _ _ _\nvoice B clef C1\n br _ _\n";
     let alone = format!("voice A clef C3\n {DUX} {DUX}\n");
-    for text in ["", rests, &alone, "voice A clef C1\n", "subject A 1-3\nvoice A clef C1\n br _*3\n"] {
+    for text in
+        ["", rests, &alone, "voice A clef C1\n", "subject A 1-3\nvoice A clef C1\n br _*3\n"]
+    {
         let piece = notation::parse(text).piece;
         assert_eq!(imitated(&piece), Imitations::default(), "{text}");
     }
