@@ -1,13 +1,18 @@
 //! Subjects, entries and canons against music that was made so that it is known what is in it.
 
-use counterpoint::study::imitation::{Entry, Follower, Form, Imitations};
+use counterpoint::study::imitation::{Answer, Entry, Form, Meeting, Order, Quality};
+use proptest::prelude::*;
 use rudiments::{Time, Tone};
-use suite::imitating::imitated;
+use suite::imitating::{imitated, listing};
 use suite::melodies::{
     Sung, duration, inverted, real_melodies, replaced, scaled, stretch, transposed, typed,
 };
-use suite::opendata;
+use suite::pieces::piece;
 use suite::slips::Random;
+use suite::{MADRIGALS, duos, fixtures, madrigal_parts, opendata, read_score};
+
+/// The voices of pieces, by their names.
+type Material = [(String, Vec<Vec<Sung>>)];
 
 /// A subject and where it was planted.
 struct Planted {
@@ -43,7 +48,7 @@ fn phrases(voice: &[Sung], notes: usize) -> Vec<Vec<Sung>> {
 
 /// Voices of pieces that have nothing to do with one another, forty breves long, with four entries
 /// of a subject of yet another piece. Nothing is imitated in them but what is planted.
-fn planted(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random) -> Option<Planted> {
+fn planted(material: &Material, random: &mut Random, rest: Time) -> Option<Planted> {
     let mut pieces: Vec<usize> = (0..material.len()).collect();
     let mut draw = || pieces.swap_remove(random.below(pieces.len()));
     let drawn: Vec<usize> = (0..5).map(|_| draw()).collect();
@@ -80,13 +85,11 @@ fn planted(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random) -> Option
                 _ => own[0].length = own[0].length.half(),
             }
         }
-        let rest = if std::env::var("NOREST").is_ok() { Time::ZERO } else { MINIM * 2 };
-        let mut with = vec![Sung::rest(rest)];
-        with.retain(|n| n.length.is_positive());
+        let mut with = if rest.is_positive() { vec![Sung::rest(rest)] } else { Vec::new() };
         with.extend(own);
         *voice = replaced(voice, at - rest, &with);
         entries.push((number, at, form));
-        at = at + delay;
+        at += delay;
     }
     let longest = voices.iter().map(|voice| duration(voice)).max()?;
     for voice in &mut voices {
@@ -95,81 +98,63 @@ fn planted(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random) -> Option
     Some(Planted { entries, notes, text: typed(&voices) })
 }
 
-fn is_planted(entry: &Entry, planted: &Planted) -> bool {
-    planted.entries.iter().any(|(voice, at, _)| entry.first.voice == *voice && entry.onset == *at)
+/// How well planted entries are found.
+#[derive(Default)]
+struct Tally {
+    planted: usize,
+    found: usize,
+    /// In the form in which they were planted.
+    formed: usize,
+    /// With as many notes as were planted.
+    whole: usize,
+    /// Entries that nobody planted.
+    falsely: usize,
 }
 
-#[test]
-fn calibrate() {
-    let Some(opendata) = opendata() else { return };
-    let material = real_melodies(&opendata);
+fn tally(material: &Material, rest: Time) -> Tally {
     let mut random = Random::new(16);
-    let (mut sown, mut found_them, mut right_form, mut falsely, mut long) = (0, 0, 0, 0, 0);
-    let mut missed = [0; 4];
-    for trial in 0..200 {
-        let Some(planted) = planted(&material, &mut random) else { continue };
+    let mut tally = Tally::default();
+    for _ in 0..200 {
+        let Some(planted) = planted(material, &mut random, rest) else { continue };
         let (_, found) = imitated(&planted.text);
-        for (number, (voice, at, form)) in planted.entries.iter().enumerate() {
-            sown += 1;
-            let entry = found
+        for (voice, at, form) in &planted.entries {
+            tally.planted += 1;
+            let is_it = |entry: &&Entry| entry.first.voice == *voice && entry.onset == *at;
+            if let Some(entry) = found.entries.iter().find(is_it) {
+                tally.found += 1;
+                tally.formed += usize::from(entry.form == *form);
+                tally.whole += usize::from(entry.notes == planted.notes);
+            }
+        }
+        let is_planted = |entry: &&Entry| {
+            planted
                 .entries
                 .iter()
-                .find(|entry| entry.first.voice == *voice && entry.onset == *at);
-            match entry {
-                Some(entry) => {
-                    found_them += 1;
-                    right_form += usize::from(entry.form == *form);
-                    long += usize::from(entry.notes == planted.notes);
-                }
-                None => {
-                    missed[number] += 1;
-                    if std::env::var("MISSED").is_ok() {
-                        println!(
-                            "trial {trial} missed {number} of {} {form:?} notes {} delay {}",
-                            planted.entries.len(),
-                            planted.notes,
-                            planted.entries[1].1 - planted.entries[0].1
-                        );
-                    }
-                }
-            }
-        }
-        if std::env::var("PRINT").is_ok_and(|t| t == trial.to_string()) {
-            println!("{}", planted.text);
-        }
-        let wrong: Vec<&Entry> =
-            found.entries.iter().filter(|entry| !is_planted(entry, &planted)).collect();
-        falsely += wrong.len();
-        if std::env::var("FALSE").is_ok() {
-            for entry in &wrong {
-                let subject = &found.subjects[entry.subject];
-                let of_planted =
-                    subject.entries.iter().any(|e| is_planted(&found.entries[*e], &planted));
-                println!(
-                    "trial {trial} S{} of_planted {of_planted} {:?} notes {} {:?} {:?} delay {:?} steps {:?} {:?}",
-                    entry.subject + 1,
-                    subject.shape,
-                    entry.notes,
-                    entry.form,
-                    entry.quality,
-                    entry.model.map(|m| m.delay.to_string()),
-                    entry.model.map(|m| m.steps),
-                    entry.freedoms
-                );
-            }
-        }
-        if std::env::var("SHOW").is_ok_and(|shown| shown.split(',').any(|t| t == trial.to_string()))
-        {
-            println!(
-                "trial {trial} {:?}\n{}",
-                planted.entries,
-                suite::imitating::listing(&planted.text)
-            );
+                .any(|(voice, at, _)| entry.first.voice == *voice && entry.onset == *at)
+        };
+        tally.falsely += found.entries.iter().filter(|entry| !is_planted(entry)).count();
+    }
+    tally
+}
+
+/// Of entries that begin after a rest, as entries do, 95 in 100 are found, and of those found at most
+/// one in ten is false; of those in the midst of a voice fewer. An entry is false if nobody planted
+/// it there: the voices are of pieces that know nothing of one another. The table has what was
+/// measured.
+#[test]
+fn planted_subjects_are_found() {
+    let Some(opendata) = opendata() else { return };
+    let material = real_melodies(&opendata);
+    let mut table = String::from("entries planted found form whole false\n");
+    for (name, rest) in [("after a rest", MINIM * 2), ("without", Time::ZERO)] {
+        let Tally { planted, found, formed, whole, falsely } = tally(&material, rest);
+        table.push_str(&format!("{name}: {planted} {found} {formed} {whole} {falsely}\n"));
+        if rest.is_positive() {
+            assert!(found * 100 >= planted * 95, "{table}");
+            assert!(falsely * 10 <= found + falsely, "{table}");
         }
     }
-    println!(
-        "{sown} planted, {found_them} found, {right_form} form, {long} length, {falsely} false, missed {missed:?}"
-    );
+    insta::assert_snapshot!(table);
 }
 
 /// A canon that was made: where its follower enters, and in which form.
@@ -178,13 +163,13 @@ struct Made {
     delay: Time,
     form: Form,
     text: String,
+    /// How many notes the follower has.
     notes: usize,
-    length: Time,
 }
 
 /// A real melody as dux, and the same at a random interval after a random delay as comes, above or
 /// below it in the file, sometimes over a voice of another piece; the comes ends with the dux.
-fn canon(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random, form: Form) -> Option<Made> {
+fn canon(material: &Material, random: &mut Random, form: Form) -> Option<Made> {
     let piece = random.below(material.len());
     let dux = random.pick(&material[piece].1)?.clone();
     let first = dux.iter().find_map(|note| note.pitch)?.tone;
@@ -212,30 +197,143 @@ fn canon(material: &[(String, Vec<Vec<Sung>>)], random: &mut Random, form: Form)
     if random.below(2) == 0 {
         voices.push(stretch(&free, Time::ZERO, length));
     }
-    Some(Made { notes, length, steps, delay, form, text: typed(&voices) })
+    Some(Made { notes, steps, delay, form, text: typed(&voices) })
 }
 
+/// All canons whose follower has twelve notes or more, and nothing beside them. (Of fewer, some are
+/// entries.)
 #[test]
 fn canons_are_found_whole() {
     let Some(opendata) = opendata() else { return };
     let material = real_melodies(&opendata);
     let mut random = Random::new(1582);
+    let mut count = 0;
     for form in [Form::Direct, Form::Inverted, Form::Augmented] {
-        for trial in 0..150 {
+        for _ in 0..150 {
             let Some(made) = canon(&material, &mut random, form) else { continue };
+            if made.notes < 12 {
+                continue;
+            }
+            count += 1;
             let (_, found) = imitated(&made.text);
-            let said: Vec<(i32, Time, Form)> = found
-                .canons
-                .iter()
-                .flat_map(|canon| &canon.followers)
-                .map(|follower| (follower.steps, follower.delay, follower.form))
-                .collect();
-            if said != [(made.steps, made.delay, made.form)] {
-                println!(
-                    "WRONG {form:?} {trial}: {said:?} made {} {} notes {:?} of {}",
-                    made.steps, made.delay, made.notes, made.length
-                );
+            let followers = found.canons.iter().flat_map(|canon| &canon.followers);
+            let said: Vec<(i32, Time, Form)> =
+                followers.map(|follower| (follower.steps, follower.delay, follower.form)).collect();
+            assert_eq!(said, [(made.steps, made.delay, made.form)], "{}", made.text);
+        }
+    }
+    assert!(count > 350, "{count}");
+}
+
+/// The canons among the duos of the open data, and none in its madrigals. That Josquin's *Missa
+/// L'homme armé super voces musicales* has mensuration canons in its Benedictus and Qui venit (11 and
+/// 12), and that his *Missa Sine nomine* (07 and 08) and La Rue's *Missa Ave sanctissima Maria* (15 and
+/// 16) are built of canons, is known to the trade.
+#[test]
+fn canons_of_the_open_data() {
+    let Some(opendata) = opendata() else { return };
+    let mut said = String::new();
+    let madrigals =
+        MADRIGALS.iter().map(|name| ((*name).to_owned(), madrigal_parts(&opendata, name)));
+    let duos = duos(&opendata)
+        .into_iter()
+        .map(|(name, xml)| (name.clone(), read_score(&name, xml.as_bytes(), None)));
+    for (name, text) in madrigals.chain(duos) {
+        let (score, found) = imitated(&text);
+        for canon in &found.canons {
+            let dux = &score.voices[canon.dux.voice].name;
+            for comes in &canon.followers {
+                let voice = &score.voices[comes.first.voice].name;
+                said.push_str(&format!(
+                    "{name}: {voice} follows {dux} {:+} after {} {:?} {:?}, {} notes\n",
+                    comes.steps, comes.delay, comes.form, comes.quality, comes.notes
+                ));
             }
         }
     }
+    insta::assert_snapshot!(said);
+}
+
+/// An entry: its voice, its onset, and interval and delay from the entry before.
+type Told<'s> = (&'s str, i64, Option<(i32, i64)>);
+
+/// The page that a teacher would write of two duos, whose second enters upon the cadence of the first,
+/// and of the four voices together after them: told the subject, and without being told.
+#[test]
+fn the_entries_of_two_duos() {
+    let (_, text) = fixtures().into_iter().find(|(name, _)| name == "two-duos").unwrap();
+    let untold: String = text
+        .lines()
+        .filter(|line| !line.starts_with("subject"))
+        .map(|l| format!("{l}\n"))
+        .collect();
+    for text in [text, untold] {
+        let (score, found) = imitated(&text);
+        assert_eq!(found.canons, []);
+        let [subject] = &found.subjects[..] else { panic!("{:#?}", found.subjects) };
+        assert_eq!(subject.shape, [4, -1, -1, -1, -1]);
+        assert_eq!(subject.length, Time::minims(8));
+        let sung: Vec<&str> = subject.syllables.iter().map(|one| one.syllable.name()).collect();
+        assert_eq!(sung, ["re", "la", "sol", "fa", "mi", "re"]);
+        let entries: Vec<Told<'_>> = found
+            .entries
+            .iter()
+            .map(|entry| {
+                let name = score.voices[entry.first.voice].name.as_str();
+                let before = entry.before.map(|before| (before.steps, before.delay.numerator()));
+                (name, entry.onset.numerator(), before)
+            })
+            .collect();
+        let expected = [
+            ("Altus", 0, None),
+            ("Cantus", 8, Some((4, 8))),
+            ("Bassus", 24, Some((-11, 16))),
+            ("Tenor", 32, Some((4, 8))),
+            ("Cantus", 48, Some((7, 16))),
+            ("Altus", 54, Some((-4, 6))),
+            ("Tenor", 60, Some((-3, 6))),
+            ("Bassus", 66, Some((-4, 6))),
+        ];
+        assert_eq!(entries, expected);
+        assert!(
+            found.entries.iter().all(|entry| entry.quality == Quality::Exact && entry.notes == 6)
+        );
+        let meetings: Vec<Option<Meeting>> =
+            found.entries.iter().map(|entry| entry.meeting).collect();
+        let (after, close) = (Some(Meeting::After), Some(Meeting::Close(Time::minims(2))));
+        assert_eq!(meetings, [None, after, after, after, after, close, close, close]);
+        let pairs: Vec<(usize, usize, bool)> =
+            found.duos.iter().map(|duo| (duo.first, duo.second, duo.alone)).collect();
+        assert_eq!(pairs, [(0, 1, true), (2, 3, true)]);
+        let answer = Answer { duo: 0, steps: -7, delay: Time::minims(24), order: Order::Same };
+        assert_eq!(found.duos[1].answers, Some(answer));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever is sung under whatever signs: entries are of notes that are there, each of one
+    /// subject, in order of time.
+    #[test]
+    fn entries_are_of_notes_that_are_there(text in piece()) {
+        let (score, found) = imitated(&text);
+        prop_assert!(found.entries.is_sorted_by_key(|entry| entry.onset));
+        for (number, entry) in found.entries.iter().enumerate() {
+            let events = &score.voices[entry.first.voice].events;
+            prop_assert_eq!(events[entry.first.event].onset, entry.onset);
+            prop_assert!(!events[entry.last.event].is_rest() && entry.first <= entry.last);
+            prop_assert!(found.subjects[entry.subject].entries.contains(&number));
+            prop_assert!(entry.exact <= entry.notes && entry.notes <= entry.along);
+            prop_assert_eq!(entry.syllables.len(), entry.notes);
+        }
+    }
+}
+
+/// All that is said of the fixtures.
+#[test]
+fn the_entries_of_the_fixtures() {
+    let said: Vec<String> =
+        fixtures().iter().map(|(name, text)| format!("== {name}\n{}", listing(text))).collect();
+    insta::assert_snapshot!(said.join("\n"));
 }

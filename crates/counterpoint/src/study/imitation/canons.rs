@@ -13,9 +13,12 @@ const SHARE: usize = 80;
 /// So many of its last notes are not counted: they make the close.
 const CLOSE: usize = 3;
 /// A canon has so many notes at least: fewer are an entry.
-const NOTES: usize = 6;
-/// Of fewer notes than this all must follow, but for the last.
+const NOTES: usize = 8;
+/// Of fewer notes than this all must follow, but for the last, and begin before the other has sung
+/// them: else they are an answer.
 const FEW: usize = 12;
+/// Over the whole length: from the first of so many parts of the piece into the last.
+const PARTS: i64 = 4;
 /// After so many notes it is seen whether one voice may follow the other.
 const GLANCE: usize = 12;
 /// On so many steps at least: less is no melody.
@@ -65,38 +68,39 @@ pub(super) fn canons(texture: &Texture, piece: &Piece) -> Vec<Canon> {
     let mut order: Vec<usize> = (0..voices.len()).filter(|line| onset(*line).is_some()).collect();
     // Of two that begin together the one that is written out is followed.
     order.sort_by_key(|line| (onset(*line), !texture.lines[*line].written, *line));
-    let end = voices.iter().filter_map(|voice| voice.last()).map(|(note, _)| note.end).max();
+    let ends = voices.iter().filter_map(|voice| voice.last()).map(|(note, _)| note.end);
+    let end = ends.max().unwrap_or(0);
     let mut canons: Vec<(usize, Canon)> = Vec::new();
     let mut follows = vec![false; voices.len()];
-    for (place, line) in order.iter().enumerate() {
+    for line in &order {
         let follower = |dux: usize| {
             let way = unwritten(texture, piece, dux, *line, &voices);
             let found = match way {
                 Some(way) => follow(&voices[dux], &voices[*line], way, true),
                 None if !texture.lines[*line].written => None,
                 None => {
-                    let long = end.is_some_and(|end| {
-                        let last = voices[*line].last().map_or(0, |(note, _)| note.end);
-                        end - last <= texture.minim * 16
-                    });
                     let ways = ways(&voices[dux], &voices[*line], texture.minim);
                     let found = ways
                         .into_iter()
-                        .filter(|_| long)
                         .filter_map(|way| follow(&voices[dux], &voices[*line], way, false));
                     found.max_by_key(|found| found.pairs.len())
                 }
             };
             found.map(|found| (dux, found))
         };
-        let leaders = order.iter().filter(|other| *other != line && !follows[**other]);
-        let earlier = order[..place].len();
-        let leaders = leaders.enumerate().filter(|(number, other)| {
-            *number < earlier || unwritten(texture, piece, **other, *line, &voices).is_some()
+        let last = voices[*line].last().map_or(0, |(note, _)| note.end);
+        let is_long = |dux: usize| {
+            last * PARTS >= end * (PARTS - 1) && onset(dux).unwrap_or(0) * PARTS <= end
+        };
+        // One that begins at the same moment may go in longer values.
+        let leaders = order.iter().filter(|other| {
+            let told = || unwritten(texture, piece, **other, *line, &voices).is_some();
+            *other != line
+                && !follows[**other]
+                && (told() || onset(**other) <= onset(*line) && is_long(**other))
         });
-        let best = leaders
-            .filter_map(|(_, dux)| follower(*dux))
-            .max_by_key(|(_, found)| found.pairs.len());
+        let best =
+            leaders.filter_map(|dux| follower(*dux)).max_by_key(|(_, found)| found.pairs.len());
         let Some((dux, found)) = best else { continue };
         follows[*line] = true;
         let follower = found.follower(texture, dux, *line, &voices);
@@ -185,7 +189,7 @@ fn follow<'n>(
         voice.iter().filter(|(note, _)| (first..=last).contains(&note.onset)).count()
     };
     let of_dux = between(dux, first.0.0.onset, last.0.0.onset);
-    let of_comes = comes.len().saturating_sub(CLOSE).max(1);
+    let of_comes = comes.len() - CLOSE.min(comes.len() / 8);
     let enough = |of: usize| pairs.len() * 100 >= of * SHARE;
     let mut rungs: Vec<i16> = pairs.iter().map(|(_, (_, height))| height.rung).collect();
     rungs.sort_unstable();
@@ -194,7 +198,11 @@ fn follow<'n>(
     let begins = dux.iter().take(2).any(|(note, _)| note.onset == first.0.0.onset);
     let is_canon = pairs.len() >= NOTES
         && enough(of_dux)
-        && if comes.len() < FEW { pairs.len() + 1 >= comes.len() } else { enough(of_comes) }
+        && if comes.len() < FEW {
+            pairs.len() + 1 >= comes.len() && first.1.0.onset < last.0.0.onset
+        } else {
+            enough(of_comes)
+        }
         && begins
         && rungs.len() >= STEPS;
     (told || is_canon).then_some(Followed { way, pairs })

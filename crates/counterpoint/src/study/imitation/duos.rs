@@ -16,6 +16,7 @@ const FOLLOWING: usize = 6;
 pub(super) fn duos(entries: &[Entry], texture: &Texture) -> Vec<Duo> {
     let voice = |entry: usize| entries[entry].first.voice;
     let mut pairs: Vec<(usize, usize)> = Vec::new();
+    // Each answering pair, with the one that it answers.
     let mut answers: Vec<((usize, usize), (usize, usize))> = Vec::new();
     // The entries of each subject that come next.
     for (first, one) in entries.iter().enumerate() {
@@ -26,23 +27,26 @@ pub(super) fn duos(entries: &[Entry], texture: &Texture) -> Vec<Duo> {
         match (answer, next) {
             (Some((second, third, fourth)), _) => {
                 pairs.extend([(first, second), (third, fourth)]);
-                answers.push(((first, second), (third, fourth)));
+                answers.push(((third, fourth), (first, second)));
             }
-            (None, Some(second)) if texture.lines.len() > 2 => {
-                if is_alone(texture, &entries[first], &entries[second]) {
-                    pairs.push((first, second));
-                }
+            (None, Some(second))
+                if texture.lines.len() > 2
+                    && is_alone(texture, &entries[first], &entries[second]) =>
+            {
+                pairs.push((first, second));
             }
             _ => {}
         }
     }
     pairs.sort_unstable();
     pairs.dedup();
+    answers.sort_unstable();
     let place = |pair: &(usize, usize)| pairs.binary_search(pair).ok();
     let duo = |pair: &(usize, usize)| {
         let (first, second) = *pair;
-        let answered = answers.iter().find(|(_, answer)| answer == pair);
-        let answers = answered.and_then(|(other, _)| {
+        let answered = answers.partition_point(|(answer, _)| answer < pair);
+        let answered = answers.get(answered).filter(|(answer, _)| answer == pair);
+        let answers = answered.and_then(|(_, other)| {
             let (one, two) = *other;
             let [upper, lower] = [steps(entries, one, first)?, steps(entries, two, second)?];
             Some(Answer {
@@ -87,23 +91,23 @@ fn answer(entries: &[Entry], first: usize, second: usize) -> Option<(usize, usiz
                     && voice(*fourth) != voice(third)
             })?;
         let mut voices = [[voice(first), voice(second)], [voice(third), voice(fourth)]];
-        voices.iter_mut().for_each(|pair| pair.sort_unstable());
+        for pair in &mut voices {
+            pair.sort_unstable();
+        }
         let others = voices[0] != voices[1];
         (far && others && form(first) == form(third)).then_some((second, third, fourth))
     })
 }
 
-/// Whether only the voices of two entries sound, from the beginning of the first to the end of the
-/// second's subject.
+/// Whether only the voices of two entries begin notes, once the first has entered, until the second's
+/// subject ends. What a voice sang before may sound out.
 fn is_alone(texture: &Texture, first: &Entry, second: &Entry) -> bool {
     let ticks = |time: Time| time.numerator() * (texture.minim / time.denominator());
     let (from, to) = (ticks(first.onset), ticks(second.end));
     texture.lines.iter().all(|line| {
         let own = [first, second].iter().any(|entry| entry.first.voice == line.voice);
-        let begun = line.notes.partition_point(|note| note.end <= from);
-        own || line.notes[begun..]
-            .iter()
-            .take_while(|note| note.onset < to)
-            .all(|note| note.pitch.is_none())
+        let after = line.notes.partition_point(|note| note.onset <= from);
+        let mut meanwhile = line.notes[after..].iter().take_while(|note| note.onset < to);
+        own || meanwhile.all(|note| note.pitch.is_none())
     })
 }

@@ -170,7 +170,8 @@ pub struct Duo {
     pub first: usize,
     /// The entry of the other voice.
     pub second: usize,
-    /// Whether no other voice sounds until the second has ended its subject.
+    /// Whether no other voice begins a note after the first has entered, until the second has ended
+    /// its subject.
     pub alone: bool,
     /// The duo that it answers.
     pub answers: Option<Answer>,
@@ -290,3 +291,6 @@ fn named(material: &Material, texture: &Texture, piece: &Piece, score: &Score) -
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -217,7 +217,9 @@ fn with_those_of_entries(
     let mut all: Vec<FoundEntry> = vec![FoundEntry { place, likeness: same(tones) }];
     all.extend(own.drain(..).map(|(_, entry)| entry));
     let mut claimed = Claimed::default();
-    all.iter().for_each(|entry| claimed.claim(entry));
+    for entry in &all {
+        claimed.claim(entry);
+    }
     let mut number = 1;
     while let Some(entry) = all.get(number).copied() {
         number += 1;

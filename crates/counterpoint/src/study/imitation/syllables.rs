@@ -155,8 +155,9 @@ fn syllable(hexachord: Hexachord, pitch: Pitch) -> Option<Syllable> {
 fn home(hexachord: Hexachord, flat: bool, two: bool) -> u32 {
     use Hexachord::{Hard, Natural, OnBFlat, OnEFlat, Soft};
     match (hexachord, flat, two) {
-        (Natural, false, _) | (Soft, true, false) | (OnBFlat, true, true) => 0,
-        (Hard, false, _) | (Natural, true, false) | (Soft, true, true) => 0,
+        (Natural | Hard, false, _)
+        | (Soft | Natural, true, false)
+        | (OnBFlat | Soft, true, true) => 0,
         (Soft, false, _) | (OnBFlat, true, false) | (OnEFlat, true, true) => 1,
         _ => 3,
     }

@@ -47,7 +47,8 @@ pub(super) fn texture(about: &About<'_>) -> String {
             lasting[*count] += to.min(end) - (*from).max(bar.start);
         }
         let counts = lasting.iter().enumerate();
-        let most = counts.max_by_key(|(count, time)| (**time, *count));
+        // Of two that last as long, the fewer: a last note that is held is no texture.
+        let most = counts.max_by_key(|(count, time)| (**time, std::cmp::Reverse(*count)));
         of_bars.push((bar.number, most.map_or(0, |(count, _)| count)));
     }
     let mut stretches: Vec<Stretch> = Vec::new();
