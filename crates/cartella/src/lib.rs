@@ -57,7 +57,7 @@ pub use engrave::Error as EngraveError;
 pub use engrave::{
     BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Measure, Mm, Paper,
     Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, measures, pages,
-    pdf, png, staves,
+    pdf, plan, png, sheet, staves,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
