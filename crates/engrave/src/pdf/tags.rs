@@ -190,7 +190,7 @@ fn described(block: &Block) -> String {
         let names = words(items, &[Role::VoiceName]).join(", ");
         return format!("The original clefs, first notes and ranges of {names}");
     };
-    let bars = || items.iter().filter_map(|item| item.of).map(|of| of.bar + 1);
+    let bars = || items.iter().filter_map(|item| item.of).map(|of| of.bar_number);
     let bars = match (bars().min(), bars().max()) {
         (Some(first), Some(last)) if first < last => format!(", bars {first} to {last}"),
         (Some(only), _) => format!(", bar {only}"),

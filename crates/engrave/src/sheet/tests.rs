@@ -111,6 +111,16 @@ fn music_and_plan_on_one_page() {
     let file = pdf(&book, None).unwrap();
     let file = String::from_utf8_lossy(&file);
     assert!(file.contains("pdfuaid"), "it says that it is accessible");
+    let numbers = |system: usize| {
+        let systems = book.pages[0].blocks.iter().filter(|block| block.system().is_some());
+        let items = &systems.collect::<Vec<_>>()[system].frame.items;
+        items.iter().filter_map(|item| item.of).map(|of| of.bar_number).max()
+    };
+    assert_eq!(
+        (numbers(1), numbers(2)),
+        (Some(2), Some(3)),
+        "bars of an excerpt keep their numbers"
+    );
 }
 
 #[test]
