@@ -7,7 +7,7 @@ use std::ops::RangeInclusive;
 use std::path::Path;
 use std::process::Command;
 
-use engrave::{Ground, Look, Mm, Paper, Picture, Role, audit, engrave, png, sheet};
+use engrave::{Ground, Look, Mm, Paper, Picture, Role, audit, engrave, pdf, png, sheet, svg};
 use rudiments::Time;
 use score::{
     BarLength, Card, Excerpt, Mark, Options, Plan, PlannedCadence, PlannedEntry, PlannedSection,
@@ -246,8 +246,15 @@ fn the_page_of_a_teacher() {
     for (number, page) in book.pages.iter().enumerate() {
         show(&format!("page-{}", number + 1), page);
         assert_eq!(audit(page), []);
+        let svg = svg(page, &|span| span.start as u32);
+        assert!(svg.contains("fill=\"#dedede\"") && svg.contains("data-voice=\"Bassus\""));
     }
     assert_eq!(book.pages.len(), 1);
+    let file = pdf(&book, None).unwrap();
+    if let Some(folder) = std::env::var_os("CARTELLA_PICTURES") {
+        std::fs::write(Path::new(&folder).join("page.pdf"), &file).unwrap();
+    }
+    assert!(String::from_utf8_lossy(&file).contains("pdfuaid"), "it says that it is accessible");
 }
 
 /// Writes a picture to be looked at.
@@ -309,6 +316,16 @@ fn covered(text: &str) -> Score {
     score.annotations.shades =
         bars.map(|bar| Shade { from: bar.start + minims(2), to: bar.end }).collect();
     score
+}
+
+/// Notes are tied to the outside on both sides, and the first bar has its number.
+#[test]
+fn an_excerpt_over_ties() {
+    let score = Excerpt::bars(18..=18).of(&annotated()).unwrap();
+    let picture = engrave(&arrange(&score, Options::default()), &Look::default());
+    show("excerpt", &picture);
+    assert_eq!(audit(&picture), []);
+    assert_eq!((count(&picture, Role::Tie), count(&picture, Role::BarNumber)), (2, 1));
 }
 
 #[test]

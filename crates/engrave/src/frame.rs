@@ -133,6 +133,8 @@ pub struct Origin {
     pub voice: usize,
     /// The bar, from 0.
     pub bar: usize,
+    /// The number of the bar.
+    pub bar_number: u32,
     /// Its place among the voice's signs of the bar, from 0.
     pub place: usize,
     /// Its staff, from the top, from 0.

@@ -2,8 +2,6 @@
 
 use rudiments::Time;
 
-use crate::Score;
-
 /// What is drawn at moments of a score.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Annotations {
@@ -38,12 +36,5 @@ impl Figure {
     /// A figure that stands for itself.
     pub fn new(at: Time, text: impl Into<String>) -> Figure {
         Figure { at, text: text.into(), leads_on: false }
-    }
-}
-
-impl Score {
-    /// The number of its first bar; in a whole piece 1.
-    pub fn first_bar(&self) -> u32 {
-        self.bars.first().map_or(1, |bar| bar.number)
     }
 }

@@ -46,6 +46,11 @@ pub struct Break {
 }
 
 impl Score {
+    /// The number of its first bar; in a whole piece 1.
+    pub fn first_bar(&self) -> u32 {
+        self.bars.first().map_or(1, |bar| bar.number)
+    }
+
     /// The bar in which a moment is; the last one from its end on.
     pub fn bar_at(&self, at: Time) -> Option<&Bar> {
         let begun = self.bars.partition_point(|bar| bar.start <= at);

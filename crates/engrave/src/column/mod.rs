@@ -401,6 +401,7 @@ pub(crate) fn origin(
     Origin {
         voice,
         bar,
+        bar_number: arrangement.score.bars[bar].number,
         place,
         staff: segment.staff,
         index: event.index,

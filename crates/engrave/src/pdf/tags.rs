@@ -12,7 +12,7 @@ use krilla::tagging::{
 use score::legible;
 
 use super::ink::{Pens, points};
-use crate::frame::{Block, BlockKind, Ink, Item, Picture, Role};
+use crate::frame::{Block, BlockKind, Frame, Ink, Item, Picture, Role};
 use crate::units::{Mm, Sp};
 
 /// The level of the titles of pieces.
@@ -96,8 +96,19 @@ impl Tags {
 
     /// The lines over a piece: those of one kind that follow one another are one paragraph.
     fn title(&mut self, block: &Block, space: Mm, pens: &Pens, surface: &mut Surface<'_>) {
-        for lines in block.frame.items.chunk_by(is_one) {
-            let leaf = |line: &Item| -> Identifier {
+        let is_words = |item: &&Item| matches!(item.ink, Ink::Letters { .. });
+        let (words_of, rules): (Vec<&Item>, Vec<&Item>) =
+            block.frame.items.iter().partition(is_words);
+        if !rules.is_empty() {
+            // A line between words says nothing.
+            let items = rules.into_iter().cloned().collect();
+            let frame = Frame { items, staves: Vec::new(), area: None };
+            surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Other)));
+            pens.ink(&Block { frame, ..*block }, space, surface);
+            surface.end_tagged();
+        }
+        for lines in words_of.chunk_by(|one, two| is_one(one, two)) {
+            let leaf = |line: &&Item| -> Identifier {
                 let id = surface.start_tagged(ContentTag::Span(SpanTag::empty()));
                 pens.words(line, block, space, surface);
                 surface.end_tagged();
@@ -108,7 +119,7 @@ impl Tags {
             // The language of these words is not known.
             let unknown = Some(String::new());
             let kind: TagKind = if first.role == Role::Title {
-                let title = words(lines, &[Role::Title]).join(" ");
+                let title = words(lines.iter().copied(), &[Role::Title]).join(" ");
                 Tag::Hn(TITLE_LEVEL, Some(title)).with_lang(unknown).into()
             } else {
                 Tag::P.with_lang(unknown).into()
@@ -156,14 +167,14 @@ fn is_one(one: &Item, two: &Item) -> bool {
 }
 
 /// The words of some roles.
-fn words(items: &[Item], roles: &[Role]) -> Vec<String> {
+fn words<'i>(items: impl IntoIterator<Item = &'i Item>, roles: &[Role]) -> Vec<String> {
     let said = |item: &Item| match &item.ink {
         Ink::Letters { letters, .. } if roles.contains(&item.role) => {
             Some(legible(&letters.text).into_owned())
         }
         _ => None,
     };
-    items.iter().filter_map(said).collect()
+    items.into_iter().filter_map(said).collect()
 }
 
 /// A system or a row of incipits in a sentence.
@@ -179,7 +190,7 @@ fn described(block: &Block) -> String {
         let names = words(items, &[Role::VoiceName]).join(", ");
         return format!("The original clefs, first notes and ranges of {names}");
     };
-    let bars = || items.iter().filter_map(|item| item.of).map(|of| of.bar + 1);
+    let bars = || items.iter().filter_map(|item| item.of).map(|of| of.bar_number);
     let bars = match (bars().min(), bars().max()) {
         (Some(first), Some(last)) if first < last => format!(", bars {first} to {last}"),
         (Some(only), _) => format!(", bar {only}"),

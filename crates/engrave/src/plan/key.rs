@@ -2,8 +2,8 @@
 
 use score::Plan;
 
+use super::labels::LABEL;
 use super::pattern;
-use super::system::LABEL;
 use crate::fonts::Face;
 use crate::frame::{Frame, Ink, Item, Role};
 use crate::glyphs::Signs;

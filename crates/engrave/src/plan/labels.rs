@@ -1,9 +1,11 @@
 //! Words in rows where they must not run into one another.
 
-use super::system::LABEL;
 use crate::fonts::Face;
 use crate::lettering::{Letterer, Lettering};
 use crate::units::Sp;
+
+/// The size of labels.
+pub(super) const LABEL: Sp = Sp(1.7);
 
 /// Between two labels in a row.
 const BETWEEN: Sp = Sp(0.7);

@@ -31,7 +31,28 @@ const WIDEST_MINIM: f64 = 3.0;
 const BETWEEN: Sp = Sp(3.0);
 
 /// Draws a plan as a picture of its own, in the width and with the margin of the look. A staff space
-/// of the look is the measure of its letters. Linear in what the plan has.
+/// of the look is the measure of its letters.
+///
+/// ```
+/// use engrave::{Look, audit, plan, svg};
+/// use score::{BarLength, Plan, PlannedSubject, PlannedEntry, align, reckon};
+///
+/// let piece = notation::parse("voice Cantus clef C1\n  sb A4 B br C5 sb A lg D //\n").piece;
+/// let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+/// let mut of_piece = Plan::of(&score);
+/// of_piece.subjects.push(PlannedSubject { name: "S1".into(), notes: "A B C".into() });
+/// of_piece.entries.push(PlannedEntry {
+///     voice: 0,
+///     from: score.voices[0].events[0].onset,
+///     to: score.voices[0].events[2].end(),
+///     subject: 0,
+///     inverted: false,
+///     label: "model".into(),
+/// });
+/// let picture = plan(&of_piece, &Look::default());
+/// assert_eq!(audit(&picture), []);
+/// assert!(svg(&picture, &|_| 0).contains("S1 model"));
+/// ```
 pub fn plan(plan: &Plan, look: &Look) -> Picture {
     let [smallest, largest] = Look::STAFF_RANGE;
     let space = Mm(look.staff.max(smallest).min(largest).0 / STAFF.0);

@@ -5,7 +5,7 @@ use std::ops::Range;
 use rudiments::Time;
 use score::{Plan, PlannedEntry};
 
-use super::labels::{self, Lanes};
+use super::labels::{self, LABEL, Lanes};
 use super::{minims, pattern};
 use crate::drawn::rectangle;
 use crate::fonts::Face;
@@ -21,7 +21,6 @@ const NAME: Sp = Sp(2.0);
 const NUMBER: Sp = Sp(1.6);
 const SECTION: Sp = Sp(1.9);
 const LETTER: Sp = Sp(2.1);
-pub(super) const LABEL: Sp = Sp(1.7);
 
 /// A band's height, the row of labels over it, and the white under it.
 const BAND: Sp = Sp(1.8);

@@ -31,6 +31,23 @@ const BESIDE_HEADING: Sp = Sp(1.6);
 
 /// Sets a page about a piece on paper of that kind, or several if it has no room on one. Music stands in
 /// its values, and is transposed, as the options say; each voice has its own staff.
+///
+/// ```
+/// use engrave::{Paper, pdf, sheet};
+/// use score::{Options, Sheet, SheetBody, SheetPart};
+///
+/// let page = Sheet {
+///     title: "A duo".into(),
+///     facts: vec!["20 breves".into(), "final D".into()],
+///     parts: vec![SheetPart {
+///         heading: "Faults".into(),
+///         body: SheetBody::Text(vec!["None.".into()]),
+///     }],
+/// };
+/// let book = sheet(&page, Options::default(), &Paper::A4);
+/// assert!(pdf(&book, None)?.starts_with(b"%PDF"));
+/// # Ok::<(), engrave::Error>(())
+/// ```
 pub fn sheet(sheet: &Sheet, options: Options, paper: &Paper) -> Book {
     let (letterer, signs) = (Letterer::default(), Signs::read());
     let mut first = None;

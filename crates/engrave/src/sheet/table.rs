@@ -1,13 +1,6 @@
 //! The columns of a table: as wide as their widest cell; where that is too much, the widest give way.
 
-use score::Table;
-
-use super::words::Words;
-use crate::fonts::Face;
 use crate::units::Sp;
-
-/// The face of what stands over columns.
-pub(super) const HEAD: Face = Face::Italic;
 
 /// Between two columns.
 const GAP: Sp = Sp(1.8);
@@ -19,20 +12,9 @@ pub(super) struct Columns {
 }
 
 impl Columns {
-    /// Those of a table that is at most so wide.
-    pub(super) fn of(table: &Table, width: Sp, words: &Words<'_>) -> Columns {
-        let count = table.rows.iter().map(Vec::len).chain([table.columns.len()]).max().unwrap_or(0);
-        let mut widths = vec![Sp::ZERO; count];
-        let heads = table.columns.iter().enumerate().map(|(place, text)| (place, text, HEAD));
-        let cells = table.rows.iter().flat_map(|row| row.iter().enumerate());
-        let cells = cells.map(|(place, text)| (place, text, Face::Roman));
-        for (place, text, face) in heads.chain(cells) {
-            let line = words.lines(text, Sp(f64::INFINITY), face);
-            let natural = line.first().map_or(Sp::ZERO, |line| line.width);
-            // A hair more, so that what just fits is not broken.
-            widths[place] = widths[place].max(natural + Sp(0.01));
-        }
-        let room = width - GAP * count.saturating_sub(1) as f64;
+    /// Columns whose widest cells are so wide, in a room of that width.
+    pub(super) fn of(mut widths: Vec<Sp>, width: Sp) -> Columns {
+        let room = width - GAP * widths.len().saturating_sub(1) as f64;
         narrow(&mut widths, room);
         let mut x = Sp::ZERO;
         let place = |width: Sp| {

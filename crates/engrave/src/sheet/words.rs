@@ -2,7 +2,7 @@
 
 use score::Table;
 
-use super::table::{self, Columns};
+use super::table::Columns;
 use super::{BETWEEN_PARTS, Strip, UNDER_HEADING};
 use crate::fonts::Face;
 use crate::frame::{BlockKind, Frame, Ink, Item, Role};
@@ -116,7 +116,7 @@ impl Words<'_> {
     /// A table in a room that begins there and is so wide, each row a strip. What stands over its columns
     /// is in italics.
     pub(super) fn table(&self, table: &Table, (left, width): (Sp, Sp)) -> Vec<Strip> {
-        let columns = Columns::of(table, width, self);
+        let columns = Columns::of(self.widest_cells(table), width);
         let cells = |row: &[String], face: Face| {
             let cell = |(place, text): (usize, &String)| {
                 let (x, width) = columns.place(place)?;
@@ -126,10 +126,25 @@ impl Words<'_> {
         };
         let mut strips = Vec::new();
         if !table.columns.is_empty() {
-            strips.push(Strip { stays: true, ..cells(&table.columns, table::HEAD) });
+            strips.push(Strip { stays: true, ..cells(&table.columns, Face::Italic) });
         }
         strips.extend(table.rows.iter().map(|row| cells(row, Face::Roman)));
         strips
+    }
+
+    /// How wide the widest cell of each column is.
+    fn widest_cells(&self, table: &Table) -> Vec<Sp> {
+        let count = table.rows.iter().map(Vec::len).chain([table.columns.len()]).max();
+        let mut widest = vec![Sp::ZERO; count.unwrap_or(0)];
+        let heads = table.columns.iter().map(|text| (text, Face::Italic)).enumerate();
+        let cells = table.rows.iter();
+        let cells = cells.flat_map(|row| row.iter().map(|text| (text, Face::Roman)).enumerate());
+        for (place, (text, face)) in heads.chain(cells) {
+            let line = self.letterer.set(text, face, BODY);
+            // A hair more, so that what just fits is not broken.
+            widest[place] = widest[place].max(line.width + Sp(0.01));
+        }
+        widest
     }
 
     /// Texts beside one another, each in its lines from its place on.

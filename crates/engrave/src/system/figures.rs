@@ -63,3 +63,94 @@ pub(super) fn draw(workshop: &Workshop<'_>, moments: &Moments, drafts: &mut [Sta
         upper.below.raise(row.left, row.right, row.bottom);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use rudiments::Time;
+    use score::{BarLength, Options, Score, Shade, Staves, align, arrange, reckon};
+
+    use super::*;
+    use crate::{Look, Picture, audit, engrave};
+
+    /// A cadence of two voices with its figures, and with what is shaded.
+    fn cadence(shades: &[(i64, i64)]) -> Score {
+        let text = "voice Cantus clef C1\n mn A4 sb D5 mn C[#] lg D5\n\
+                    voice Tenor clef C4\n mn F3 F3 sb E3 lg D3\n";
+        let piece = notation::parse(text).piece;
+        let mut score = align(&piece, reckon(&piece), BarLength::Breve).score;
+        score.annotations.figures = score.interval_figures(0, 1);
+        let shade =
+            |(from, to): &(i64, i64)| Shade { from: Time::minims(*from), to: Time::minims(*to) };
+        score.annotations.shades = shades.iter().map(shade).collect();
+        score
+    }
+
+    fn drawn(score: &Score) -> Picture {
+        let open = Options { staves: Staves::Open, ..Options::default() };
+        engrave(&arrange(score, open), &Look::default())
+    }
+
+    fn of_role(picture: &Picture, role: Role) -> Vec<Item> {
+        let items = picture.blocks.iter().flat_map(|block| &block.frame.items);
+        items.filter(|item| item.role == role).cloned().collect()
+    }
+
+    fn found(picture: &Picture) -> Vec<Vec<Role>> {
+        audit(picture).into_iter().map(|finding| finding.items).collect()
+    }
+
+    #[test]
+    fn figures_stand_in_a_row_and_lead_on() {
+        let picture = drawn(&cadence(&[]));
+        let (mut said, mut lines, mut rows) = (String::new(), 0, Vec::new());
+        for item in of_role(&picture, Role::Figure) {
+            match item.ink {
+                Ink::Letters { letters, at } => {
+                    said += &letters.text;
+                    rows.push(at.y);
+                }
+                _ => lines += 1,
+            }
+        }
+        assert_eq!((said.as_str(), lines), ("36768", 1));
+        assert!(rows.iter().all(|row| *row == rows[0]));
+        assert_eq!(audit(&picture), []);
+    }
+
+    #[test]
+    fn the_audit_sees_a_figure_on_a_note() {
+        let mut picture = drawn(&cadence(&[]));
+        for item in picture.blocks.iter_mut().flat_map(|block| &mut block.frame.items) {
+            if item.role == Role::Figure {
+                *item = item.clone().moved(Sp::ZERO, Sp(-4.5));
+            }
+        }
+        assert!(found(&picture).iter().any(|items| items.contains(&Role::Figure)));
+    }
+
+    #[test]
+    fn what_is_shaded_ends_before_the_goal() {
+        let picture = drawn(&cadence(&[(2, 4)]));
+        assert_eq!(audit(&picture), []);
+        let signs = crate::Signs::read();
+        let shade = of_role(&picture, Role::Shade)[0].area(&signs).unwrap();
+        let heads: Vec<Area> =
+            of_role(&picture, Role::Head).iter().filter_map(|head| head.area(&signs)).collect();
+        let inside = |head: &&Area| shade.left < head.left && head.right < shade.right;
+        // The leading note, and the tenor's; the dissonance that is held was struck before.
+        assert_eq!(heads.iter().filter(inside).count(), 2);
+        assert_eq!(picture.blocks[0].frame.items[0].role, Role::Shade, "it lies behind all else");
+    }
+
+    #[test]
+    fn what_is_shaded_twice_is_not_darker() {
+        let picture = drawn(&cadence(&[(2, 4), (1, 3), (2, 4)]));
+        assert_eq!((of_role(&picture, Role::Shade).len(), audit(&picture)), (2, Vec::new()));
+        // One that lies over another would be.
+        let mut twice = picture.clone();
+        let items = &mut twice.blocks[0].frame.items;
+        let again = items[0].clone();
+        items.insert(0, again);
+        assert_eq!(found(&twice), [[Role::Shade, Role::Shade]]);
+    }
+}

@@ -9,13 +9,16 @@ use super::super::Workshop;
 use super::super::brackets::Member;
 use super::super::draft::Side;
 
+/// So many of its first bars decide for a mark, however long it is.
+const DECIDING: usize = 12;
+
 /// The side of a mark of a voice from one moment to another, on the staff of one of its signs: that on which no other voice sounds on the staff meanwhile, or the fewer do. Where
 /// that is none, or as many, the side of the sign's stem. It is the same in all
 /// systems.
 pub(super) fn side(workshop: &Workshop<'_>, first: &Member, (from, to): (Time, Time)) -> Side {
     let score = workshop.arrangement.score;
     let begun = score.bars.partition_point(|bar| bar.end <= from);
-    let after = score.bars.partition_point(|bar| bar.start < to);
+    let after = score.bars.partition_point(|bar| bar.start < to).min(begun + DECIDING);
     let (voice, staff) = (first.origin.voice, first.origin.staff);
     let (mut higher, mut lower) = (Time::ZERO, Time::ZERO);
     for bar in &workshop.arrangement.bars[begun.min(after)..after] {
