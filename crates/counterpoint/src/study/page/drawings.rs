@@ -12,9 +12,9 @@ use super::cadences::{answer, bar, kind, short};
 use super::subjects::{form, name, notes};
 use super::words::step;
 use crate::observe::EventId;
-use crate::study::cadences::{Cadence, Role};
+use crate::study::cadences::{Cadence, Role, Roles};
 use crate::study::imitation::{Entry, Form};
-use crate::study::{Severity, Study};
+use crate::study::{Numbers, Severity, Study};
 
 /// So many cadences have cards.
 const MOST_CARDS: usize = 6;
@@ -116,13 +116,19 @@ fn with_figures(score: &Score, first: u32, last: u32, voices: [usize; 2]) -> Opt
     Some(duo)
 }
 
-/// The cadences with a suspension, two bars or so each: cantizans and its partner.
+/// The cadences with a suspension, two bars or so each: the cantizans, and the voice against which it is
+/// suspended.
 pub(super) fn cards(about: &About<'_>) -> Option<SheetBody> {
     let score = about.score;
     let suspended = about.study.cadences.iter().filter(|cadence| cadence.dissonance.is_some());
     let cards = suspended.filter_map(|cadence| {
         let own = cadence.roles.cantizans?;
-        let other = cadence.roles.tenorizans.or(cadence.roles.bassizans)?;
+        let Roles { tenorizans, bassizans, .. } = cadence.roles;
+        let carries = match cadence.suspension {
+            Some(Numbers::FourThree) => bassizans.or(tenorizans),
+            _ => tenorizans.or(bassizans),
+        };
+        let other = carries?;
         let from = score.bar_at(cadence.dissonance?)?.number;
         let to = score.bar_at(cadence.at)?.number;
         let music = with_figures(score, from, to, [own.voice, other.voice])?;
