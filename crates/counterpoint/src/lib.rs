@@ -9,8 +9,9 @@
 //! - [`study::judge`] names the figure of every dissonance, and says what the rules of a date find.
 //! - [`causes::causes`] says what is most worth looking at, of all that was noticed.
 //!
-//! The rules of [`observe()`] observe; they forbid nothing. Those of a [`study::RuleSet`] judge. Nothing here reads or writes a file, knows a terminal or
-//! starts a thread. The rules and their published sources also stand in `docs/counterpoint.md`.
+//! The rules of [`observe()`] observe; they forbid nothing. Those of a [`study::RuleSet`] judge.
+//! Nothing here reads or writes a file, knows a terminal or starts a thread. The rules and their
+//! published sources also stand in `docs/counterpoint.md`.
 //!
 //! ```
 //! use score::{BarLength, align, reckon};
