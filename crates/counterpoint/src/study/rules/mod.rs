@@ -50,7 +50,7 @@ impl RuleSet {
                 "Zarlino, Istitutioni harmoniche, 1558, III; Jeppesen, The Style of Palestrina and \
                  the Dissonance, 1927"
             }
-            RuleSet::Keyboard => "Santa María, Arte de tañer fantasía, 1565",
+            RuleSet::Keyboard => "Santa María, the treatise on the fantasia, 1565",
             RuleSet::Species => "Fux, Gradus ad Parnassum, 1725, I",
         }
     }
