@@ -114,7 +114,7 @@ impl Case {
         Some(tone(to)?.steps_above(tone(id.event)?))
     }
 
-    /// The kind of a sign, by where it stands.
+    /// The kind of a sign, by where it stands. A cadence is what is found with all signs in place.
     fn kind(&self, id: EventId) -> &'static str {
         let before = id.event.checked_sub(1);
         let come = before.and_then(|before| self.steps(id, before));
@@ -155,7 +155,7 @@ impl Rate {
     }
 
     fn percent(&self) -> usize {
-        if self.all == 0 { 100 } else { self.good * 100 / self.all }
+        (self.good * 100).checked_div(self.all).unwrap_or(100)
     }
 
     fn print(&self) -> String {

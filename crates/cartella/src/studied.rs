@@ -15,7 +15,7 @@ impl Aligned<'_> {
     /// use cartella::{BarLength, Document, RuleSet};
     ///
     /// let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D //\n\
-    ///             voice Tenor clef C4\n  sb D4 mn F G sb E lg D //\n";
+    ///             voice Tenor clef C4\n  sb D4 mn F E sb E lg D //\n";
     /// let document = Document::parse(text);
     /// let study = document.score(BarLength::Breve).study(RuleSet::About1560);
     /// assert_eq!(study.cadences[0].goal.to_string(), "D5");
@@ -46,7 +46,7 @@ impl Aligned<'_> {
     /// use cartella::{BarLength, Document, RuleSet};
     ///
     /// let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D //\n\
-    ///             voice Tenor clef C4\n  sb D4 mn F G sb E lg D //\n";
+    ///             voice Tenor clef C4\n  sb D4 mn F E sb E lg D //\n";
     /// let document = Document::parse(text);
     /// let mut aligned = document.score(BarLength::Breve);
     /// aligned.annotate(&aligned.study(RuleSet::About1560));
@@ -63,7 +63,7 @@ impl Aligned<'_> {
     /// use cartella::{BarLength, Document, RuleSet};
     ///
     /// let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D //\n\
-    ///             voice Tenor clef C4\n  sb D4 mn F G sb E lg D //\n";
+    ///             voice Tenor clef C4\n  sb D4 mn F E sb E lg D //\n";
     /// let document = Document::parse(text);
     /// let aligned = document.score(BarLength::Breve);
     /// let signed = aligned.with_accidentals(&aligned.study(RuleSet::About1560));

@@ -87,7 +87,12 @@ impl Grid {
     }
 }
 
-/// Steps above a goal, octaves left out.
+/// The step of a goal, from C.
+fn step_of(told: &Told) -> i32 {
+    told.goal.chars().next().and_then(Step::from_letter).map_or(0, |step| step as i32)
+}
+
+/// The degree of a step, counted from a goal: 1 is the goal itself.
 fn degree(goal: i32, step: i32) -> i32 {
     (step - goal).rem_euclid(7) + 1
 }
@@ -111,17 +116,17 @@ pub fn read_cadences(score: &Score) -> Vec<String> {
     let end = grid.onsets().last().copied().unwrap_or_default();
     let near = |at: Time| at <= end && end <= at + Time::minims(8);
     if !found.iter().any(|told| near(told.at)) {
-        let onsets = grid.onsets().into_iter().rev().filter(|at| near(*at));
-        found.extend(onsets.filter_map(|at| unsyncopated(&grid, at, true)).next());
+        let mut onsets = grid.onsets().into_iter().rev().filter(|at| near(*at));
+        found.extend(onsets.find_map(|at| unsyncopated(&grid, at, true)));
     }
     let last_step = grid.final_step();
     for told in &mut found {
-        let goal = Step::from_letter(told.goal.chars().next().unwrap()).unwrap() as i32;
+        let goal = step_of(told);
         told.degree = degree(last_step, goal);
     }
     if let Some(told) = found.last_mut().filter(|told| told.evaded_by.is_none() && told.at < end) {
         let moves = (grid.chord_before(end)[0].1.step, grid.chord(end)[0].1.step);
-        let goal = Step::from_letter(told.goal.chars().next().unwrap()).unwrap() as i32;
+        let goal = step_of(told);
         let keeps = grid.chord(end).iter().any(|(_, note)| degree(goal, note.step) == 1);
         if keeps && [-3, 4].contains(&(moves.1 - moves.0)) {
             told.plagal = Some(end);
@@ -170,7 +175,7 @@ fn suspended(grid: &Grid, voice: usize, at: Time) -> Option<Suspended> {
         let Some(dissonance) = within.into_iter().find(strikes) else { continue };
         let leads = |note: &&Sung| note.step == held.step - 1;
         let due = dissonance + (dissonance - preparation);
-        let resolution = after.iter().filter(leads).filter(|note| note.from <= due).next_back();
+        let resolution = after.iter().filter(leads).rfind(|note| note.from <= due);
         let Some(resolution) = resolution.copied() else { continue };
         let mut ornaments = Vec::new();
         if again.is_some() {

@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use counterpoint::study::cadences::{Cadence, Role};
+use counterpoint::study::Numbers;
+use counterpoint::study::cadences::{Cadence, EvadedBy, Role};
 use rudiments::Time;
 use score::Score;
 
@@ -81,11 +82,11 @@ pub fn told(cadence: &Cadence, score: &Score) -> Told {
         degree: cadence.degree.map_or(0, i32::from),
         kind: cadence.kind.name(),
         pair: cadence.pair.map(|pair| pair.map(|role| role.map(Role::name))),
-        numbers: cadence.suspension.map(|numbers| numbers.name()),
+        numbers: cadence.suspension.map(Numbers::name),
         level: cadence.level.name(),
         roles: roles.into_iter().filter_map(voice).collect(),
         phrygian: cadence.phrygian,
-        evaded_by: cadence.evaded_by.map(|by| by.name()),
+        evaded_by: cadence.evaded_by.map(EvadedBy::name),
         ornaments: cadence.ornaments.iter().map(|ornament| ornament.word()).collect(),
         plagal: cadence.plagal,
     }

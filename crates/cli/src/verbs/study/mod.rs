@@ -20,10 +20,8 @@ pub(crate) fn run(options: &Study, colors: bool) -> Result<Outcome, Failure> {
     let several = options.files.len() > 1;
     // An output on standard output leaves no room for the page there.
     let to = Stream::beside(options.output.iter().any(|path| is_standard_output(path)));
-    let frame = match options.format {
-        Format::Text => Frame::apart(to),
-        Format::Json => Frame::none(to),
-    };
+    let between = if options.format == Format::Text { "\n" } else { "" };
+    let frame = Frame { between, sought: "errors or faults", ..Frame::none(to) };
     let inputs = Inputs::of(&options.files);
     each(&options.files, options.many.jobs, &frame, |path| {
         let loaded = Loaded::read(path)?;

@@ -125,6 +125,7 @@ fn leading(texture: &Texture, coming: &Coming) -> Option<NoteRef> {
 fn cadence(texture: &Texture, moments: &Moments, at: i64, comings: &[Coming]) -> Option<Cadence> {
     let fulfilled = |cantizans: &Coming| {
         let first = leading(texture, cantizans)?;
+        let under = first != cantizans.from;
         let leading = first.of(texture);
         let goal = cantizans.to.of(texture).pitch?;
         let others = comings.iter().filter_map(|other| {
@@ -164,16 +165,12 @@ fn cadence(texture: &Texture, moments: &Moments, at: i64, comings: &[Coming]) ->
             level: level(at - leading.onset, leading.measure.minim),
             phrygian,
             evaded_by: None,
-            ornaments: if first == cantizans.from {
-                Vec::new()
-            } else {
-                vec![CadenceOrnament::UnderThird]
-            },
-            leading: if first == cantizans.from {
-                vec![id(first)]
-            } else {
-                vec![id(first), id(cantizans.from)]
-            },
+            ornaments: under.then_some(CadenceOrnament::UnderThird).into_iter().collect(),
+            leading: [Some(first), under.then_some(cantizans.from)]
+                .into_iter()
+                .flatten()
+                .map(id)
+                .collect(),
             plagal: None,
         })
     };

@@ -18,11 +18,7 @@ pub(super) fn practise(about: &About<'_>) -> Vec<String> {
     let things: Vec<String> = things.into_iter().flatten().collect();
     let numbered = things.iter().enumerate().map(|(place, what)| format!("{}  {what}", place + 1));
     let told: Vec<String> = numbered.collect();
-    if told.is_empty() {
-        vec!["nothing: no imitation and no cadence was found".to_owned()]
-    } else {
-        told
-    }
+    if told.is_empty() { vec!["nothing: no imitation was found".to_owned()] } else { told }
 }
 
 /// The closest exact answer is to be played from its model alone.
