@@ -6,10 +6,12 @@
 //! - [`mend::mend`] weighs the same observations, as they are and as they would be after every
 //!   repair that a copyist's slip may need, and suggests the likeliest. Its [`weights`] were tuned on
 //!   pieces with planted slips.
+//! - [`study::judge`] names the figure of every dissonance, and says what the rules of a date find.
 //! - [`causes::causes`] says what is most worth looking at, of all that was noticed.
 //!
-//! The rules observe; they forbid nothing. Nothing here reads or writes a file, knows a terminal or
-//! starts a thread. The rules and their published sources also stand in `docs/counterpoint.md`.
+//! The rules of [`observe()`] observe; they forbid nothing. Those of a [`study::RuleSet`] judge.
+//! Nothing here reads or writes a file, knows a terminal or starts a thread. The rules and their
+//! published sources also stand in `docs/counterpoint.md`.
 //!
 //! ```
 //! use score::{BarLength, align, reckon};

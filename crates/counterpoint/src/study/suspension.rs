@@ -115,10 +115,9 @@ impl Numbers {
     /// perfect consonance, which more voices than two cover (Zarlino III, ch. 42; Fux I; from memory).
     pub fn is_regular(self, voices: usize) -> bool {
         match self {
-            Numbers::SevenSix | Numbers::FourThree | Numbers::TwoThree | Numbers::NineTen => true,
-            Numbers::FiveSix => true,
             Numbers::NineEight => voices > 2,
             Numbers::TwoOne | Numbers::FourFive | Numbers::SevenEight => false,
+            _ => true,
         }
     }
 }

@@ -420,3 +420,6 @@ fn is_crossed(minim: i64, rank: Rank, ticks: i64) -> bool {
     };
     ticks > unit
 }
+
+#[cfg(test)]
+mod tests;

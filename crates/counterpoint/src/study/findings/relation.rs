@@ -23,13 +23,15 @@ pub(super) fn find(found: &mut Found<'_>) {
         let Note { onset, end, pitch, .. } = *note.of(texture);
         let Some(height) = pitch else { continue };
         let of_step = &mut recent[height.rung.rem_euclid(7) as usize];
-        for (line, other) in of_step.iter().enumerate() {
-            let Some(other) = other.filter(|_| line != note.line as usize) else { continue };
-            let is_near = other.end + texture.minim >= onset;
-            if is_near && (height.semitones - other.height.semitones) % 12 != 0 {
-                let notes = [note.min(other.note), note.max(other.note)];
-                found.movement(Rule::FalseRelation, onset, &notes);
-            }
+        let differs = |other: &&Recent| {
+            other.note.line != note.line
+                && other.end + texture.minim >= onset
+                && (height.semitones - other.height.semitones) % 12 != 0
+        };
+        let last = of_step.iter().flatten().filter(differs).max_by_key(|other| other.end);
+        if let Some(other) = last {
+            let notes = [note.min(other.note), note.max(other.note)];
+            found.movement(Rule::FalseRelation, onset, &notes);
         }
         of_step[note.line as usize] = Some(Recent { note, height, end });
     }

@@ -122,8 +122,8 @@ fn are_outer(moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> bool {
 }
 
 /// Whether the same perfect consonance was struck a minim before, and both voices have gone the
-/// same way since, with something shorter between. In the strict species, a semibreve before, with
-/// one note between that lies no farther than a third (Fux, second species).
+/// same way since, one of them with a note between. In the strict species, a semibreve before, with
+/// a note between that lies no farther than a third (Fux, second species).
 fn is_successive(found: &Found<'_>, perfect: Perfect, one: &Sounding, other: &Sounding) -> bool {
     let texture = found.texture;
     let strict = found.rules == RuleSet::Species;
@@ -134,15 +134,15 @@ fn is_successive(found: &Found<'_>, perfect: Perfect, one: &Sounding, other: &So
     let height = |note: NoteRef| note.of(texture).pitch;
     let (Some(from), Some(with)) = (height(first), height(second)) else { return false };
     let ways = (one.height.rung.cmp(&from.rung), other.height.rung.cmp(&with.rung));
-    let near = |first: NoteRef, now: &Sounding| {
-        now.note.note - first.note == 1
-            || now.note.note - first.note == 2
-                && first.of(texture).leave.is_some_and(|leave| leave.abs() <= 2)
+    // One voice goes directly, and the other by one note.
+    let between = |first: NoteRef, now: &Sounding| now.note.note - first.note - 1;
+    let far = |first: NoteRef| first.of(texture).leave.is_none_or(|leave| leave.abs() > 2);
+    let is_between = match (between(first, one), between(second, other)) {
+        (0, 1) => !(strict && far(second)),
+        (1, 0) => !(strict && far(first)),
+        _ => false,
     };
-    Perfect::of(from, with) == Some(perfect)
-        && ways.0.is_ne()
-        && ways.0 == ways.1
-        && (!strict || near(first, one) && near(second, other))
+    Perfect::of(from, with) == Some(perfect) && ways.0.is_ne() && ways.0 == ways.1 && is_between
 }
 
 /// The note of a line that is struck at a moment not far before a note; nothing over a rest.
@@ -216,6 +216,7 @@ mod tests {
     #[test]
     fn direct_motion_of_the_outer_voices_if_the_upper_one_leaps() {
         assert_eq!(found(&["sb E4 A4", "sb C4 D4"]), ["2: remark direct-fifth"]);
+        assert_eq!(found(&["sb E4 A4", "sb G3 A3"]), ["2: remark direct-octave"]);
         assert_eq!(found(&["sb G4 A4", "sb B3 D4"]), NOTHING);
         assert_eq!(
             found_by(RuleSet::Species, &["sb G4 A4", "sb B3 D4"]),

@@ -12,21 +12,17 @@ use crate::kinds::named;
 
 named! {
     /// By which rules a piece is judged.
+    #[derive(Default)]
     pub enum RuleSet {
         /// About 1500.
         About1500 = "1500",
         /// About 1560; the default.
+        #[default]
         About1560 = "1560",
         /// The keyboard about 1560.
         Keyboard = "keyboard",
         /// The strict species of the school books.
         Species = "species",
-    }
-}
-
-impl Default for RuleSet {
-    fn default() -> RuleSet {
-        RuleSet::About1560
     }
 }
 
@@ -54,7 +50,7 @@ impl RuleSet {
                 "Zarlino, Istitutioni harmoniche, 1558, III; Jeppesen, The Style of Palestrina and \
                  the Dissonance, 1927"
             }
-            RuleSet::Keyboard => "Santa María, Arte de tañer fantasía, 1565",
+            RuleSet::Keyboard => "Santa María, the treatise on the fantasia, 1565",
             RuleSet::Species => "Fux, Gradus ad Parnassum, 1725, I",
         }
     }

@@ -67,6 +67,8 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
     //                       1500     1560     keyboard species
     const FAULTS: [Row; 3] = [[FAULT; 4]; 3];
     const REMARKS: [Row; 3] = [[REMARK; 4]; 3];
+    // In two voices; in more they cannot be helped (Zarlino III, ch. 30).
+    const THIRDS: [Row; 3] = [[REMARK; 4], [FREE; 4], [FREE; 4]];
     const SUCCESSIVE: [Row; 3] = [[REMARK, REMARK, REMARK, FAULT]; 3];
     const CONTRARY: [Row; 3] = [
         /* two   */         [FAULT,   FAULT,   REMARK,  FAULT],
@@ -93,7 +95,7 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
         (OuterOctaves, REMARKS),
         (Crossing, REMARKS),
         (FalseRelation, REMARKS),
-        (MajorThirds, REMARKS),
+        (MajorThirds, THIRDS),
         (Augmented, LEAP),
         (Diminished, LEAP),
         (ChromaticStep, CHROMATIC),
