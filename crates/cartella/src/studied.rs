@@ -14,8 +14,8 @@ impl Aligned<'_> {
     /// ```
     /// use cartella::{BarLength, Document, RuleSet};
     ///
-    /// let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D //\n\
-    ///             voice Tenor clef C4\n  sb D4 mn F E sb E lg D //\n";
+    /// let text = "voice Cantus clef C1\n  sb _ mn _ sb D5 mn C lg D //\n\
+    ///             voice Tenor clef C4\n  sb D4 F E lg D //\n";
     /// let document = Document::parse(text);
     /// let study = document.score(BarLength::Breve).study(RuleSet::About1560);
     /// assert_eq!(study.cadences[0].goal.to_string(), "D5");
@@ -45,8 +45,8 @@ impl Aligned<'_> {
     /// ```
     /// use cartella::{BarLength, Document, RuleSet};
     ///
-    /// let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D //\n\
-    ///             voice Tenor clef C4\n  sb D4 mn F E sb E lg D //\n";
+    /// let text = "voice Cantus clef C1\n  sb _ mn _ sb D5 mn C lg D //\n\
+    ///             voice Tenor clef C4\n  sb D4 F E lg D //\n";
     /// let document = Document::parse(text);
     /// let mut aligned = document.score(BarLength::Breve);
     /// aligned.annotate(&aligned.study(RuleSet::About1560));
@@ -62,12 +62,12 @@ impl Aligned<'_> {
     /// ```
     /// use cartella::{BarLength, Document, RuleSet};
     ///
-    /// let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D //\n\
-    ///             voice Tenor clef C4\n  sb D4 mn F E sb E lg D //\n";
+    /// let text = "voice Cantus clef C1\n  sb _ mn _ sb D5 mn C lg D //\n\
+    ///             voice Tenor clef C4\n  sb D4 F E lg D //\n";
     /// let document = Document::parse(text);
     /// let aligned = document.score(BarLength::Breve);
     /// let signed = aligned.with_accidentals(&aligned.study(RuleSet::About1560));
-    /// assert_eq!(signed, text.replace("mn D C", "mn D C[#]"));
+    /// assert_eq!(signed, text.replace("mn C", "mn C[#]"));
     /// ```
     pub fn with_accidentals(&self, study: &Study) -> String {
         let name = self.example().name();

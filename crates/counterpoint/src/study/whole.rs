@@ -154,8 +154,8 @@ mod tests {
     /// major (Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 38; from memory).
     #[test]
     fn certain_signs_are_heard() {
-        let text = "voice Cantus clef C1\n  sb _ D5 mn D C lg D\n\
-                    voice Tenor clef C4\n  sb D4 mn F E sb E lg D\n";
+        let text = "voice Cantus clef C1\n  sb _ mn _ sb D5 mn C lg D\n\
+                    voice Tenor clef C4\n  sb D4 F E lg D\n";
         let study = studied(text);
         let certain = study.accidentals.iter().filter(|proposed| proposed.is_certain()).count();
         assert_eq!(certain, 1, "{:#?}", study.accidentals);

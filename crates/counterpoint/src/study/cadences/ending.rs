@@ -7,7 +7,7 @@ use crate::texture::Texture;
 /// The last note of the lowest voice.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Final {
-    /// The place of its voice in [`Score::voices`].
+    /// The place of its voice in [`score::Score::voices`].
     pub voice: usize,
     /// What sounds; by its step the piece has its final.
     pub pitch: Pitch,
