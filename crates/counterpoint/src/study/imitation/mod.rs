@@ -1,8 +1,8 @@
 //! Subjects and their imitation: entries, duos, canons.
 //!
 //! A melody that comes again is an entry if so much of it comes again that it is no chance: see
-//! [`windows`] for where it is looked for, [`likeness`] for what may differ, [`rarity`] for what is
-//! no chance, and [`subjects`] for which entries are of one subject. A canon over the whole length
+//! `windows` for where it is looked for, `likeness` for what may differ, `rarity` for what is
+//! no chance, and `subjects` for which entries are of one subject. A canon over the whole length
 //! is one thing, and is looked for first.
 
 mod canons;

@@ -1,8 +1,8 @@
 //! Hexachord syllables.
 //!
 //! The hexachords are the natural one on C, the hard one on G and the soft one on F, each *ut re mi
-//! fa sol la* with its semitone between *mi* and *fa* (the hymn *Ut queant laxis*,
-//! to which they were first taught about 1028; from memory). Who goes beyond one mutates into another: upwards on a note that
+//! fa sol la* with its semitone between *mi* and *fa* (from the lines of the hymn *Ut queant laxis*,
+//! which begin on C D E F G A; from memory). Who goes beyond one mutates into another: upwards on a note that
 //! becomes *re*, downwards on one that becomes *la*, and no oftener than needed (the rule of the
 //! primers, such as Listenius, *Musica*, 1537; from memory). With a flat in the signature everything
 //! stands a fourth higher. A note that a sharp raises keeps the syllable of its step, as at cadences
@@ -190,7 +190,7 @@ mod tests {
         sung.iter().map(|note| note.syllable.name()).collect::<Vec<_>>().join(" ")
     }
 
-    /// The scale of the hymn from which the syllables are: ut is C (from memory).
+    /// The lines of the hymn *Ut queant laxis* begin on C D E F G A (from memory).
     #[test]
     fn the_natural_hexachord() {
         assert_eq!(sung("C4 D E F G A", "none"), "ut re mi fa sol la");
