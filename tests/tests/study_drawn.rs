@@ -246,7 +246,7 @@ fn the_page_of_a_teacher() {
     for (number, page) in book.pages.iter().enumerate() {
         show(&format!("page-{}", number + 1), page);
         assert_eq!(audit(page), []);
-        let svg = svg(page, &|span| span.start as u32);
+        let svg = svg(page, &|span| span.start);
         assert!(svg.contains("fill=\"#dedede\"") && svg.contains("data-voice=\"Bassus\""));
     }
     assert_eq!(book.pages.len(), 1);
