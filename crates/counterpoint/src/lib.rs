@@ -36,6 +36,7 @@
 mod against;
 pub mod causes;
 mod dyad;
+pub mod invention;
 mod kinds;
 mod length;
 mod melodies;
