@@ -33,16 +33,21 @@ mod arranged;
 mod document;
 mod error;
 mod example;
+mod imitation;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
 pub use document::Document;
 pub use error::Error;
 pub use example::Example;
+pub use imitation::{SubjectError, imitation_parts, subject};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]
 pub use counterpoint::causes::{Cause, LIKELY, What, causes};
+// What a subject can do.
+#[doc(inline)]
+pub use counterpoint::invention;
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};
