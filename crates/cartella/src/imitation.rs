@@ -118,15 +118,13 @@ impl<'d> Example<'d> {
     pub fn subject(self, voice: &str, first: u32, last: u32) -> Result<Subject, SubjectError> {
         let aligned = self.score(BarLength::Breve);
         let voices = &aligned.score.voices;
-        let voice =
-            voices.iter().find(|one| one.name == voice).ok_or(SubjectError::NoVoice)?;
+        let voice = voices.iter().find(|one| one.name == voice).ok_or(SubjectError::NoVoice)?;
         let printed = voice.events.iter().filter_map(|event| event.index).max().unwrap_or(0);
         if first > printed || (last > printed && last < u32::MAX) {
             return Err(SubjectError::NoEvents(printed));
         }
-        let within = |event: &&TimedEvent| {
-            event.index.is_some_and(|index| (first..=last).contains(&index))
-        };
+        let within =
+            |event: &&TimedEvent| event.index.is_some_and(|index| (first..=last).contains(&index));
         let events: Vec<&TimedEvent> = voice.events.iter().filter(within).collect();
         let sung = events.iter().filter_map(|event| {
             let note = event.notes.first()?;
@@ -180,7 +178,11 @@ pub fn imitation_parts(title: &str, subject: &Subject, parts: &[Part]) -> String
 }
 
 /// The head and the voices of an example.
-pub(crate) fn voices_text(signature: Signature, parts: &[Part], subject: Option<&Subject>) -> String {
+pub(crate) fn voices_text(
+    signature: Signature,
+    parts: &[Part],
+    subject: Option<&Subject>,
+) -> String {
     let mut text = String::from("sign C|\n");
     if signature != Signature::NONE {
         let _ = writeln!(text, "signature {signature}");
@@ -194,7 +196,8 @@ pub(crate) fn voices_text(signature: Signature, parts: &[Part], subject: Option<
     let names = usual_names(parts.len()).unwrap_or_default();
     let mut voices = String::new();
     for (place, part) in order.iter().enumerate() {
-        let name = names.get(place).map_or_else(|| format!("Voice{}", place + 1), |n| (*n).to_owned());
+        let name =
+            names.get(place).map_or_else(|| format!("Voice{}", place + 1), |n| (*n).to_owned());
         let (music, last) = music(part, signature);
         if subject.is_some() && part.entry.is_none() {
             let _ = writeln!(text, "subject {name} 1-{last}");
@@ -238,9 +241,8 @@ fn music(part: &Part, signature: Signature) -> (String, u32) {
 fn rest_value(at: Time, until: Time) -> (Value, Time) {
     let gap = until - at;
     let values = Value::ALL.into_iter().filter(|value| *value >= Value::Breve);
-    let mut fitting = values.filter(|value| {
-        value.plain() <= gap && at.within(value.plain()).is_zero()
-    });
+    let mut fitting =
+        values.filter(|value| value.plain() <= gap && at.within(value.plain()).is_zero());
     fitting.next().map_or((Value::Minim, gap), |value| (value, value.plain()))
 }
 

@@ -1,6 +1,6 @@
 //! A line of music that stands under no clef: what its bare letters mean.
 
-use rudiments::Tone;
+use rudiments::{Step, Tone};
 
 use crate::words::{Body, PlaceWord, event};
 use crate::{Code, Diagnostic, Edit, Span, TokenKind, Word, tokens};
@@ -31,7 +31,8 @@ pub fn clefless(line: &str) -> Result<Vec<Edit>, Vec<Diagnostic>> {
         return Ok(Vec::new());
     }
     let (mut edits, mut undecided) = (Vec::new(), Vec::new());
-    let mut previous: Option<Tone> = None;
+    // The note before, and whether its octave is known.
+    let mut previous: Option<(Tone, bool)> = None;
     let mut is_argument = false;
     for token in tokens.iter().filter(|token| token.kind == TokenKind::Word) {
         let word = token.span.of(line);
@@ -41,22 +42,20 @@ pub fn clefless(line: &str) -> Result<Vec<Edit>, Vec<Diagnostic>> {
         let Some(head) = heads.first() else { continue };
         let PlaceWord::Letter(step, octave) = head.place else { continue };
         if let Some(octave) = octave {
-            previous = Some(Tone::new(step, octave));
+            previous = Some((Tone::new(step, octave), true));
             continue;
         }
-        let near = previous.and_then(|previous| {
-            (-2..=2).map(|steps| previous.up(steps)).find(|tone| tone.step == step)
-        });
-        // What is not decided is taken to be the nearer one, so that one word that is missing is asked
-        // for once.
-        previous = near.or_else(|| {
-            let nearest = |previous: Tone| {
-                (-3..=3).map(|steps| previous.up(steps)).find(|tone| tone.step == step)
-            };
-            let guessed = previous.and_then(nearest).unwrap_or(Tone::new(step, 4));
+        let within = |steps: i32| {
+            let mut near = (-steps..=steps).filter_map(|steps| Some(previous?.0.up(steps)));
+            near.find(|tone| tone.step == step)
+        };
+        let near = within(2);
+        if near.is_none() {
             undecided.push(asked_for(token.span, step, previous));
-            Some(guessed)
-        });
+        }
+        // What is not decided is taken to be the nearer one, so that what follows it is not asked for too.
+        let is_known = near.is_some() && previous.is_some_and(|(_, is_known)| is_known);
+        previous = Some((near.or(within(3)).unwrap_or(Tone::new(step, 4)), is_known));
         if let (Some(tone), Some(word)) = (near, Word::new(word)) {
             let point = if parsed.completing { "." } else { "" };
             edits.push(Edit::new(token.span, format!("{point}{}", word.at_tone(tone))));
@@ -65,23 +64,24 @@ pub fn clefless(line: &str) -> Result<Vec<Edit>, Vec<Diagnostic>> {
     if undecided.is_empty() { Ok(edits) } else { Err(undecided) }
 }
 
-fn asked_for(span: Span, step: rudiments::Step, previous: Option<Tone>) -> Diagnostic {
+fn asked_for(span: Span, step: Step, previous: Option<(Tone, bool)>) -> Diagnostic {
+    let found = |message| Diagnostic::new(Code::OctaveUndecided, span, message);
     match previous {
-        Some(previous) => {
+        Some((previous, true)) => {
             let below = (1..=7).map(|steps| previous.up(-steps)).find(|tone| tone.step == step);
             let low = below.unwrap_or(previous);
-            let high = low.up(7);
-            let message = format!("{step} is more than a third from the note before, {previous}");
-            Diagnostic::new(Code::OctaveUndecided, span, message)
-                .help(format!("type {low} for the lower or {high} for the higher one"))
+            found(format!("{step} is more than a third from the note before, {previous}"))
+                .help(format!("type {low} for the lower or {} for the higher one", low.up(7)))
         }
-        None => {
-            let message = format!("{step} has no octave, and no note before it");
-            Diagnostic::new(Code::OctaveUndecided, span, message).help(format!(
-                "type {step}4 for the one from middle C up, {step}3 for the one below it; or a clef \
-                 before it, as in clef C1"
-            ))
+        Some((previous, false)) => {
+            let before = previous.step;
+            found(format!("{step} is more than a third from the note before, {before}"))
+                .help(format!("type its octave too, as in {step}4"))
         }
+        None => found(format!("{step} has no octave, and no note before it")).help(format!(
+            "type {step}4 for the one from middle C up, {step}3 for the one below it; or a clef before \
+             it, as in clef C1"
+        )),
     }
 }
 
@@ -113,8 +113,8 @@ mod tests {
             said,
             [
                 "D has no octave, and no note before it",
-                "C is more than a third from the note before, F4",
-                "G is more than a third from the note before, C4"
+                "C is more than a third from the note before, F",
+                "G is more than a third from the note before, C"
             ]
         );
     }

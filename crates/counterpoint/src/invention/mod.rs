@@ -27,7 +27,7 @@ pub use entry::{Entry, EntryError, Steps};
 pub use judge::{Fault, FaultKind, Remark, RemarkKind, Verdict};
 pub use moves::{Move, moves};
 pub use patterns::{PATTERN_NOTES, Pattern, patterns, stepwise};
-pub use several::{Ensemble, several};
+pub use several::{Ensemble, ensemble, several};
 pub use subject::{MOST_NOTES, NoSubject, Subject, Sung};
 pub use table::{Exact, Intervals, Row, row, table};
 pub use treatment::{Figure, Treatment};

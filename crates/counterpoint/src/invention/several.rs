@@ -4,14 +4,13 @@
 //! first, leaving out what a lower voice may yet cover; what is left is judged as a whole.
 
 use std::cmp::Reverse;
-use std::collections::HashMap;
 
 use rudiments::Time;
 
 use super::answer::{Answer, Quality, Signed};
 use super::entry::Entry;
-use super::judge::{Judged, Judging, Remark, RemarkKind, Strictness, Verdict, judge};
-use super::line::{Line, Tactus, leader, ticks};
+use super::judge::{Fault, Judged, Judging, Remark, RemarkKind, Strictness, Verdict, judge};
+use super::line::{Line, Tactus, Tick, leader, ticks};
 use super::subject::Subject;
 use super::table::delays;
 use super::treatment::Treatment;
@@ -44,97 +43,148 @@ pub struct Ensemble {
 }
 
 /// The imitations in so many voices (three or four) that work, at intervals to the octave, ranked; at
-/// most `most`. Delays go in minims, or in semiminims where the subject is shorter than eight of these.
+/// most `most`. Each voice enters while the one before it is still at the subject; delays go in minims, or
+/// in semiminims where the subject is shorter than four minims.
 ///
-/// Pairs: the square of the number of intervals and delays; beyond that at most [`MOST_JUDGED`] are looked
-/// at as a whole.
+/// Pairs are judged once for each difference of intervals and delays; the search then grows with the
+/// product of the numbers of followers, and at most 4000 imitations are looked at as a whole.
 pub fn several(subject: &Subject, voices: usize, most: usize) -> Vec<Ensemble> {
-    let search = Search::new(subject);
-    let mut found: Vec<Ensemble> = search
-        .candidates(voices.clamp(3, 4) - 1)
-        .iter()
-        .filter_map(|places| search.whole(places))
-        .collect();
+    let together = voices.clamp(3, 4) - 1;
+    let search = Search::new(subject, together);
+    let candidates = search.candidates(together);
+    let mut found: Vec<Ensemble> =
+        candidates.iter().filter_map(|places| search.whole(places)).collect();
     found.sort_by_cached_key(Ensemble::rank);
     found.truncate(most);
     found
 }
 
-/// A follower that fits the leader.
-struct Follower {
-    entry: Entry,
-    line: Line,
+/// The widest interval at which a follower enters, in steps.
+const WIDEST: i32 = 7;
+
+/// So many intervals lie between two followers: from the double octave below to that above.
+const BETWEEN: usize = 4 * WIDEST as usize + 1;
+
+/// A voice on a grid: steps, and units of delay.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Place {
+    steps: i32,
+    delay: usize,
 }
+
+/// The leader.
+const LEADER: Place = Place { steps: 0, delay: 0 };
 
 struct Search<'s> {
     subject: &'s Subject,
+    unit: Time,
+    /// So many units of delay are shorter than the subject.
+    close: usize,
+    /// So many units are a breve; three breves where values are perfect.
+    breve: usize,
     leader: Line,
     tactus: Tactus,
     /// The answers, by steps from the octave below.
     answers: Vec<Answer>,
-    /// What fits the leader, the closest first.
-    followers: Vec<Follower>,
+    /// Which pairs fit: by the place of the first in the breve, the steps between them from the double
+    /// octave below, and the units between them from one.
+    pairs: Vec<bool>,
+    /// What may follow, the closest first.
+    places: Vec<Place>,
 }
 
 impl Search<'_> {
-    fn new(subject: &Subject) -> Search<'_> {
-        let (leader, tactus) = (leader(subject), Tactus::of(subject));
-        let answers = (-7..=7).map(|steps| Answer::new(subject, steps)).collect();
-        let followers = Vec::new();
-        let mut search = Search { subject, leader, tactus, answers, followers };
+    fn new(subject: &Subject, together: usize) -> Search<'_> {
         let unit =
             if subject.length() < Time::minims(4) { subject.unit() } else { Time::minims(1) };
-        for delay in delays(subject, unit) {
-            for steps in -7..=7 {
-                let entry = Entry { steps, delay };
-                let line = search.answer(steps).line(subject, entry);
-                if search.fits([&search.leader, &line]) {
-                    search.followers.push(Follower { entry, line });
-                }
-            }
-        }
+        let breve = Time::minims(if subject.mensuration().is_imperfect() { 4 } else { 36 });
+        let mut search = Search {
+            subject,
+            unit,
+            close: delays(subject, unit).count(),
+            breve: breve.exactly(unit).map_or(4, |units| units as usize),
+            leader: leader(subject),
+            tactus: Tactus::of(subject),
+            answers: (-WIDEST..=WIDEST).map(|steps| Answer::new(subject, steps)).collect(),
+            pairs: Vec::new(),
+            places: Vec::new(),
+        };
+        search.pairs = search.pairs();
+        let places = (1..=search.close * together)
+            .flat_map(|delay| (-WIDEST..=WIDEST).map(move |steps| Place { steps, delay }));
+        search.places = places.filter(|place| search.fits(LEADER, *place)).collect();
         search
     }
 
     fn answer(&self, steps: i32) -> &Answer {
-        &self.answers[(steps + 7) as usize]
+        &self.answers[(steps + WIDEST) as usize]
     }
 
-    /// Whether nothing is wrong between two voices that a third below them, or a sign, could not mend.
-    fn fits(&self, lines: [&Line; 2]) -> bool {
-        let judged = judge(&Judging {
-            lines: &lines.map(Clone::clone),
-            steps: &[0, 0],
-            tactus: self.tactus,
-            strictness: Strictness::Open,
-            until: i64::MAX,
-        });
-        !judged.hopeless
+    fn delay(&self, units: usize) -> Time {
+        self.unit * units as i64
+    }
+
+    /// Which pairs have nothing wrong that a voice below them, or a sign, could not mend. What two voices
+    /// make does not depend on where both lie, but for signs.
+    fn pairs(&self) -> Vec<bool> {
+        let mut pairs = Vec::with_capacity(self.breve * BETWEEN * self.close);
+        for phase in 0..self.breve {
+            let later = ticks(self.delay(phase));
+            let moved = |note: &Tick| Tick { on: note.on + later, off: note.off + later, ..*note };
+            let mut lines = [self.leader.iter().map(moved).collect(), Line::new()];
+            for steps in -2 * WIDEST..=2 * WIDEST {
+                let answer = Answer::new(self.subject, steps);
+                for delay in 1..=self.close {
+                    let delay = self.delay(phase + delay);
+                    lines[1] = answer.line(self.subject, Entry { steps, delay });
+                    let judged = judge(&Judging {
+                        lines: &lines,
+                        steps: &[0, steps],
+                        tactus: self.tactus,
+                        strictness: Strictness::Open,
+                        until: i64::MAX,
+                    });
+                    pairs.push(!judged.hopeless);
+                }
+            }
+        }
+        pairs
+    }
+
+    /// Whether a voice fits one that enters before it.
+    fn fits(&self, first: Place, second: Place) -> bool {
+        let later = second.delay - first.delay;
+        let steps = (second.steps - first.steps + 2 * WIDEST) as usize;
+        let row = (first.delay % self.breve) * BETWEEN + steps;
+        later > self.close || self.pairs[row * self.close + later - 1]
+    }
+
+    /// Whether a voice enters, and fits, while another is still at the subject.
+    fn follows(&self, first: Place, second: Place) -> bool {
+        first.delay < second.delay
+            && second.delay - first.delay <= self.close
+            && self.fits(first, second)
     }
 
     /// Followers in the order of entry, so many together, every pair of which fits.
-    fn candidates(&self, together: usize) -> Vec<Vec<usize>> {
-        let mut known: HashMap<(usize, usize), bool> = HashMap::new();
-        let mut pair = |one: usize, other: usize| {
-            *known.entry((one, other)).or_insert_with(|| {
-                let (first, second) = (&self.followers[one], &self.followers[other]);
-                first.entry.delay < second.entry.delay && self.fits([&first.line, &second.line])
-            })
-        };
+    fn candidates(&self, together: usize) -> Vec<Vec<Place>> {
         let mut found = Vec::new();
         // The last to enter decides how close it is.
-        for last in 0..self.followers.len() {
-            let before: Vec<usize> = (0..last).filter(|one| pair(*one, last)).collect();
-            if together == 2 {
-                found.extend(before.iter().map(|one| vec![*one, last]));
-            } else {
-                for (place, second) in before.iter().enumerate() {
-                    for first in &before[..place] {
-                        if pair(*first, *second) {
-                            found.push(vec![*first, *second, last]);
-                        }
+        for (number, last) in self.places.iter().enumerate() {
+            let before = &self.places[..number];
+            for second in before.iter().filter(|second| self.follows(**second, *last)) {
+                if together == 2 {
+                    if self.follows(LEADER, *second) {
+                        found.push(vec![*second, *last]);
                     }
+                    continue;
                 }
+                let fits = |first: &&Place| {
+                    self.follows(LEADER, **first)
+                        && self.follows(**first, *second)
+                        && self.fits(**first, *last)
+                };
+                found.extend(before.iter().filter(fits).map(|first| vec![*first, *second, *last]));
             }
             if found.len() >= MOST_JUDGED {
                 found.truncate(MOST_JUDGED);
@@ -144,59 +194,76 @@ impl Search<'_> {
         found
     }
 
-    /// What the leader and some followers come to.
-    fn whole(&self, places: &[usize]) -> Option<Ensemble> {
-        let followers: Vec<&Follower> =
-            places.iter().map(|place| &self.followers[*place]).collect();
-        let mut lines = vec![self.leader.clone()];
-        lines.extend(followers.iter().map(|follower| follower.line.clone()));
-        let mut steps = vec![0];
-        steps.extend(followers.iter().map(|follower| follower.entry.steps));
-        let judged = self.judged(&lines, &steps);
-        if judged.hopeless {
-            return None;
-        }
-        let plain = followers.iter().map(|follower| self.answer(follower.entry.steps));
-        let mut answers: Vec<Answer> = plain.clone().cloned().collect();
-        let (mut verdict, mut signs, mut last) = (judged.verdict(), Vec::new(), judged);
-        if verdict == Verdict::Fails {
-            for (place, answer) in plain.enumerate() {
-                let signed = answer.with(&last.needed, place + 1, self.subject)?;
-                signs.extend(signed.signs(answer, place as u32 + 1, self.subject));
-                lines[place + 1] = signed.line(self.subject, followers[place].entry);
-                answers[place] = signed;
-            }
-            last = self.judged(&lines, &steps);
-            if last.fault.is_some() {
-                return None;
-            }
-            verdict = Verdict::Accidental;
-        }
-        let quality = answers.iter().map(|answer| answer.quality(self.subject)).max()?;
-        let entries = followers.iter().map(|follower| follower.entry).collect();
-        let Judged { treatments, remarks, meetings, span, imperfect, .. } = last;
-        Some(Ensemble {
-            entries,
-            verdict,
-            signs,
-            treatments,
-            remarks,
-            meetings,
-            span,
-            quality,
-            imperfect,
-        })
+    /// What the leader and followers at some places come to; nothing where it fails.
+    fn whole(&self, places: &[Place]) -> Option<Ensemble> {
+        let entry = |place: &Place| Entry { steps: place.steps, delay: self.delay(place.delay) };
+        let entries: Vec<Entry> = places.iter().map(entry).collect();
+        let plain: Vec<&Answer> = entries.iter().map(|entry| self.answer(entry.steps)).collect();
+        whole(self.subject, &self.leader, &entries, &plain).ok()
     }
+}
 
-    fn judged(&self, lines: &[Line], steps: &[i32]) -> Judged {
+/// What a leader and followers, in the order of entry, come to.
+///
+/// # Errors
+/// If it fails: what is wrong, between two of the voices.
+pub fn ensemble(subject: &Subject, entries: &[Entry]) -> Result<Ensemble, Fault> {
+    let answers: Vec<Answer> =
+        entries.iter().map(|entry| Answer::new(subject, entry.steps)).collect();
+    whole(subject, &leader(subject), entries, &answers.iter().collect::<Vec<&Answer>>())
+}
+
+fn whole(
+    subject: &Subject,
+    leader: &Line,
+    entries: &[Entry],
+    plain: &[&Answer],
+) -> Result<Ensemble, Fault> {
+    let followers = entries.iter().zip(plain).map(|(entry, answer)| answer.line(subject, *entry));
+    let mut lines: Vec<Line> = std::iter::once(leader.clone()).chain(followers).collect();
+    let steps: Vec<i32> = std::iter::once(0).chain(entries.iter().map(|e| e.steps)).collect();
+    let judged = |lines: &[Line]| {
         judge(&Judging {
             lines,
-            steps,
-            tactus: self.tactus,
+            steps: &steps,
+            tactus: Tactus::of(subject),
             strictness: Strictness::Full,
             until: i64::MAX,
         })
+    };
+    let mut found = judged(&lines);
+    let mut verdict = found.verdict();
+    let mut signs = Vec::new();
+    let mut answers: Vec<Answer> = plain.iter().map(|answer| (*answer).clone()).collect();
+    if let Some(fault) = found.fault {
+        for (voice, answer) in (1..).zip(&mut answers) {
+            let signed = answer.with(&found.needed, voice, subject);
+            let signed = signed.filter(|_| !found.hopeless).ok_or(fault)?;
+            signs.extend(signed.signs(answer, voice as u32, subject));
+            lines[voice] = signed.line(subject, entries[voice - 1]);
+            *answer = signed;
+        }
+        found = judged(&lines);
+        if found.fault.is_some() {
+            return Err(fault);
+        }
+        verdict = Verdict::Accidental;
     }
+    let qualities = answers.iter().map(|answer| answer.quality(subject));
+    let quality = qualities.max().unwrap_or(Quality::Exact);
+    let Judged { treatments, remarks, meetings, span, imperfect, .. } = found;
+    let entries = entries.to_vec();
+    Ok(Ensemble {
+        entries,
+        verdict,
+        signs,
+        treatments,
+        remarks,
+        meetings,
+        span,
+        quality,
+        imperfect,
+    })
 }
 
 /// By what they are ranked, the smallest first.

@@ -181,7 +181,7 @@ fn sixth(subject: &Subject) -> Option<Remark> {
 }
 
 /// By what rows are ranked, the smallest first.
-type Rank = (Verdict, Reverse<usize>, Quality, bool, usize, bool, usize, Time, i32);
+type Rank = (Verdict, bool, Reverse<usize>, Quality, bool, usize, bool, usize, Time, i32);
 
 /// The intervals as they are taken in imitation, the commonest first (common practice).
 const USUAL: [i32; 8] = [4, 3, 7, 0, 2, 5, 1, 6];
@@ -192,13 +192,14 @@ impl Row {
         self.remarks.iter().any(|remark| remark.kind == kind)
     }
 
-    /// More meetings, exact, no crossing, imperfect rather than perfect, within a tenth; what is left,
-    /// by the interval.
+    /// On the minims rather than between them; more meetings, exact, no crossing, imperfect rather than
+    /// perfect, within a tenth; what is left, by the interval.
     fn rank(&self) -> Rank {
         let Entry { steps, delay } = self.entry;
         let usual = USUAL.iter().position(|usual| *usual == steps.abs()).unwrap_or(USUAL.len());
         (
             self.verdict,
+            delay.denominator() != 1,
             Reverse(self.meetings),
             self.quality,
             self.has(RemarkKind::Crossing),

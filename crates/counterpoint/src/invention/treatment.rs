@@ -114,10 +114,11 @@ pub(crate) struct Place {
     pub(crate) several: bool,
 }
 
-/// A struck note that is an ornament by itself, on a weak place.
+/// A struck note that is an ornament by itself, on a weak place: the one that is natural for its value.
+/// On a weaker one it would be a syncopation, held over a stronger place.
 fn ornament(turn: Turn<'_>, tactus: Tactus) -> Option<Figure> {
     let note = turn.note();
-    if tactus.weight(note.on) > note.value() || note.off - note.on > MINIM {
+    if tactus.weight(note.on) != note.value() || note.off - note.on > MINIM {
         return None;
     }
     let short = note.off - note.on <= MINIM / 2;

@@ -122,10 +122,10 @@ fn listed(row: &Row, rank: Option<usize>) -> Listed {
         meetings: row.meetings,
         imperfect: row.imperfect,
         quality: row.quality.name(),
-        exact_with: row.exact.as_ref().map(|exact| ExactWith {
-            signs: signs(&exact.signs),
-            verdict: exact.verdict.name(),
-        }),
+        exact_with: row
+            .exact
+            .as_ref()
+            .map(|exact| ExactWith { signs: signs(&exact.signs), verdict: exact.verdict.name() }),
         remarks: remarks(&row.remarks),
         span: row.span,
         mirror: None,
@@ -211,12 +211,7 @@ pub(crate) fn moves(entry: Entry, found: &[Move]) -> Moves {
         makes: one.makes,
         may_repeat: one.may_repeat,
     });
-    Moves {
-        version: 1,
-        steps: entry.steps,
-        delay: entry.delay.to_string(),
-        moves: moves.collect(),
-    }
+    Moves { version: 1, steps: entry.steps, delay: entry.delay.to_string(), moves: moves.collect() }
 }
 
 #[derive(Serialize)]

@@ -8,10 +8,10 @@ mod words;
 use std::path::{Path, PathBuf};
 
 use cartella::invention::{
-    Ending, Entry, Intervals, Steps, Subject, Verdict, moves, patterns, row, several, table,
-    write_out,
+    Ending, Entry, Intervals, Signed, Steps, Subject, Verdict, ensemble, moves, patterns, row,
+    several, table, write_out,
 };
-use cartella::{Document, SubjectError, imitation_parts, subject};
+use cartella::{Document, SubjectError, Time, imitation_parts, subject};
 
 use crate::Outcome;
 use crate::arguments::{Format, Imitate};
@@ -152,30 +152,14 @@ fn choose(
         let said = "at most three voices can follow: name one, two or three entries";
         return Err(Failure::Said(said.to_owned()));
     }
-    let mut signs = Vec::new();
-    for entry in &entries {
-        if entry.delay >= subject.length() {
-            return Err(Failure::Said(format!(
-                "{entry} is not close: the subject is over after {} minims, and nothing meets",
-                subject.length().spoken()
-            )));
-        }
-        let Some(found) = row(subject, *entry) else {
-            return Err(Failure::Said(format!(
-                "{entry} meets nothing: no note begins there while both voices sound"
-            )));
-        };
-        // Of several voices, all are judged together below.
-        if found.verdict == Verdict::Fails && entries.len() == 1 {
-            say(&Printed::plain(format!("{entry} {}; nothing is written\n", words::verdict(&found))));
+    close(subject, &entries)?;
+    let signs = match judged(subject, &entries) {
+        Ok(signs) => signs,
+        Err(why) => {
+            say(&Printed::plain(format!("{typed} {why}; nothing is written\n")));
             return Ok(Outcome::Findings);
         }
-        let number = entries.iter().position(|one| one == entry).unwrap_or(0) as u32 + 1;
-        signs.extend(found.signs.into_iter().map(|sign| cartella::invention::Signed {
-            voice: number,
-            ..sign
-        }));
-    }
+    };
     let ending = if options.cadence { Ending::Cadence } else { Ending::Open };
     let Some(parts) = write_out(subject, &entries, &signs, ending) else {
         say(&Printed::plain(format!(
@@ -186,6 +170,42 @@ fn choose(
     };
     let text = imitation_parts(&words::title(&entries), subject, &parts);
     put(text.as_bytes(), options.output.as_deref(), options, inputs)
+}
+
+/// That every voice enters while the one before it is still at the subject.
+fn close(subject: &Subject, entries: &[Entry]) -> Result<(), Failure> {
+    let delays = entries.iter().map(|entry| entry.delay);
+    let before = std::iter::once(Time::ZERO).chain(delays.clone());
+    for (entry, (before, delay)) in entries.iter().zip(before.zip(delays)) {
+        let length = subject.length();
+        if delay - before >= length {
+            return Err(Failure::Said(format!(
+                "{entry} is not close: the voice before it has ended the subject, which has {} minims",
+                length.spoken()
+            )));
+        }
+        if delay == before {
+            let said =
+                format!("{entry}: two voices enter at once, and one could not be told to follow");
+            return Err(Failure::Said(said));
+        }
+    }
+    Ok(())
+}
+
+/// The signs that an imitation needs, or how it fails.
+fn judged(subject: &Subject, entries: &[Entry]) -> Result<Vec<Signed>, String> {
+    if let [entry] = entries {
+        let found = row(subject, *entry).ok_or("meets nothing: no note begins while both sound")?;
+        return match found.verdict {
+            Verdict::Fails => Err(words::verdict(&found)),
+            _ => Ok(found.signs),
+        };
+    }
+    match ensemble(subject, entries) {
+        Ok(found) => Ok(found.signs),
+        Err(fault) => Err(format!("fails: {fault}")),
+    }
 }
 
 /// Writes what was asked for, to standard output unless a file is named.
@@ -202,7 +222,7 @@ fn put(
 
 fn of_moves(typed: &str, format: Format) -> Result<Outcome, Failure> {
     let entry = entry(typed)?;
-    let notes = entry.delay.exactly(cartella::Time::minims(1)).filter(|notes| *notes <= 8);
+    let notes = entry.delay.exactly(Time::minims(1)).filter(|notes| *notes <= 8);
     let Some(notes) = notes else {
         return Err(Failure::Said(format!(
             "`after {}` is no whole number of notes: moves are those of notes of a minim, after 1 to 8",

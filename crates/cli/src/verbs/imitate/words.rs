@@ -151,7 +151,9 @@ pub(crate) fn table(
         let mut line = vec![format!("{rank:>3}"), row.entry.to_string(), verdict(row)];
         if mirrored.is_some() {
             let told = mirror(row.entry);
-            line.push(told.map_or(String::new(), |row| format!("{}: {}", Steps(row.entry.steps), verdict(&row))));
+            line.push(told.map_or(String::new(), |row| {
+                format!("{}: {}", Steps(row.entry.steps), verdict(&row))
+            }));
         }
         if row.verdict != Verdict::Fails {
             line.push(counted(row.meetings, "meeting"));
@@ -200,7 +202,13 @@ pub(crate) fn title(entries: &[Entry]) -> String {
 /// `up a third`.
 fn moved(steps: i32) -> String {
     const NAMES: [&str; 8] = [
-        "repeated note", "a second", "a third", "a fourth", "a fifth", "a sixth", "a seventh",
+        "repeated note",
+        "a second",
+        "a third",
+        "a fourth",
+        "a fifth",
+        "a sixth",
+        "a seventh",
         "an octave",
     ];
     let name = NAMES[(steps.unsigned_abs() as usize).min(7)];
@@ -230,7 +238,9 @@ pub(crate) fn moves(interval: Steps, notes: i64, found: &[Move]) -> String {
         let again = match (one.may_repeat, notes) {
             (true, _) => String::new(),
             (false, 1) => "not twice running".to_owned(),
-            (false, notes) => format!("the last of them not the same as the move {notes} before it"),
+            (false, notes) => {
+                format!("the last of them not the same as the move {notes} before it")
+            }
         };
         let hard = match one.steps {
             -5 => "a falling sixth is not sung",
@@ -238,7 +248,12 @@ pub(crate) fn moves(interval: Steps, notes: i64, found: &[Move]) -> String {
             0 if one.makes == 1 => "both on one key",
             _ => "",
         };
-        vec![moved(one.steps), format!("makes a {made}").replace("a oct", "an oct"), again, hard.to_owned()]
+        vec![
+            moved(one.steps),
+            format!("makes a {made}").replace("a oct", "an oct"),
+            again,
+            hard.to_owned(),
+        ]
     });
     text += &set(&lines.collect::<Vec<Vec<String>>>());
     text
