@@ -16,9 +16,9 @@ pub struct Plain {
 /// What is wrong between two voices.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Wrong {
-    /// A second, fourth or seventh.
+    /// A second, fourth or seventh, the tritone among them.
     Discord,
-    /// A unison, third, fifth, sixth or octave that is not pure.
+    /// Anything else that is not pure: a false fifth, a diminished fourth.
     False,
     /// Two fifths, or two unisons or octaves, in one direction.
     Parallel,
@@ -63,7 +63,9 @@ pub fn wrong(one: &[Plain], other: &[Plain]) -> Vec<Found> {
         let (a, b) = (one[first], other[second]);
         match interval(a, b) {
             (0, 0) | (2, 3 | 4) | (4, 7) | (5, 8 | 9) => {}
-            (1 | 3 | 6, _) => found.push((Wrong::Discord, at, [first, second])),
+            (1, 1 | 2) | (3, 5 | 6) | (6, 10 | 11) => {
+                found.push((Wrong::Discord, at, [first, second]))
+            }
             _ => found.push((Wrong::False, at, [first, second])),
         }
         // Both have moved: what they sounded just before must have ended now.

@@ -184,7 +184,9 @@ pub(crate) struct Judging<'l> {
     pub(crate) steps: &'l [i32],
     pub(crate) tactus: Tactus,
     pub(crate) strictness: Strictness,
-    /// Only moments before this one are looked at.
+    /// Only moments from this one on are looked at,
+    pub(crate) from: i64,
+    /// and before this one.
     pub(crate) until: i64,
 }
 
@@ -223,7 +225,8 @@ pub(crate) fn judge(judging: &Judging<'_>) -> Judged {
     // For each voice the first note that is not over.
     let mut places = vec![0; lines.len()];
     let mut sides = vec![[false; 2]; lines.len() * lines.len()];
-    let mut at = lines.iter().filter_map(|line| line.first()).map(|note| note.on).min();
+    let first = lines.iter().filter_map(|line| line.first()).map(|note| note.on).min();
+    let mut at = first.map(|first| first.max(judging.from));
     while let Some(moment) = at.filter(|moment| *moment < judging.until) {
         let mut next = i64::MAX;
         let mut struck = false;

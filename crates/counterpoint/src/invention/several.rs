@@ -142,6 +142,7 @@ impl Search<'_> {
                         steps: &[0, steps],
                         tactus: self.tactus,
                         strictness: Strictness::Open,
+                        from: 0,
                         until: i64::MAX,
                     });
                     pairs.push(!judged.hopeless);
@@ -228,6 +229,7 @@ fn whole(
             steps: &steps,
             tactus: Tactus::of(subject),
             strictness: Strictness::Full,
+            from: 0,
             until: i64::MAX,
         })
     };

@@ -123,6 +123,7 @@ impl Leading<'_> {
             steps: &[0, entry.steps],
             tactus: self.tactus,
             strictness: Strictness::Full,
+            from: 0,
             until: i64::MAX,
         })
     }

@@ -41,8 +41,11 @@ pub struct PartNote {
     pub is_signed: bool,
 }
 
-/// So many notes are tried for a voice before the search for a continuation is given up.
-const MOST_TRIED: usize = 20_000;
+/// So many notes are tried for a voice before another way is looked for.
+const MOST_TRIED: usize = 1_000;
+
+/// So many notes are tried in all before the search is given up.
+const MOST_IN_ALL: usize = 20_000;
 
 /// So many minims may lie between the last subject and the cadence.
 const MOST_BRIDGE: i64 = 6;
@@ -78,6 +81,7 @@ pub fn write_out(
         signature: subject.signature(),
         value: ticks(subject.value()),
         tried: 0,
+        in_all: 0,
     };
     let end = lines.iter().filter_map(|line| line.last()).map(|note| note.off).max()?;
     let lines = match ending {
@@ -139,8 +143,9 @@ struct Writing {
     signature: Signature,
     /// The commonest length in the subject.
     value: i64,
-    /// How many notes were tried.
+    /// How many notes were tried for a voice, and in all.
     tried: usize,
+    in_all: usize,
 }
 
 impl Writing {
@@ -164,8 +169,7 @@ impl Writing {
     fn close(&mut self, lines: &[Line], end: i64, goals: Vec<Step>) -> Option<Vec<Line>> {
         let semibreve = 2 * MINIM;
         let latest = lines.len() - 1;
-        let earliest =
-            (end..).step_by(MINIM as usize / 2).find(|at| self.tactus.weight(*at) >= semibreve)?;
+        let earliest = (end..end + 12 * MINIM).find(|at| self.tactus.weight(*at) >= semibreve)?;
         for at in (earliest..=end + MOST_BRIDGE * MINIM + semibreve).step_by(semibreve as usize) {
             for goal in &goals {
                 for partner in (0..latest).rev() {
@@ -222,7 +226,7 @@ impl Writing {
                         None => false,
                     }
                 });
-                if good && self.is_good(&filled, i64::MAX) {
+                if good && self.is_good(&filled, 0, i64::MAX) {
                     return Some(filled);
                 }
             }
@@ -283,7 +287,8 @@ impl Writing {
         for length in lengths {
             for moved in MOVES {
                 self.tried += 1;
-                if self.tried > MOST_TRIED {
+                self.in_all += 1;
+                if self.tried > MOST_TRIED || self.in_all > MOST_IN_ALL {
                     return false;
                 }
                 let note = self.note(from.rung + moved, at, at + length);
@@ -292,7 +297,7 @@ impl Writing {
                 }
                 line.push(note);
                 path.all[path.voice].clone_from(line);
-                if self.is_good(path.all, at + length) && self.step(path, line, at + length) {
+                if self.is_good(path.all, at, at + length) && self.step(path, line, at + length) {
                     return true;
                 }
                 line.pop();
@@ -311,7 +316,7 @@ impl Writing {
                 }
                 line.extend(path.suffix);
                 path.all[path.voice].clone_from(line);
-                if self.is_good(path.all, i64::MAX) {
+                if self.is_good(path.all, before.on, i64::MAX) {
                     return true;
                 }
                 line.truncate(line.len() - path.suffix.len());
@@ -352,13 +357,14 @@ impl Writing {
         lengths
     }
 
-    /// Whether nothing is wrong before a moment.
-    fn is_good(&self, lines: &[Line], until: i64) -> bool {
+    /// Whether nothing is wrong from one moment to another.
+    fn is_good(&self, lines: &[Line], from: i64, until: i64) -> bool {
         let judged = judge(&Judging {
             lines,
             steps: &self.steps,
             tactus: self.tactus,
             strictness: Strictness::Full,
+            from,
             until,
         });
         judged.fault.is_none()
