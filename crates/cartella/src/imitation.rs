@@ -171,47 +171,101 @@ fn signature_at(voice: &TimedVoice, at: Time) -> Signature {
 /// # Ok::<(), cartella::SubjectError>(())
 /// ```
 pub fn imitation_parts(title: &str, subject: &Subject, parts: &[Part]) -> String {
-    let mut text = format!("title {}\n", title.replace(['\n', '\r'], " "));
-    text += &voices_text(subject.signature(), parts, Some(subject));
+    let mut text = format!("title {}\n", in_line(title));
+    text += &voices(&[parts], subject);
+    tidied(text)
+}
+
+/// An example of a file of several.
+///
+/// ```
+/// use cartella::invention::{Ending, Entry, write_out};
+/// use cartella::{ImitationExample, imitation_examples, subject};
+///
+/// let rising = subject("mn D4 E F G")?;
+/// let parts = write_out(&rising, &[Entry::parse("5 above after 2").unwrap()], &[], Ending::Open);
+/// let sections = vec![parts.unwrap()];
+/// let example = ImitationExample { title: "1. Rising".to_owned(), notes: vec![], subject: rising, sections };
+/// assert!(imitation_examples(&[example]).starts_with("example 1\ntitle   1. Rising\n"));
+/// # Ok::<(), cartella::SubjectError>(())
+/// ```
+#[derive(Clone, PartialEq, Debug)]
+pub struct ImitationExample {
+    /// What stands over it.
+    pub title: String,
+    /// The editor's notes.
+    pub notes: Vec<String>,
+    /// The subject; its signature is that of the example.
+    pub subject: Subject,
+    /// The music, a section after another, in as many voices each; the highest voice of each section
+    /// comes first.
+    pub sections: Vec<Vec<Part>>,
+}
+
+/// Examples, numbered from 1, as a parts file in canonical form. See [`ImitationExample`].
+pub fn imitation_examples(examples: &[ImitationExample]) -> String {
+    let mut text = String::new();
+    for (number, example) in (1..).zip(examples) {
+        let _ = writeln!(text, "example {number}\ntitle {}", in_line(&example.title));
+        for note in &example.notes {
+            let _ = writeln!(text, "note {}", in_line(note));
+        }
+        let sections: Vec<&[Part]> = example.sections.iter().map(Vec::as_slice).collect();
+        text += &voices(&sections, &example.subject);
+        text.push('\n');
+    }
+    tidied(text)
+}
+
+fn in_line(text: &str) -> String {
+    text.replace(['\n', '\r'], " ")
+}
+
+fn tidied(text: String) -> String {
     let document = Document::parse(text);
     document.tidy(Spelling::default()).unwrap_or_else(|_| document.text().to_owned())
 }
 
-/// The head and the voices of an example.
-pub(crate) fn voices_text(
-    signature: Signature,
-    parts: &[Part],
-    subject: Option<&Subject>,
-) -> String {
+/// The rest of the head, and the voices.
+fn voices(sections: &[&[Part]], subject: &Subject) -> String {
+    let signature = subject.signature();
     let mut text = String::from("sign C|\n");
     if signature != Signature::NONE {
         let _ = writeln!(text, "signature {signature}");
     }
-    let height = |part: &Part| {
+    let height = |part: &&Part| {
         let rungs: i32 = part.notes.iter().map(|note| note.pitch.tone.rung()).sum();
-        rungs * 64 / (part.notes.len().max(1) as i32)
+        std::cmp::Reverse(rungs * 64 / (part.notes.len().max(1) as i32))
     };
-    let mut order: Vec<&Part> = parts.iter().collect();
-    order.sort_by_key(|part| std::cmp::Reverse(height(part)));
-    let names = usual_names(parts.len()).unwrap_or_default();
+    let order = |parts: &&[Part]| -> Vec<Part> {
+        let mut order: Vec<&Part> = parts.iter().collect();
+        order.sort_by_key(height);
+        order.into_iter().cloned().collect()
+    };
+    let sections: Vec<Vec<Part>> = sections.iter().map(order).collect();
+    let count = sections.iter().map(Vec::len).min().unwrap_or(0);
+    let names = usual_names(count).unwrap_or_default();
     let mut voices = String::new();
-    for (place, part) in order.iter().enumerate() {
-        let name =
-            names.get(place).map_or_else(|| format!("Voice{}", place + 1), |n| (*n).to_owned());
-        let (music, last) = music(part, signature);
-        if subject.is_some() && part.entry.is_none() {
+    for (place, name) in names.iter().enumerate() {
+        let parts: Vec<&Part> = sections.iter().map(|section| &section[place]).collect();
+        let written: Vec<(String, u32)> = parts.iter().map(|part| music(part, signature)).collect();
+        if let (Some(part), Some((_, last))) = (parts.first(), written.first())
+            && part.entry.is_none()
+        {
             let _ = writeln!(text, "subject {name} 1-{last}");
         }
-        let _ = write!(voices, "\nvoice {name} clef {}\n {music}\n", clef(part));
+        let music: Vec<&str> = written.iter().map(|(music, _)| music.as_str()).collect();
+        let _ = write!(voices, "\nvoice {name} clef {}\n {}\n", clef(&parts), music.join(" ||\n "));
     }
     text + &voices
 }
 
-/// The clef under which a part needs the fewest ledger lines; of several, the usual one.
-fn clef(part: &Part) -> Clef {
+/// The clef under which parts need the fewest ledger lines; of several, the usual one.
+fn clef(parts: &[&Part]) -> Clef {
     let clefs = ["C1", "C3", "C4", "F4", "G2", "C2", "F3"];
     let beyond = |clef: &Clef| -> i32 {
-        let places = part.notes.iter().map(|note| clef.place_of(note.pitch.tone));
+        let notes = parts.iter().flat_map(|part| &part.notes);
+        let places = notes.map(|note| clef.place_of(note.pitch.tone));
         places.map(|place| (1 - place).max(place - 11).max(0)).sum()
     };
     let best = clefs.into_iter().filter_map(Clef::parse).min_by_key(beyond);

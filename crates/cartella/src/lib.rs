@@ -40,7 +40,7 @@ pub use arranged::Arranged;
 pub use document::Document;
 pub use error::Error;
 pub use example::Example;
-pub use imitation::{SubjectError, imitation_parts, subject};
+pub use imitation::{ImitationExample, SubjectError, imitation_examples, imitation_parts, subject};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]

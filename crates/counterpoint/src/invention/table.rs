@@ -149,7 +149,8 @@ impl Leading<'_> {
             fault = None;
         }
         let quality = answer.quality(self.subject);
-        let made_exact = exact.filter(|_| quality == Quality::Steps).map(|exact| Exact {
+        let others = exact.filter(|exact| quality == Quality::Steps && *exact != plain);
+        let made_exact = others.map(|exact| Exact {
             signs: exact.signs(plain, 1, self.subject),
             verdict: self.judged(entry, exact).verdict(),
         });
@@ -182,7 +183,7 @@ fn sixth(subject: &Subject) -> Option<Remark> {
 }
 
 /// By what rows are ranked, the smallest first.
-type Rank = (Verdict, bool, Reverse<usize>, Quality, bool, usize, bool, usize, Time, i32);
+type Rank = (Verdict, bool, bool, Reverse<usize>, Quality, bool, usize, bool, usize, Time, i32);
 
 /// The intervals as they are taken in imitation, the commonest first (common practice).
 const USUAL: [i32; 8] = [4, 3, 7, 0, 2, 5, 1, 6];
@@ -193,7 +194,7 @@ impl Row {
         self.remarks.iter().any(|remark| remark.kind == kind)
     }
 
-    /// On the minims rather than between them; more meetings, exact, no crossing, imperfect rather than
+    /// On the minims rather than between them, at no second or seventh; more meetings, exact, no crossing, imperfect rather than
     /// perfect, within a tenth; what is left, by the interval.
     fn rank(&self) -> Rank {
         let Entry { steps, delay } = self.entry;
@@ -201,6 +202,7 @@ impl Row {
         (
             self.verdict,
             delay.denominator() != 1,
+            matches!(steps.abs() % 7, 1 | 6),
             Reverse(self.meetings),
             self.quality,
             self.has(RemarkKind::Crossing),
