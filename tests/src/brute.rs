@@ -64,7 +64,7 @@ pub fn wrong(one: &[Plain], other: &[Plain]) -> Vec<Found> {
         match interval(a, b) {
             (0, 0) | (2, 3 | 4) | (4, 7) | (5, 8 | 9) => {}
             (1, 1 | 2) | (3, 5 | 6) | (6, 10 | 11) => {
-                found.push((Wrong::Discord, at, [first, second]))
+                found.push((Wrong::Discord, at, [first, second]));
             }
             _ => found.push((Wrong::False, at, [first, second])),
         }

@@ -103,7 +103,7 @@ fn before_edits(byte: u32, line: &str, edits: &[notation::Edit]) -> u32 {
     byte.saturating_sub(grown).min(line.len() as u32)
 }
 
-impl<'d> Example<'d> {
+impl Example<'_> {
     /// Notes of a voice as a subject, from the first to the last number as printed.
     ///
     /// ```

@@ -117,7 +117,7 @@ fn a_passing_note_on_a_weak_place() {
 
 #[test]
 fn crossing_and_one_key_are_remarked() {
-    assert!(one("C4 D4 E4 F4", "unison after 2").has(RemarkKind::Crossing) == false);
+    assert!(!one("C4 D4 E4 F4", "unison after 2").has(RemarkKind::Crossing));
     assert!(one("D4 A4 F4", "4 above after 1").has(RemarkKind::Crossing));
     assert!(one("D4 D4 F4", "unison after 1").has(RemarkKind::Unison));
     assert!(one("A4 C4 D4", "unison after 2").has(RemarkKind::Sixth));

@@ -86,7 +86,7 @@ pub fn write_out(
     let end = lines.iter().filter_map(|line| line.last()).map(|note| note.off).max()?;
     let lines = match ending {
         Ending::Open => writing.fill(&lines, end)?,
-        Ending::Cadence => writing.close(&lines, end, goals(subject))?,
+        Ending::Cadence => writing.close(&lines, end, &goals(subject))?,
     };
     let entries = std::iter::once(None).chain(entries.iter().copied().map(Some));
     let parts = entries.zip(lines).map(|(entry, line)| {
@@ -166,12 +166,12 @@ impl Writing {
     }
 
     /// Lets all voices go on to a cadence that follows as soon as one can.
-    fn close(&mut self, lines: &[Line], end: i64, goals: Vec<Step>) -> Option<Vec<Line>> {
+    fn close(&mut self, lines: &[Line], end: i64, goals: &[Step]) -> Option<Vec<Line>> {
         let semibreve = 2 * MINIM;
         let latest = lines.len() - 1;
         let earliest = (end..end + 12 * MINIM).find(|at| self.tactus.weight(*at) >= semibreve)?;
         for at in (earliest..=end + MOST_BRIDGE * MINIM + semibreve).step_by(semibreve as usize) {
-            for goal in &goals {
+            for goal in goals {
                 for partner in (0..latest).rev() {
                     for cantizans in [latest, partner] {
                         let tenorizans = if cantizans == latest { partner } else { latest };

@@ -6,7 +6,7 @@ use cartella::invention::{
 use serde::Serialize;
 
 #[derive(Serialize)]
-pub(crate) struct Table {
+pub(crate) struct OfTwo {
     version: u32,
     subject: Shown,
     table: Vec<Listed>,
@@ -24,7 +24,8 @@ struct Note {
     index: u32,
     pitch: String,
     at: String,
-    r#for: String,
+    #[serde(rename = "for")]
+    length: String,
 }
 
 fn shown(subject: &Subject) -> Shown {
@@ -32,7 +33,7 @@ fn shown(subject: &Subject) -> Shown {
         index: note.number,
         pitch: note.pitch.to_string(),
         at: note.at.to_string(),
-        r#for: note.length.to_string(),
+        length: note.length.to_string(),
     });
     Shown {
         length: subject.length().to_string(),
@@ -136,16 +137,16 @@ pub(crate) fn table(
     subject: &Subject,
     rows: &[Row],
     mirror: impl Fn(Entry) -> Option<Row>,
-) -> Table {
+) -> OfTwo {
     let rows = (1..).zip(rows).map(|(rank, row)| Listed {
         mirror: mirror(row.entry).map(|row| Box::new(listed(&row, None))),
         ..listed(row, Some(rank))
     });
-    Table { version: 1, subject: shown(subject), table: rows.collect() }
+    OfTwo { version: 1, subject: shown(subject), table: rows.collect() }
 }
 
 #[derive(Serialize)]
-pub(crate) struct Ensembles {
+pub(crate) struct OfSeveral {
     version: u32,
     subject: Shown,
     ensembles: Vec<Together>,
@@ -173,7 +174,7 @@ struct Entering {
     delay: String,
 }
 
-pub(crate) fn ensembles(subject: &Subject, found: &[Ensemble]) -> Ensembles {
+pub(crate) fn ensembles(subject: &Subject, found: &[Ensemble]) -> OfSeveral {
     let entering = |entry: &Entry| Entering { steps: entry.steps, delay: entry.delay.to_string() };
     let ensembles = (1..).zip(found).map(|(rank, one)| Together {
         rank,
@@ -187,11 +188,11 @@ pub(crate) fn ensembles(subject: &Subject, found: &[Ensemble]) -> Ensembles {
         remarks: remarks(&one.remarks),
         span: one.span,
     });
-    Ensembles { version: 1, subject: shown(subject), ensembles: ensembles.collect() }
+    OfSeveral { version: 1, subject: shown(subject), ensembles: ensembles.collect() }
 }
 
 #[derive(Serialize)]
-pub(crate) struct Moves {
+pub(crate) struct OfMoves {
     version: u32,
     steps: i32,
     delay: String,
@@ -205,17 +206,22 @@ struct Allowed {
     may_repeat: bool,
 }
 
-pub(crate) fn moves(entry: Entry, found: &[Move]) -> Moves {
+pub(crate) fn moves(entry: Entry, found: &[Move]) -> OfMoves {
     let moves = found.iter().map(|one| Allowed {
         steps: one.steps,
         makes: one.makes,
         may_repeat: one.may_repeat,
     });
-    Moves { version: 1, steps: entry.steps, delay: entry.delay.to_string(), moves: moves.collect() }
+    OfMoves {
+        version: 1,
+        steps: entry.steps,
+        delay: entry.delay.to_string(),
+        moves: moves.collect(),
+    }
 }
 
 #[derive(Serialize)]
-pub(crate) struct Patterns {
+pub(crate) struct OfPatterns {
     version: u32,
     patterns: Vec<Plain>,
 }
@@ -227,11 +233,11 @@ struct Plain {
     table: Vec<Listed>,
 }
 
-pub(crate) fn patterns(found: &[Pattern]) -> Patterns {
+pub(crate) fn patterns(found: &[Pattern]) -> OfPatterns {
     let patterns = found.iter().map(|pattern| Plain {
         direction: if pattern.rising { "rising" } else { "falling" },
         notes: pattern.subject.notes().len(),
         table: pattern.rows.iter().map(|row| listed(row, None)).collect(),
     });
-    Patterns { version: 1, patterns: patterns.collect() }
+    OfPatterns { version: 1, patterns: patterns.collect() }
 }

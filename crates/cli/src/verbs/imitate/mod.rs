@@ -38,9 +38,8 @@ pub(crate) fn run(options: &Imitate, colors: bool) -> Result<Outcome, Failure> {
         let said = "-o writes one imitation: say which, as in --choose \"5 above after 1\"";
         return Err(Failure::Said(said.to_owned()));
     }
-    let (subject, inputs) = match of_options(options, colors)? {
-        Some(found) => found,
-        None => return Ok(Outcome::Findings),
+    let Some((subject, inputs)) = of_options(options, colors)? else {
+        return Ok(Outcome::Findings);
     };
     match &options.choose {
         Some(entries) => choose(&subject, entries, options, &inputs),

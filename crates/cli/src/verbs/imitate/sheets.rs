@@ -62,7 +62,7 @@ pub(crate) fn ask(count: usize, options: &Imitate) -> Result<Outcome, Failure> {
     let sheets = [(&asked, output), (&answered, &answers)];
     let there = sheets.iter().find(|(_, path)| !options.replace && path.exists());
     if let Some((_, path)) = there {
-        return Err(Failure::There(path.to_path_buf()));
+        return Err(Failure::There((*path).clone()));
     }
     for (examples, path) in sheets {
         put(examples, path, options)?;
