@@ -1,6 +1,7 @@
 //! What the suite over whole pieces shares: where the open data and the fixtures are, and a reader
 //! of MusicXML that has nothing in common with the program's own.
 
+pub mod brute;
 pub mod cadences;
 mod collating;
 pub mod growth;

@@ -33,6 +33,7 @@ mod arranged;
 mod document;
 mod error;
 mod example;
+mod imitation;
 mod studied;
 
 pub use aligned::{Aligned, Collated};
@@ -40,10 +41,14 @@ pub use arranged::Arranged;
 pub use document::Document;
 pub use error::Error;
 pub use example::Example;
+pub use imitation::{ImitationExample, SubjectError, imitation_examples, imitation_parts, subject};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]
 pub use counterpoint::causes::{Cause, LIKELY, What, causes};
+// What a subject can do.
+#[doc(inline)]
+pub use counterpoint::invention;
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};

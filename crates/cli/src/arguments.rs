@@ -59,6 +59,8 @@ pub(crate) enum Verb {
     Score(Score),
     /// Say where a slip most likely is, and what it most likely was
     Mend(Mend),
+    /// Say at which intervals and delays a subject can be imitated closely
+    Imitate(Imitate),
     /// Say what differs between two transcriptions
     Collate(Collate),
     /// Say what a piece does: subjects and entries, cadences, dissonances, mode
@@ -356,6 +358,66 @@ pub(crate) struct Mend {
     pub(crate) format: Format,
     #[command(flatten)]
     pub(crate) many: Many,
+}
+
+#[derive(Args)]
+#[command(group(clap::ArgGroup::new("what").required(true).args(["subject", "from", "moves", "patterns", "ask"])))]
+pub(crate) struct Imitate {
+    /// The subject, typed as a line of music: "mn D4 E F sb G"; a clef, a signature or a sign may stand
+    /// first. Without a clef, a bare letter is its place within a third of the note before
+    #[arg(value_name = "SUBJECT")]
+    pub(crate) subject: Option<String>,
+    /// The subject stands in a parts file: which notes and rests of which voice, first to last
+    #[arg(long, num_args = 3, value_names = ["FILE", "VOICE", "FIRST-LAST"])]
+    pub(crate) from: Vec<String>,
+    /// Look also at the ninth; else intervals go to the octave
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// How many voices: in three and four, imitations that work are listed
+    #[arg(long = "in", default_value_t = 2, value_name = "VOICES", value_parser = clap::value_parser!(u8).range(2..=4))]
+    pub(crate) voices: u8,
+    /// Put each beside its inversion, about D, or about G where B is flat
+    #[arg(long, conflicts_with_all = ["choose", "moves", "patterns", "ask"])]
+    pub(crate) mirror: bool,
+    /// Write out one imitation, "5 above after 1": the leader goes on until the follower has ended. The
+    /// delay is in minims, or a value: "5 above after sb". Several followers are parted by commas, each
+    /// counted from the leader
+    #[arg(long, value_name = "ENTRY", conflicts_with_all = ["moves", "patterns", "ask", "format"])]
+    pub(crate) choose: Option<String>,
+    /// With --choose, end with a clausula vera
+    #[arg(long, requires = "choose")]
+    pub(crate) cadence: bool,
+    /// Say instead which melodic moves an interval and a delay allow: "5 above after 1", of notes of a
+    /// minim
+    #[arg(long, value_name = "ENTRY", conflicts_with_all = ["subject", "from", "patterns", "ask"])]
+    pub(crate) moves: Option<String>,
+    /// Say instead at which delays the plain stepwise subjects work, at every interval; with -o, draw
+    /// them as a sheet
+    #[arg(long, conflicts_with_all = ["subject", "from", "ask"])]
+    pub(crate) patterns: bool,
+    /// Make a sheet of so many questions, rising in difficulty, at which delay a subject can be imitated;
+    /// the answers go into a second file
+    #[arg(long, value_name = "COUNT", requires = "output", conflicts_with_all = ["subject", "from", "format"], value_parser = clap::value_parser!(u8).range(1..=40))]
+    pub(crate) ask: Option<u8>,
+    /// What to write: a parts file for --choose, a .pdf or .parts for --patterns and --ask; - is standard
+    /// output
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// The kind of what goes to standard output: parts, the only one
+    #[arg(long = "as", value_enum, ignore_case = true, value_name = "KIND", requires = "output")]
+    pub(crate) kind: Option<PartsKind>,
+    /// Replace a file that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+    /// How to answer
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+/// The kind of a written imitation.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PartsKind {
+    Parts,
 }
 
 #[derive(Args)]

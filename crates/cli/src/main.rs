@@ -84,6 +84,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Grid(options) => verbs::grid::run(&options, colors),
         Verb::Score(options) => verbs::score::run(&options, colors),
         Verb::Mend(options) => verbs::mend::run(&options, colors),
+        Verb::Imitate(options) => verbs::imitate::run(&options, colors),
         Verb::Collate(options) => verbs::collate::run(&options, colors),
         Verb::Study(options) => verbs::study::run(&options, colors),
         Verb::Report(options) => verbs::report::run(&options, colors),

@@ -20,6 +20,7 @@
 //! ```
 
 mod clef_meant;
+mod clefless;
 mod code;
 mod diagnostic;
 mod edit;
@@ -38,6 +39,7 @@ mod undecided;
 mod voice_names;
 mod words;
 
+pub use clefless::clefless;
 pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
 pub use edit::{Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants};

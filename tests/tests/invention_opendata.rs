@@ -1,0 +1,169 @@
+//! Subjects from real duos: what the program says of them is confirmed by brute force.
+
+use cartella::invention::{
+    Ending, Intervals, Row, Signed, Subject, Verdict, row, table, write_out,
+};
+use cartella::{BarLength, Document, Pitch, Time, imitation_parts};
+use suite::brute::{Found, Plain, Wrong, wrong};
+use suite::slips::Random;
+use suite::{duos, faultless, opendata, read_score};
+
+/// How finely times are counted: parts of a minim.
+const FINE: i64 = 96;
+
+fn fine(time: Time) -> i64 {
+    time.numerator() * FINE / time.denominator()
+}
+
+fn plain(pitch: Pitch, at: Time, length: Time) -> Plain {
+    let (on, off) = (fine(at), fine(at + length));
+    Plain { on, off, steps: pitch.tone.rung(), semitones: pitch.key_number() }
+}
+
+/// A voice that sings the subject, with some signs, so many steps higher and so much later.
+fn voice(subject: &Subject, steps: i32, delay: Time, signs: &[Signed]) -> Vec<Plain> {
+    let notes = subject.notes().iter().map(|note| {
+        let signed = signs.iter().find(|sign| sign.note == note.number);
+        let pitch = signed.map_or_else(|| subject.answer(*note, steps), |sign| sign.pitch);
+        plain(pitch, note.at + delay, note.length)
+    });
+    notes.collect()
+}
+
+/// The subject on a line.
+fn shown(subject: &Subject) -> String {
+    let notes = subject.notes().iter();
+    notes.map(|note| format!("{}:{}@{} ", note.pitch, note.length, note.at)).collect()
+}
+
+fn brute(subject: &Subject, row: &Row, signs: &[Signed]) -> Vec<Found> {
+    let leader = voice(subject, 0, Time::ZERO, &[]);
+    wrong(&leader, &voice(subject, row.entry.steps, row.entry.delay, signs))
+}
+
+/// Stretches of four to ten notes of the voices of the duos, at random, with a fixed seed.
+fn subjects(count: usize) -> Option<Vec<Subject>> {
+    let pieces: Vec<Document> = duos(&opendata()?)
+        .into_iter()
+        .map(|(name, xml)| Document::parse(read_score(&name, xml.as_bytes(), None)))
+        .collect();
+    let mut random = Random::new(17);
+    let mut found = Vec::new();
+    while found.len() < count {
+        let example = pieces[random.below(pieces.len())].first();
+        let voices = &example.piece().voices;
+        let voice = &voices[random.below(voices.len())];
+        let events = voice.items.iter().filter_map(|item| item.event()?.index).max().unwrap_or(0);
+        let first = 1 + random.below(events.saturating_sub(12).max(1) as usize) as u32;
+        let last = first + 3 + random.below(7) as u32;
+        if let Ok(subject) = example.subject(&voice.name, first, last)
+            && subject.notes().len() > 3
+        {
+            found.push(subject);
+        }
+    }
+    Some(found)
+}
+
+#[test]
+fn five_hundred_subjects() {
+    let Some(subjects) = subjects(500) else { return };
+    let mut counts = [0; 4];
+    for subject in &subjects {
+        let number =
+            |number: u32| subject.notes().iter().position(|note| note.number == number).unwrap();
+        for row in table(subject, Intervals::Octave) {
+            counts[row.verdict as usize] += 1;
+            let found = brute(subject, &row, &row.signs);
+            let discords = found.iter().filter(|found| found.0 == Wrong::Discord).count();
+            let only_discords = discords == found.len();
+            let context = || format!("{} {row:?} {found:?}", shown(subject));
+            match row.verdict {
+                Verdict::Works => assert!(found.is_empty(), "{}", context()),
+                Verdict::Treated | Verdict::Accidental => {
+                    assert!(only_discords, "{}", context());
+                    assert_eq!(discords, row.treatments.len(), "{}", context());
+                }
+                Verdict::Fails => {
+                    let fault = row.fault.unwrap();
+                    let named = [number(fault.at), number(fault.against)];
+                    let there = found.iter().any(|(_, _, place)| *place == named);
+                    assert!(there, "{}", context());
+                }
+            }
+            if row.verdict == Verdict::Accidental {
+                let without = brute(subject, &row, &[]);
+                assert!(without.iter().any(|found| found.0 == Wrong::False), "{}", context());
+            }
+        }
+    }
+    assert!(counts.iter().all(|count| *count > 500), "{counts:?}");
+    insta::assert_snapshot!(format!("works, treated, accidental, fails: {counts:?}"));
+}
+
+/// What is written out is a parts file without errors, in which the brute force finds nothing wrong but
+/// what figures treat.
+#[test]
+fn what_is_written_out_is_sound() {
+    let Some(subjects) = subjects(120) else { return };
+    let (mut written, mut asked) = (0, 0);
+    for subject in &subjects {
+        let rows = table(subject, Intervals::Octave);
+        let best = rows.iter().filter(|row| row.verdict == Verdict::Works).take(2);
+        for (row, ending) in best.flat_map(|row| [(row, Ending::Open), (row, Ending::Cadence)]) {
+            asked += 1;
+            let Some(parts) = write_out(subject, &[row.entry], &row.signs, ending) else {
+                continue;
+            };
+            written += 1;
+            let text = imitation_parts("A subject", subject, &parts);
+            let score = faultless("written out", &text, BarLength::Breve);
+            let voices: Vec<Vec<Plain>> = parts
+                .iter()
+                .map(|part| part.notes.iter().map(|n| plain(n.pitch, n.at, n.length)).collect())
+                .collect();
+            let found = wrong(&voices[0], &voices[1]);
+            let discords = found.iter().filter(|found| found.0 == Wrong::Discord).count();
+            assert_eq!(discords, found.len(), "{text}\n{found:?}");
+            // The cadence has one at least; free notes are consonant.
+            let most = if ending == Ending::Cadence { 8 } else { 4 };
+            assert!(discords <= most, "{text}\n{found:?}");
+            // All sounds as it was found, up to the final that is held.
+            for voice in &score.voices {
+                let sounded: Vec<(Time, i32)> = voice
+                    .events
+                    .iter()
+                    .filter_map(|event| {
+                        Some((event.onset, event.notes.first()?.pitch.key_number()))
+                    })
+                    .collect();
+                let is_there = parts.iter().any(|part| {
+                    let notes = part.notes.iter().map(|note| (note.at, note.pitch.key_number()));
+                    notes.eq(sounded.iter().copied())
+                });
+                assert!(is_there, "{text}");
+            }
+        }
+    }
+    insta::assert_snapshot!(format!("{written} of {asked} are written out"));
+}
+
+/// The mirror of what works in two voices works, with real pitches.
+#[test]
+fn mirrors_of_real_subjects() {
+    let Some(subjects) = subjects(100) else { return };
+    for subject in &subjects {
+        let flats = subject.signature().fifths();
+        if !matches!(flats, Some(0 | -1)) {
+            continue;
+        }
+        let mirrored = subject.mirrored();
+        for found in table(subject, Intervals::Octave) {
+            if found.verdict == Verdict::Works {
+                let entry = cartella::invention::Entry { steps: -found.entry.steps, ..found.entry };
+                let there = row(&mirrored, entry).unwrap();
+                assert_eq!(there.verdict, Verdict::Works, "{subject:#?} {found:#?} {there:#?}");
+            }
+        }
+    }
+}
