@@ -293,9 +293,10 @@ mod tests {
     #[test]
     fn voices_that_meet_under_beams_keep_their_order() {
         let [first, second] = ["F4:1/4 G4 F4:1/2 F4:3", "A4:1/4 G4 A4:1/2 A4:3"];
-        let beams = |voices| stems(voices).into_iter().map(|sides| sides[..2].to_owned());
-        assert!(beams(&[first, second]).eq(["dd", "uu"]));
-        assert!(beams(&[second, first]).eq(["uu", "dd"]));
+        let beams =
+            |voices: [&str; 2]| stems(&voices).into_iter().map(|sides| sides[..2].to_owned());
+        assert!(beams([first, second]).eq(["dd", "uu"]));
+        assert!(beams([second, first]).eq(["uu", "dd"]));
     }
 
     #[test]
