@@ -157,7 +157,6 @@ fn widths(
     let must_begin = |bar: usize| {
         begins.binary_search(&bar).is_ok()
             || editors.binary_search_by_key(&bar, |one| one.bar).is_ok()
-            || workshop.changes_clef(bar)
     };
     spaces
         .iter()

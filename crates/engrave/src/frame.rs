@@ -96,10 +96,12 @@ pub struct Frame {
 }
 
 /// Where a staff of a system stands.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct StaffPlace {
-    /// Its clef.
+    /// The clef with which it begins.
     pub clef: rudiments::Clef,
+    /// The clefs that follow, with the bar lines from which each holds, from the left.
+    pub clef_changes: Vec<(Sp, rudiments::Clef)>,
     /// Octaves that it sounds higher than the clef says.
     pub octave_change: i8,
     /// The middle of its lowest line.

@@ -207,7 +207,7 @@ impl Workshop<'_> {
             self.draw_lead(plan, *place, &mut drafts_of_staves, &mut pending);
         }
         self.draw_courtesy(plan, &mut drafts_of_staves);
-        self.draw_changed_clefs(plan, &places, &mut drafts_of_staves);
+        self.draw_changed_clefs(&places, &mut drafts_of_staves);
         self.draw_empty_staves(&places, &mut drafts_of_staves);
         notes::draw_silences(&silences, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
@@ -398,11 +398,6 @@ impl Workshop<'_> {
         if widest > Sp::ZERO { widest + BEFORE_BAR_LINE } else { Sp::ZERO }
     }
 
-    /// Whether a clef changes with a bar.
-    pub(crate) fn changes_clef(&self, bar: usize) -> bool {
-        self.changed_clefs(bar).next().is_some()
-    }
-
     /// The staves whose clef changes with a bar, with the new clefs.
     fn changed_clefs(&self, bar: usize) -> impl Iterator<Item = (usize, Clef, Sign)> {
         let staves = self.arrangement.staves.iter().enumerate();
@@ -412,19 +407,14 @@ impl Workshop<'_> {
         })
     }
 
-    /// The clefs that change behind the end of a system: small, before its last bar line (Ross,
-    /// Gould). A system begins wherever a clef changes.
-    fn draw_changed_clefs(
-        &self,
-        plan: &SystemPlan,
-        places: &[BarPlace],
-        drafts: &mut [StaffDraft<'_>],
-    ) {
-        let Some(last) = places.last() else { return };
-        let x = last.end - self.clef_width(last.number);
-        for (staff, clef, sign) in self.changed_clefs(plan.bars.end) {
-            let at = Point::new(x, column::y_of(2 * Place::from(clef.line)));
-            drafts[staff].scaled(Role::Clef, None, sign, at, CHANGED_CLEF);
+    /// The clefs that change: small, before the bar line, also the last one of a system (Ross, Gould).
+    fn draw_changed_clefs(&self, places: &[BarPlace], drafts: &mut [StaffDraft<'_>]) {
+        for place in places {
+            let x = place.end - self.clef_width(place.number);
+            for (staff, clef, sign) in self.changed_clefs(place.number + 1) {
+                let at = Point::new(x, column::y_of(2 * Place::from(clef.line)));
+                drafts[staff].scaled(Role::Clef, None, sign, at, CHANGED_CLEF);
+            }
         }
     }
 
@@ -498,6 +488,11 @@ impl Workshop<'_> {
         let staves = staves
             .map(|(staff, top)| StaffPlace {
                 clef: staff.clef_in(plan.bars.start),
+                clef_changes: places
+                    .iter()
+                    .skip(1)
+                    .filter_map(|place| Some((place.start, staff.clef_change(place.number)?)))
+                    .collect(),
                 octave_change: staff.octave_change,
                 bottom: *top + STAFF,
             })
