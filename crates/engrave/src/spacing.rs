@@ -56,6 +56,10 @@ pub(crate) fn close_width(close: Close) -> Sp {
     }
 }
 
+/// Notes on different staves that are no farther apart than a head is wide look as if they struck
+/// together.
+const LEAST_STEP: Sp = Sp(1.5);
+
 /// The width of the dots of a repeat, with the white behind them.
 pub(crate) const REPEAT_DOTS: Sp = Sp(0.75);
 
@@ -140,6 +144,8 @@ pub(crate) fn of_bar(
     let lead = lead + AFTER_BAR_LINE.max(needed);
     let mut fronts = Fronts(vec![f64::NEG_INFINITY; arrangement.staves.len() * HEIGHTS]);
     let mut gaps = Vec::with_capacity(draft.columns.len());
+    // Columns that are closer than the shortest note, as in two against three, share its space.
+    let shortest = shortest(arrangement, number);
     let mut x = Sp::ZERO;
     let mut right = Sp::ZERO;
     for (place, column) in draft.columns.iter().enumerate() {
@@ -150,10 +156,11 @@ pub(crate) fn of_bar(
         let length = until - column.onset;
         // Where the columns are closer than the shortest note that sounds, as in two against
         // three, they share its space.
-        let shortest = shortest_sounding(arrangement, number, column.onset).max(length);
-        let natural = natural(quarters(shortest)) * (float(length) / float(shortest));
+        let natural = natural(quarters(length.max(shortest)))
+            * (float(length.min(shortest)) / float(shortest));
         let least_place = next.map_or(right + BEFORE_BAR_LINE, |next| {
-            fronts.least(next).max(x + Sp(0.6)).max(x + tied(column, next))
+            let step = if length < shortest { LEAST_STEP / 2.0 } else { LEAST_STEP };
+            fronts.least(next).max(x + step).max(x + tied(column, next))
         });
         gaps.push(Gap { natural, least: least_place - x });
         x = least_place;
@@ -175,14 +182,10 @@ fn tied(column: &Column, next: &Column) -> Sp {
     room
 }
 
-/// The length of the shortest note or rest that sounds at a moment.
-fn shortest_sounding(arrangement: &Arrangement<'_>, number: usize, at: Time) -> Time {
-    let voices = &arrangement.bars[number].voices;
-    let sounding = voices.iter().filter_map(|segments| {
-        let place = segments.partition_point(|segment| segment.onset <= at).checked_sub(1)?;
-        segments.get(place).filter(|segment| at < segment.end())
-    });
-    sounding.map(|segment| segment.length).min().unwrap_or(Time::minims(1))
+/// The length of the shortest note or rest of a bar.
+fn shortest(arrangement: &Arrangement<'_>, number: usize) -> Time {
+    let segments = arrangement.bars[number].voices.iter().flatten();
+    segments.map(|segment| segment.length).min().unwrap_or(Time::minims(1))
 }
 
 /// The factor by which all gaps are multiplied, none falling below its least, so that they fill

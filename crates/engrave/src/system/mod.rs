@@ -28,7 +28,7 @@ use crate::incipit::Incipit;
 use crate::lettering::{CAPITAL_HEIGHT, Letterer, Lettering};
 use crate::look::BarLines;
 use crate::practice::{
-    AFTER_BAR_LINE, BEFORE_BAR_LINE, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES,
+    AFTER_BAR_LINE, BEFORE_BAR_LINE, BEFORE_CHANGED_CLEF, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES,
     BETWEEN_STAVES_WHITE, BETWEEN_VOICE_STAVES, CHANGED_CLEF, STAFF, STAFF_LINE,
 };
 use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
@@ -395,7 +395,7 @@ impl Workshop<'_> {
         let changes = self.changed_clefs(bar + 1);
         let widths = changes.map(|(_, _, sign)| self.signs.area(sign).right * CHANGED_CLEF);
         let widest = widths.fold(Sp::ZERO, Sp::max);
-        if widest > Sp::ZERO { widest + BEFORE_BAR_LINE } else { Sp::ZERO }
+        if widest > Sp::ZERO { BEFORE_CHANGED_CLEF + widest + BEFORE_BAR_LINE } else { Sp::ZERO }
     }
 
     /// The staves whose clef changes with a bar, with the new clefs.
@@ -410,7 +410,7 @@ impl Workshop<'_> {
     /// The clefs that change: small, before the bar line, also the last one of a system (Ross, Gould).
     fn draw_changed_clefs(&self, places: &[BarPlace], drafts: &mut [StaffDraft<'_>]) {
         for place in places {
-            let x = place.end - self.clef_width(place.number);
+            let x = place.end - self.clef_width(place.number) + BEFORE_CHANGED_CLEF;
             for (staff, clef, sign) in self.changed_clefs(place.number + 1) {
                 let at = Point::new(x, column::y_of(2 * Place::from(clef.line)));
                 drafts[staff].scaled(Role::Clef, None, sign, at, CHANGED_CLEF);
