@@ -65,7 +65,7 @@ impl Block {
     pub fn system(&self) -> Option<u32> {
         match self.kind {
             BlockKind::System(number) => Some(number),
-            BlockKind::Title | BlockKind::Incipits | BlockKind::Running => None,
+            BlockKind::Title | BlockKind::Incipits | BlockKind::Running | BlockKind::Notes => None,
         }
     }
 }
@@ -81,6 +81,8 @@ pub enum BlockKind {
     Running,
     /// A system, by its number from 1.
     System(u32),
+    /// The editor's notes, under the last system.
+    Notes,
 }
 
 /// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff

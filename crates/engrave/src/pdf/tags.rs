@@ -44,7 +44,7 @@ impl Tags {
                     pens.ink(block, picture.space, surface);
                     surface.end_tagged();
                 }
-                BlockKind::Title => {
+                BlockKind::Title | BlockKind::Notes => {
                     self.begin_piece(block.kind);
                     self.title(block, picture.space, pens, surface);
                 }
@@ -74,7 +74,7 @@ impl Tags {
             BlockKind::System(1) => {
                 !matches!(self.before, Some(BlockKind::Title | BlockKind::Incipits))
             }
-            BlockKind::System(_) | BlockKind::Running => false,
+            BlockKind::System(_) | BlockKind::Notes | BlockKind::Running => false,
         };
         if begins || self.pieces.is_empty() {
             self.pieces.push(TagGroup::new(Tag::Section));
