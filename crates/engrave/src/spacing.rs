@@ -223,6 +223,8 @@ pub(crate) fn width(gap: Gap, factor: f64) -> Sp {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::places;
+    use crate::testing::picture;
 
     /// Gould, *Behind Bars*, table of spacing: crotchet 3 1/2, minim 5, semibreve 7 (from memory).
     #[test]
@@ -231,6 +233,22 @@ mod tests {
         assert!((natural(2.0) - Sp(5.0)).abs() < Sp(0.06));
         assert_eq!(natural(4.0), Sp(7.0));
         assert!((natural(0.5) - Sp(2.5)).abs() < Sp(0.06));
+    }
+
+    /// A crotchet after which another voice strikes takes the space of a crotchet, though what sounds
+    /// beside it is longer.
+    #[test]
+    fn a_column_takes_the_space_of_its_own_length() {
+        let text =
+            "sign C|\nvoice A clef C1\n mn A4. sm B sb C5\nvoice B clef C1\n sm F4 mn G. sb A\n";
+        let heads = places::heads(&picture(text));
+        let mut columns: Vec<f64> = heads.iter().map(|head| (head.x.0 * 10.0).round()).collect();
+        columns.sort_by(f64::total_cmp);
+        columns.dedup();
+        // After the crotchet, the minim, the crotchet.
+        let [one, two, three, four] = columns[..] else { panic!("{columns:?}") };
+        let (first, minim, last) = (two - one, three - two, four - three);
+        assert!((first - last).abs() < 0.1 * first && minim > 1.3 * first, "{columns:?}");
     }
 
     fn gaps(gaps: &[(f64, f64)]) -> Vec<Gap> {
