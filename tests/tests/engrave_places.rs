@@ -15,6 +15,8 @@ use suite::{
 /// A staff as its lines are drawn.
 struct Staff {
     clef: Clef,
+    /// The clefs that follow, with the places from which they hold.
+    changes: Vec<(f64, Clef)>,
     octave: i32,
     /// From the top of the page to its lowest line.
     bottom: f64,
@@ -35,17 +37,25 @@ impl Staff {
         assert_eq!(lines.len(), 5);
         Staff {
             clef: Clef::parse(attribute(node, "data-clef")).unwrap(),
+            changes: node
+                .attribute("data-clef-changes")
+                .map(|changes| changes.split(' ').collect::<Vec<_>>())
+                .unwrap_or_default()
+                .chunks(2)
+                .map(|change| (change[1].parse().unwrap(), Clef::parse(change[0]).unwrap()))
+                .collect(),
             octave: node.attribute("data-octave").map_or(0, |octave| octave.parse().unwrap()),
             bottom: lines[4],
             space: (lines[4] - lines[0]) / 4.0,
         }
     }
 
-    /// The tone of a head at a height of the page.
-    fn tone(&self, y: f64) -> Tone {
+    /// The tone of a head at a place of the page.
+    fn tone(&self, (x, y): (f64, f64)) -> Tone {
         let steps = (self.bottom - y) / (self.space / 2.0);
         assert!((steps - steps.round()).abs() < 0.05, "a head stands between two places: {steps}");
-        self.clef.tone_at(2 + steps.round() as i32).up(7 * self.octave)
+        let clef = self.changes.iter().rfind(|(from, _)| *from < x).map_or(self.clef, |now| now.1);
+        clef.tone_at(2 + steps.round() as i32).up(7 * self.octave)
     }
 }
 
@@ -75,7 +85,8 @@ fn read(xml: &str) -> BTreeMap<(String, u32), Vec<Tone>> {
             let key = (attribute(voice, "data-voice").to_owned(), index.parse().unwrap());
             let of_note = tones.entry(key).or_default();
             for head in note.children().filter(is_head) {
-                let tone = staff.tone(attribute(head, "y").parse().unwrap());
+                let tone =
+                    staff.tone(["x", "y"].map(|at| attribute(head, at).parse().unwrap()).into());
                 if !of_note.contains(&tone) {
                     of_note.push(tone);
                 }

@@ -26,7 +26,7 @@ pub(crate) struct OnPaper {
     /// pages, always, or never
     #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "WHERE")]
     incipits: Incipits,
-    /// Print the editor's notes under the title
+    /// Print the editor's notes, under the last system
     #[arg(long)]
     notes: bool,
     /// How fine a PNG is, in pixels to an inch

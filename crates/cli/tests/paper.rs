@@ -84,14 +84,16 @@ fn the_audit_knows_the_page() {
 }
 
 #[test]
-fn notes_stand_under_the_title_if_wanted() {
+fn notes_stand_under_the_last_system_if_wanted() {
     let folder = folder();
+    // Whether there are notes, and what is drawn of the music stands before them.
     let notes = |arguments: &str| {
         let svg = String::from_utf8(done(folder.path(), arguments)).unwrap();
-        svg.contains(">Both finals are longs.</text>")
+        let note = svg.find(">Both finals are longs.</text>");
+        note.map(|place| svg.rfind("data-index").unwrap() < place)
     };
-    assert!(!notes("score duo.parts -o - --as svg"));
-    assert!(notes("score duo.parts -o - --as svg --notes"));
+    assert_eq!(notes("score duo.parts -o - --as svg"), None);
+    assert_eq!(notes("score duo.parts -o - --as svg --notes"), Some(true));
 }
 
 /// What an edition has over its music stands on pages; a picture of the music alone has it if asked for.

@@ -23,6 +23,9 @@ pub(crate) const BRACE: Sp = Sp(2.0);
 /// From a row of incipits to the first system.
 const AFTER_INCIPITS: Sp = Sp(3.5);
 
+/// Between the last system and the editor's notes.
+const BEFORE_NOTES: Sp = Sp(4.0);
+
 /// How far systems begin behind the left margin.
 #[derive(Clone, Copy)]
 struct Indents {
@@ -88,14 +91,15 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
 
     let mut blocks = Vec::new();
     let page = Mm((room + BRACE).0 * space.0) + look.margin * 2.0;
+    // Where the staves begin, behind the brace.
+    let left = look.margin + Mm(BRACE.0 * space.0);
     let mut y = look.margin;
     let heading = &arrangement.score.heading;
-    let notes = if look.notes { heading.notes.as_slice() } else { &[] };
     let file = heading.name_of_file().filter(|_| look.file_title);
     let title = heading.title.as_deref().or(file);
-    if let Some(frame) = title::frame(title, heading, notes, room + BRACE, &letterer, &signs) {
+    if let Some(frame) = title::frame(title, heading, room, &letterer, &signs) {
         let height = frame.area.map_or(Sp::ZERO, Area::height);
-        blocks.push(Block { x: look.margin, y, kind: BlockKind::Title, frame });
+        blocks.push(Block { x: left, y, kind: BlockKind::Title, frame });
         y += Mm((height + Sp(3.0)).0 * space.0);
     }
     let row =
@@ -104,8 +108,7 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
         let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
         let top = y + Mm(-area.top.0 * space.0);
         y = top + Mm((area.bottom + AFTER_INCIPITS).0 * space.0);
-        let x = look.margin + Mm(BRACE.0 * space.0);
-        blocks.push(Block { x, y: top, kind: BlockKind::Incipits, frame });
+        blocks.push(Block { x: left, y: top, kind: BlockKind::Incipits, frame });
     }
     let mut before: Option<(Sp, Mm)> = None;
     for (number, plan) in plans.iter().enumerate() {
@@ -127,6 +130,13 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
         y = top + Mm(area.bottom.0 * space.0);
         let kind = BlockKind::System(number as u32 + 1);
         blocks.push(Block { x, y: top, kind, frame });
+    }
+    let notes = if look.notes { heading.notes.as_slice() } else { &[] };
+    if let Some(frame) = title::notes(notes, room, &letterer, &signs) {
+        y += Mm(BEFORE_NOTES.0 * space.0);
+        let height = frame.area.map_or(Sp::ZERO, Area::height);
+        blocks.push(Block { x: left, y, kind: BlockKind::Notes, frame });
+        y += Mm(height.0 * space.0);
     }
     Picture {
         title: heading.full_title().or_else(|| heading.name_of_file().map(str::to_owned)),
@@ -157,7 +167,6 @@ fn widths(
     let must_begin = |bar: usize| {
         begins.binary_search(&bar).is_ok()
             || editors.binary_search_by_key(&bar, |one| one.bar).is_ok()
-            || workshop.changes_clef(bar)
     };
     spaces
         .iter()

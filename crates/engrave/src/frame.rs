@@ -68,6 +68,7 @@ impl Block {
             BlockKind::Title
             | BlockKind::Incipits
             | BlockKind::Running
+            | BlockKind::Notes
             | BlockKind::Plan
             | BlockKind::Text => None,
         }
@@ -89,6 +90,8 @@ pub enum BlockKind {
     Plan,
     /// Words between drawings.
     Text,
+    /// The editor's notes, under the last system.
+    Notes,
 }
 
 /// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff
@@ -104,10 +107,12 @@ pub struct Frame {
 }
 
 /// Where a staff of a system stands.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct StaffPlace {
-    /// Its clef.
+    /// The clef with which it begins.
     pub clef: rudiments::Clef,
+    /// The clefs that follow, with the bar lines from which each holds, from the left.
+    pub clef_changes: Vec<(Sp, rudiments::Clef)>,
     /// Octaves that it sounds higher than the clef says.
     pub octave_change: i8,
     /// The middle of its lowest line.

@@ -19,7 +19,7 @@ pub struct Look {
     pub file_title: bool,
     /// Whether the incipits of the voices stand before the first system.
     pub incipits: bool,
-    /// Whether the editor's notes stand under the title.
+    /// Whether the editor's notes stand under the last system.
     pub notes: bool,
     /// How a piece fills its pages.
     pub fit: Fit,

@@ -22,14 +22,16 @@ pub struct HeadPlace {
 }
 
 /// A staff of a system.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct StaffOnPage {
     /// The system, from 1.
     pub system: u32,
     /// The staff of the system, from the top, from 1.
     pub staff: usize,
-    /// Its clef.
+    /// The clef with which it begins.
     pub clef: rudiments::Clef,
+    /// The clefs that follow, with the places from which each holds, from the left of the page.
+    pub clef_changes: Vec<(Mm, rudiments::Clef)>,
     /// Octaves that it sounds higher than the clef says.
     pub octave_change: i8,
     /// The middle of its lowest line, from the top of the page.
@@ -70,6 +72,11 @@ pub fn staves(picture: &Picture) -> Vec<StaffOnPage> {
                 system,
                 staff: place + 1,
                 clef: staff.clef,
+                clef_changes: staff
+                    .clef_changes
+                    .iter()
+                    .map(|(x, clef)| (block.x + Mm(x.0 * picture.space.0), *clef))
+                    .collect(),
                 octave_change: staff.octave_change,
                 bottom: block.y + Mm(staff.bottom.0 * picture.space.0),
                 space: picture.space,

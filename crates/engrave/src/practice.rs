@@ -22,6 +22,9 @@ pub(crate) const LEDGER_OVERHANG: Sp = Sp(0.36);
 /// The line that leads a voice to the other staff is as thin as a staff line.
 pub(crate) const VOICE_LEAD: Sp = Sp(0.1);
 
+/// The white before a clef that changes, in addition to that before a bar line.
+pub(crate) const BEFORE_CHANGED_CLEF: Sp = Sp(0.5);
+
 /// A clef that changes is smaller than one at the beginning of a system: about three quarters (Ross,
 /// Gould).
 pub(crate) const CHANGED_CLEF: f64 = 0.75;

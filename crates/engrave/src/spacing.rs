@@ -56,6 +56,10 @@ pub(crate) fn close_width(close: Close) -> Sp {
     }
 }
 
+/// Notes on different staves that are no farther apart than a head is wide look as if they struck
+/// together.
+const LEAST_STEP: Sp = Sp(1.5);
+
 /// The width of the dots of a repeat, with the white behind them.
 pub(crate) const REPEAT_DOTS: Sp = Sp(0.75);
 
@@ -140,6 +144,8 @@ pub(crate) fn of_bar(
     let lead = lead + AFTER_BAR_LINE.max(needed);
     let mut fronts = Fronts(vec![f64::NEG_INFINITY; arrangement.staves.len() * HEIGHTS]);
     let mut gaps = Vec::with_capacity(draft.columns.len());
+    // Columns that are closer than the shortest note, as in two against three, share its space.
+    let shortest = shortest(arrangement, number);
     let mut x = Sp::ZERO;
     let mut right = Sp::ZERO;
     for (place, column) in draft.columns.iter().enumerate() {
@@ -150,10 +156,11 @@ pub(crate) fn of_bar(
         let length = until - column.onset;
         // Where the columns are closer than the shortest note that sounds, as in two against
         // three, they share its space.
-        let shortest = shortest_sounding(arrangement, number, column.onset).max(length);
-        let natural = natural(quarters(shortest)) * (float(length) / float(shortest));
+        let natural = natural(quarters(length.max(shortest)))
+            * (float(length.min(shortest)) / float(shortest));
         let least_place = next.map_or(right + BEFORE_BAR_LINE, |next| {
-            fronts.least(next).max(x + Sp(0.6)).max(x + tied(column, next))
+            let step = if length < shortest { LEAST_STEP / 2.0 } else { LEAST_STEP };
+            fronts.least(next).max(x + step).max(x + tied(column, next))
         });
         gaps.push(Gap { natural, least: least_place - x });
         x = least_place;
@@ -175,14 +182,11 @@ fn tied(column: &Column, next: &Column) -> Sp {
     room
 }
 
-/// The length of the shortest note or rest that sounds at a moment.
-fn shortest_sounding(arrangement: &Arrangement<'_>, number: usize, at: Time) -> Time {
-    let voices = &arrangement.bars[number].voices;
-    let sounding = voices.iter().filter_map(|segments| {
-        let place = segments.partition_point(|segment| segment.onset <= at).checked_sub(1)?;
-        segments.get(place).filter(|segment| at < segment.end())
-    });
-    sounding.map(|segment| segment.length).min().unwrap_or(Time::minims(1))
+/// The length of the shortest note or rest of a bar.
+fn shortest(arrangement: &Arrangement<'_>, number: usize) -> Time {
+    let segments = arrangement.bars[number].voices.iter().flatten();
+    let segments = segments.filter(|segment| !segment.left_out);
+    segments.map(|segment| segment.length).min().unwrap_or(Time::minims(1))
 }
 
 /// The factor by which all gaps are multiplied, none falling below its least, so that they fill
@@ -219,6 +223,8 @@ pub(crate) fn width(gap: Gap, factor: f64) -> Sp {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::places;
+    use crate::testing::picture;
 
     /// Gould, *Behind Bars*, table of spacing: crotchet 3 1/2, minim 5, semibreve 7 (from memory).
     #[test]
@@ -227,6 +233,22 @@ mod tests {
         assert!((natural(2.0) - Sp(5.0)).abs() < Sp(0.06));
         assert_eq!(natural(4.0), Sp(7.0));
         assert!((natural(0.5) - Sp(2.5)).abs() < Sp(0.06));
+    }
+
+    /// A crotchet after which another voice strikes takes the space of a crotchet, though what sounds
+    /// beside it is longer.
+    #[test]
+    fn a_column_takes_the_space_of_its_own_length() {
+        let text =
+            "sign C|\nvoice A clef C1\n mn A4. sm B sb C5\nvoice B clef C1\n sm F4 mn G. sb A\n";
+        let heads = places::heads(&picture(text));
+        let mut columns: Vec<f64> = heads.iter().map(|head| (head.x.0 * 10.0).round()).collect();
+        columns.sort_by(f64::total_cmp);
+        columns.dedup();
+        // After the crotchet, the minim, the crotchet.
+        let [one, two, three, four] = columns[..] else { panic!("{columns:?}") };
+        let (first, minim, last) = (two - one, three - two, four - three);
+        assert!((first - last).abs() < 0.1 * first && minim > 1.3 * first, "{columns:?}");
     }
 
     fn gaps(gaps: &[(f64, f64)]) -> Vec<Gap> {

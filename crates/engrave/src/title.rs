@@ -1,5 +1,5 @@
-//! The title of a piece, with the name of the example, its composer, its source and its editor, and
-//! the editor's notes if wanted.
+//! The title of a piece, with the name of the example, its composer, its source and its editor; and
+//! the editor's notes, which stand under its last system if wanted.
 
 use score::Heading;
 
@@ -21,6 +21,9 @@ const LINE: f64 = 1.15;
 /// Between a source and a composer on one line, at least.
 const BETWEEN_SIDES: Sp = Sp(4.0);
 
+/// Between two notes, in addition.
+const BETWEEN_NOTES: Sp = Sp(1.0);
+
 /// Lines of notes are not longer than this, so that the eye finds the next: some 80 letters.
 const LONGEST_NOTE_LINE: Sp = Sp(75.0);
 
@@ -28,7 +31,6 @@ const LONGEST_NOTE_LINE: Sp = Sp(75.0);
 pub(crate) fn frame(
     title: Option<&str>,
     heading: &Heading,
-    notes: &[String],
     width: Sp,
     letterer: &Letterer,
     signs: &Signs,
@@ -59,18 +61,32 @@ pub(crate) fn frame(
         y += Sp(1.2);
     }
     y = beneath(heading, width, letterer, y, &mut put);
-    for note in notes {
-        y += Sp(0.8);
-        let measure = width.min(LONGEST_NOTE_LINE);
-        for letters in lines(note, measure, Face::Roman, NOTE_SIZE, letterer) {
-            y += NOTE_LINE;
-            put(Role::Note, letters, (width - measure) / 2.0, y);
-        }
-        y += Sp(0.6);
-    }
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
     let area = Area { top: Sp::ZERO, bottom: y, ..area };
     Some(Frame { items, staves: Vec::new(), area: Some(area) })
+}
+
+/// The editor's notes one under another; nothing where there are none.
+pub(crate) fn notes(
+    notes: &[String],
+    width: Sp,
+    letterer: &Letterer,
+    signs: &Signs,
+) -> Option<Frame> {
+    let mut items = Vec::new();
+    let mut y = Sp::ZERO;
+    let measure = width.min(LONGEST_NOTE_LINE);
+    for (number, note) in notes.iter().enumerate() {
+        y += if number > 0 { BETWEEN_NOTES } else { Sp::ZERO };
+        for letters in lines(note, measure, Face::Roman, NOTE_SIZE, letterer) {
+            y += NOTE_LINE;
+            let at = Point::new(Sp::ZERO, y);
+            let ink = Ink::Letters { letters: letters.into(), at };
+            items.push(Item { role: Role::Note, of: None, ink });
+        }
+    }
+    let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
+    Some(Frame { items, staves: Vec::new(), area: Some(Area { top: Sp::ZERO, ..area }) })
 }
 
 /// The source on the left and the composer on the right, side by side where there is room, and the

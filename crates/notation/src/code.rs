@@ -334,7 +334,8 @@ codes! {
 
     BeyondReach "W109" "a span too wide for one hand"
     "However the voices are given to the hands, the notes of one hand lie further apart here than a \
-     ninth, or than --reach says. Leave a note out, or play it an octave away."
+     ninth, or than --reach says. Leave a note out, or play it an octave away. The head items hand \
+     left and hand right share the notes out otherwise."
     "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br F3\nvoice Bassus clef F4\n  br C2\n" => "voice Cantus clef C1\n  br D5\nvoice Altus clef C3\n  br A4\nvoice Bassus clef F4\n  br D3\n"
 
     HighClefs "W110" "high clefs"

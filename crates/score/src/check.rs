@@ -47,7 +47,8 @@ fn beyond_reach(score: &Score, stretches: &[Stretch], reach: u32) -> Option<Diag
     let named: Vec<String> = bars.iter().take(MOST_BARS).map(ToString::to_string).collect();
     let more = if bars.len() > MOST_BARS { ", …" } else { "" };
     let help = format!(
-        "{} beyond {}, in {} {}{more}; leave a note out there, or play it an octave away",
+        "{} beyond {}, in {} {}{more}; leave a note out there, play it an octave away, or share the \
+         notes out yourself with `hand left` or `hand right` in the head",
         if stretches.len() == 1 {
             "one span".to_owned()
         } else {

@@ -52,11 +52,18 @@ struct Head<'s> {
 }
 
 #[derive(Serialize)]
+struct ClefChange {
+    x: f64,
+    clef: String,
+}
+
+#[derive(Serialize)]
 struct StaffPlace {
     page: u32,
     staff: usize,
     system: u32,
     clef: String,
+    clef_changes: Vec<ClefChange>,
     octave: i8,
     bottom: f64,
     space: f64,
@@ -86,6 +93,11 @@ pub(crate) fn answer(pages: &[Picture], score: &Score) -> Printed {
         staff: staff.staff,
         system: staff.system,
         clef: staff.clef.to_string(),
+        clef_changes: staff
+            .clef_changes
+            .iter()
+            .map(|(x, clef)| ClefChange { x: rounded(x.0), clef: clef.to_string() })
+            .collect(),
         octave: staff.octave_change,
         bottom: rounded(staff.bottom.0),
         space: rounded(staff.space.0),

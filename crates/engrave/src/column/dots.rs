@@ -5,6 +5,10 @@ use crate::glyphs::{Sign, Signs};
 use crate::practice::BEFORE_DOT;
 use crate::units::{Area, Sp};
 
+/// Within this distance of a head a dot above or below it reads as a sign of articulation (those stand
+/// half a space to a space away; Ross, from memory).
+const STACCATO: Sp = Sp(0.8);
+
 /// Gives dotted notes their dots.
 ///
 /// The dot of a note on a line stands in the space above; that of a lower voice that shares the
@@ -36,11 +40,14 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
         let dot = signs.area(Sign::Dot);
         let own = chord.heads.iter().map(|head| head.x + chord.width).fold(Sp(-9.0), Sp::max);
         let mut x = own + BEFORE_DOT;
-        // Behind all heads, stems and flags at the height of a dot.
+        // Behind all heads, stems and flags at the height of a dot; and close above or below no head, as
+        // if it made that one shorter.
         for _ in 0..8 {
             let hit = places.iter().find_map(|place| {
                 let area = dot.moved(x, y_of(*place)).grown(Sp(0.2), Sp(0.02));
-                heads.iter().chain(&stems).chain(&flags).find(|other| other.meets(area))
+                let above_or_below = area.grown(Sp::ZERO, STACCATO);
+                let of_head = heads.iter().find(|head| head.meets(above_or_below));
+                of_head.or_else(|| stems.iter().chain(&flags).find(|other| other.meets(area)))
             });
             let Some(hit) = hit else { break };
             x = hit.right + BEFORE_DOT;

@@ -42,18 +42,18 @@ pub(super) fn place(chords: &mut [Chord], signs: &Signs) {
         let places = aside(chords, &placed, group);
         let least = places
             .into_iter()
-            .map(|x| {
-                let pairs =
-                    placed.iter().flat_map(|other| group.iter().map(move |own| (other, own)));
-                let clashes: usize = pairs
-                    .map(|(other, own)| clashes(&chords[*other], &chords[*own], x, signs))
-                    .sum();
-                (clashes, x)
-            })
+            .map(|x| (clashes_of(chords, &placed, group, x, signs), x))
             .reduce(|best, next| if next.0 < best.0 { next } else { best });
-        if let Some((_, x)) = least {
-            for place in group {
-                chords[*place].shift(x);
+        if let Some((clashes, x)) = least {
+            let dotted = groups[..rank]
+                .iter()
+                .find(|before| x > Sp::ZERO && has_its_dot(chords, before, group));
+            match dotted.and_then(|before| right_of(chords, before, &groups[..=rank], signs)) {
+                Some((found, other)) if found <= clashes => {
+                    let before = dotted.into_iter().flatten();
+                    before.for_each(|place| chords[*place].shift(other));
+                }
+                _ => group.iter().for_each(|place| chords[*place].shift(x)),
             }
         }
         for other in &placed {
@@ -83,11 +83,49 @@ pub(super) fn clear_strokes(chords: &mut [Chord], signs: &Signs) {
     }
 }
 
+/// Whether the dot of a chord would stand behind the head of another, at the same height, as if it were
+/// that one's.
+fn has_its_dot(chords: &[Chord], dotted: &[usize], other: &[usize]) -> bool {
+    let places = |group: &[usize]| -> Vec<i32> {
+        let heads = group.iter().flat_map(|place| &chords[*place].heads);
+        heads.map(|head| head.place).collect()
+    };
+    let others = places(other);
+    chords[dotted[0]].dotted
+        && !chords[other[0]].dotted
+        && places(dotted).iter().any(|place| others.contains(place))
+}
+
+/// Where the chords of one stem may stand to the right of all others, whose last have found no place
+/// yet, and what all run into then.
+fn right_of(
+    chords: &[Chord],
+    group: &[usize],
+    groups: &[Vec<usize>],
+    signs: &Signs,
+) -> Option<(usize, Sp)> {
+    let (last, placed) = groups.split_last()?;
+    let mut others = placed.concat();
+    others.retain(|place| !group.contains(place));
+    let of_last = clashes_of(chords, &others, last, Sp::ZERO, signs);
+    others.extend(last);
+    let places = aside(chords, &others, group).into_iter().filter(|x| *x > Sp::ZERO);
+    let with_clashes = places.map(|x| (of_last + clashes_of(chords, &others, group, x, signs), x));
+    with_clashes.reduce(|best, next| if next.0 < best.0 { next } else { best })
+}
+
+/// How many things those that have their places run into when a group stands at `x`.
+fn clashes_of(chords: &[Chord], placed: &[usize], group: &[usize], x: Sp, signs: &Signs) -> usize {
+    let pairs = placed.iter().flat_map(|other| group.iter().map(move |own| (other, own)));
+    pairs.map(|(other, own)| clashes(&chords[*other], &chords[*own], x, signs)).sum()
+}
+
 /// Where the chords of a stem may stand beside those that have their places, the nearest first:
 /// above one another; so that the heads touch on both sides of one stem; or with white between.
 fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
-    /// To the right is better than to the left by as much.
-    const RIGHT: Sp = Sp(0.05);
+    /// To the right, where nothing looks as if it came before the beat, is better than to the left by
+    /// as much.
+    const RIGHT: Sp = Sp(0.2);
     let edges = |group: &[usize]| -> Vec<Sp> {
         let heads = group.iter().flat_map(|place| {
             let chord = &chords[*place];

@@ -267,7 +267,8 @@ pub(crate) fn of_bar(arrangement: &Arrangement<'_>, number: usize, signs: &Signs
         .voices
         .iter()
         .flatten()
-        .filter(|segment| !matches!(segment.shape, Shape::WholeBar { .. }))
+        // What is not seen takes no room.
+        .filter(|segment| !matches!(segment.shape, Shape::WholeBar { .. }) && !segment.left_out)
         .map(|segment| segment.onset)
         .chain(bar.rests.iter().map(|rest| rest.onset))
         .collect();

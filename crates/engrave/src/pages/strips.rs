@@ -30,9 +30,9 @@ fn reach(block: &Block, space: Mm) -> (Mm, Mm) {
     (block.y + Mm(top.0 * space.0), block.y + Mm(bottom.0 * space.0))
 }
 
-/// The blocks of each strip: titles stay with the system that follows.
+/// The blocks of each strip: titles stay with the system that follows, notes with the last one.
 fn groups(picture: &Picture) -> impl Iterator<Item = &[Block]> {
-    picture.blocks.split_inclusive(|block| matches!(block.kind, BlockKind::System(_)))
+    picture.blocks.chunk_by(|one, next| one.system().is_none() || next.kind == BlockKind::Notes)
 }
 
 /// From the highest to the lowest ink of each strip.
@@ -65,7 +65,9 @@ pub(crate) fn strips(picture: Picture) -> Vec<Strip> {
     let mut lines_end = Mm::ZERO;
     for (place, (count, top, bottom)) in extents.iter().enumerate() {
         let mut of_strip: Vec<Block> = blocks.by_ref().take(*count).collect();
-        let Some(system) = of_strip.last() else { continue };
+        let Some(system) = of_strip.iter().rfind(|block| block.system().is_some()) else {
+            continue;
+        };
         let (begins_free, ends_free) = hands::free(&system.frame);
         let begins_page =
             system.system().is_some_and(|number| page_begins.binary_search(&number).is_ok());

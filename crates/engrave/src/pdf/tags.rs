@@ -44,7 +44,7 @@ impl Tags {
                     pens.ink(block, picture.space, surface);
                     surface.end_tagged();
                 }
-                BlockKind::Title | BlockKind::Text => {
+                BlockKind::Title | BlockKind::Notes | BlockKind::Text => {
                     self.begin_piece(block.kind);
                     self.title(block, picture.space, pens, surface);
                 }
@@ -80,7 +80,11 @@ impl Tags {
                     )
                 )
             }
-            BlockKind::System(_) | BlockKind::Running | BlockKind::Plan | BlockKind::Text => false,
+            BlockKind::System(_)
+            | BlockKind::Notes
+            | BlockKind::Running
+            | BlockKind::Plan
+            | BlockKind::Text => false,
         };
         if begins || self.pieces.is_empty() {
             self.pieces.push(TagGroup::new(Tag::Section));

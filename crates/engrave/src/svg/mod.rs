@@ -8,9 +8,10 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use notation::Span;
+use rudiments::Clef;
 use score::legible;
 
-use crate::frame::{Block, GREY, Ink, Item, Origin, Picture, Role};
+use crate::frame::{Block, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
 use crate::glyphs::Signs;
 use crate::lettering::{self, Lettering};
 use crate::outline::Outline;
@@ -27,7 +28,8 @@ use shapes::{Shape, Shapes};
 /// (its number among the printed notes and rests of the voice, from 1; none for what is supplied) and
 /// `data-time` (when it begins, in minims from the beginning of the piece, as `7` or `15/2`; where it
 /// goes on in another system, when that begins). Staves have `data-clef`, and `data-octave` where they
-/// sound in another octave than the clef says.
+/// sound in another octave than the clef says; `data-clef-changes` has the clefs that follow, each with
+/// the bar line from which it holds, as `G2 88.2 F4 140.5`.
 ///
 /// Signs are drawn once and referred to by ids that say what they are and how large, such as `sharp-680`,
 /// so that an id stays what it is when something else is edited, and in one document with other
@@ -152,7 +154,8 @@ impl Writer<'_> {
                 0 => String::new(),
                 octave => format!(" data-octave=\"{octave}\""),
             };
-            let staff = format!("class=\"staff\" data-clef=\"{}\"{octave}", staff.clef);
+            let changes = self.clef_changes(staff, place.0);
+            let staff = format!("class=\"staff\" data-clef=\"{}\"{changes}{octave}", staff.clef);
             self.lines(&staff, lines, place, out);
         }
         self.lines("class=\"ledger\"", &ledgers, place, out);
@@ -169,6 +172,18 @@ impl Writer<'_> {
             self.notes(notes, place, out);
         }
         out.push_str("</g>\n");
+    }
+
+    /// The clefs that follow the first of a staff, each before the place from which it holds.
+    fn clef_changes(&self, staff: &StaffPlace, left: Mm) -> String {
+        if staff.clef_changes.is_empty() {
+            return String::new();
+        }
+        let space = self.picture.space.0;
+        let change =
+            |(x, clef): &(Sp, Clef)| format!("{clef} {}", self.digits.of(left.0 + x.0 * space));
+        let changes: Vec<String> = staff.clef_changes.iter().map(change).collect();
+        format!(" data-clef-changes=\"{}\"", changes.join(" "))
     }
 
     /// What belongs to the notes of a voice that stand on one staff and in one line of the text.

@@ -1,5 +1,8 @@
 //! Where a voice goes over to the other hand in the middle of a phrase: a thin line from the last
 //! head on the one staff to the first on the other (Gould, chapter on keyboard music; from memory).
+//!
+//! It takes a way past heads, accidentals, dots and rests of others, and is left out where there is none:
+//! a line through another head would lead that one.
 
 use crate::column::{Chord, y_of};
 use crate::frame::{Frame, Ink, Item, Role};
@@ -13,6 +16,16 @@ use super::voice_line::VoiceLine;
 /// The white between the line and what it joins.
 const CLEAR: Sp = Sp(0.25);
 
+/// What a line through it would seem to lead.
+const LEADING: [Role; 6] =
+    [Role::Head, Role::Accidental, Role::Editorial, Role::Enclosure, Role::Dot, Role::Rest];
+
+/// The white between the line and what it passes.
+const NEAR: Sp = Sp(0.1);
+
+/// How far beside the middle of a head a line may leave or arrive.
+const ASIDE: Sp = Sp(0.45);
+
 /// A line that would be shorter than this says nothing.
 const SHORTEST: f64 = 0.5;
 
@@ -24,8 +37,8 @@ pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], frame: &mut Fra
         for pair in line.chords.windows(2) {
             let [from, to] = pair else { continue };
             if from.origin.staff != to.origin.staff && joined(workshop, from, to) {
-                let ends = ends(from, to, &tops, workshop.signs);
-                frame.items.extend(ends.map(|(start, end)| {
+                let way = way(from, to, (&tops, frame), workshop.signs);
+                frame.items.extend(way.map(|(start, end)| {
                     let ink = Ink::Line { from: start, to: end, thickness: VOICE_LEAD };
                     Item { role: Role::VoiceLead, of: Some(to.origin), ink }
                 }));
@@ -41,11 +54,69 @@ fn joined(workshop: &Workshop<'_>, from: &Chord, to: &Chord) -> bool {
     segment.end() == to.onset
 }
 
-/// Where the line begins and ends.
-fn ends(from: &Chord, to: &Chord, tops: &[Sp], signs: &Signs) -> Option<(Point, Point)> {
+/// The best of the ways for a line: straight from middle to middle, or leaving or arriving beside it. It
+/// runs through no sign that it could seem to lead, and through as little else as there is.
+fn way(
+    from: &Chord,
+    to: &Chord,
+    (tops, frame): (&[Sp], &Frame),
+    signs: &Signs,
+) -> Option<(Point, Point)> {
     let down = from.origin.staff < to.origin.staff;
     let (start, start_area) = head(from, down, tops, signs)?;
-    let (end, mut end_area) = head(to, !down, tops, signs)?;
+    let (end, end_area) = head(to, !down, tops, signs)?;
+    let around = start_area.and(end_area).grown(CLEAR, CLEAR);
+    let in_the_way: Vec<(Area, bool)> = frame
+        .items
+        .iter()
+        .filter_map(|item| {
+            let own = item.of == Some(from.origin) || item.of == Some(to.origin);
+            let leading = LEADING.contains(&item.role);
+            let counts = leading || matches!(item.role, Role::Stem | Role::Flag | Role::VoiceLead);
+            let area = (counts && !own).then(|| item.area(signs)).flatten()?;
+            let same_head = item.role == Role::Head && (area.contains(start) || area.contains(end));
+            (!same_head && area.meets(around)).then_some((area, leading))
+        })
+        .collect();
+    let aside = [Sp::ZERO, ASIDE, -ASIDE];
+    let ways = aside.into_iter().flat_map(|leave| aside.map(|arrive| (leave, arrive)));
+    let ways = ways.filter_map(|(leave, arrive)| {
+        let start = (start.moved(leave, Sp::ZERO), start_area);
+        ends(start, (end.moved(arrive, Sp::ZERO), end_area), to, tops, signs)
+    });
+    let hits = |(start, end): (Point, Point), which: bool| {
+        let areas = in_the_way.iter().filter(|(_, leading)| *leading == which);
+        areas.filter(|(area, _)| runs_through(start, end, area.grown(NEAR, NEAR))).count()
+    };
+    let free = ways.filter(|way| hits(*way, true) == 0).map(|way| (hits(way, false), way));
+    free.reduce(|best, next| if next.0 < best.0 { next } else { best }).map(|(_, way)| way)
+}
+
+/// Whether a straight line has a point in an area.
+fn runs_through(from: Point, to: Point, area: Area) -> bool {
+    // The parts of the way at which it is between two sides, each from one to the other.
+    let between = |from: Sp, to: Sp, low: Sp, high: Sp| {
+        let way = (to - from).0;
+        if way == 0.0 {
+            let inside = low <= from && from <= high;
+            return if inside { (0.0, 1.0) } else { (1.0, 0.0) };
+        }
+        let (one, two) = ((low - from).0 / way, (high - from).0 / way);
+        (one.min(two), one.max(two))
+    };
+    let across = between(from.x, to.x, area.left, area.right);
+    let along = between(from.y, to.y, area.top, area.bottom);
+    across.0.max(along.0).max(0.0) <= across.1.min(along.1).min(1.0)
+}
+
+/// Where a line from head to head begins and ends.
+fn ends(
+    (start, start_area): (Point, Area),
+    (end, mut end_area): (Point, Area),
+    to: &Chord,
+    tops: &[Sp],
+    signs: &Signs,
+) -> Option<(Point, Point)> {
     // What stands before the note is joined with it.
     let top = tops[to.origin.staff];
     for sign in &to.accidentals {
@@ -84,13 +155,25 @@ fn beyond(from: Point, to: Point, area: Area) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::runs_through;
     use crate::frame::{Ink, Item, Role};
     use crate::testing::picture;
+    use crate::units::{Area, Point, Sp};
 
     /// The lines of a piece.
     fn leads(text: &str) -> Vec<Item> {
         let items = picture(text).blocks.into_iter().flat_map(|block| block.frame.items);
         items.filter(|item| item.role == Role::VoiceLead).collect()
+    }
+
+    /// The line runs from the lower left to the upper right.
+    #[test]
+    fn a_line_runs_through_what_lies_on_its_way() {
+        let (from, to) = (Point::new(Sp(0.0), Sp(4.0)), Point::new(Sp(4.0), Sp(0.0)));
+        let square = |x: f64, y: f64| Area::new(Sp(x), Sp(y), Sp(x + 1.0), Sp(y + 1.0));
+        assert!(runs_through(from, to, square(1.5, 1.5)));
+        assert!(!runs_through(from, to, square(0.5, 0.5)));
+        assert!(!runs_through(from, to, square(4.5, -1.5)), "behind its end");
     }
 
     /// The tenor's low E can only be the left hand's.

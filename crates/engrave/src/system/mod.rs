@@ -31,7 +31,7 @@ use crate::incipit::Incipit;
 use crate::lettering::{CAPITAL_HEIGHT, Letterer, Lettering};
 use crate::look::BarLines;
 use crate::practice::{
-    AFTER_BAR_LINE, BEFORE_BAR_LINE, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES,
+    AFTER_BAR_LINE, BEFORE_BAR_LINE, BEFORE_CHANGED_CLEF, BEFORE_COURTESY, BETWEEN_KEYBOARD_STAVES,
     BETWEEN_STAVES_WHITE, BETWEEN_VOICE_STAVES, CHANGED_CLEF, STAFF, STAFF_LINE,
 };
 use crate::spacing::{self, BarSpace, REPEAT_BEGINS};
@@ -211,7 +211,7 @@ impl Workshop<'_> {
             self.draw_lead(plan, *place, &mut drafts_of_staves, &mut pending);
         }
         self.draw_courtesy(plan, &mut drafts_of_staves);
-        self.draw_changed_clefs(plan, &places, &mut drafts_of_staves);
+        self.draw_changed_clefs(&places, &mut drafts_of_staves);
         self.draw_empty_staves(&places, &mut drafts_of_staves);
         notes::draw_silences(&silences, &mut drafts_of_staves);
         notes::draw(self, &mut lines, &mut drafts_of_staves);
@@ -402,12 +402,7 @@ impl Workshop<'_> {
         let changes = self.changed_clefs(bar + 1);
         let widths = changes.map(|(_, _, sign)| self.signs.area(sign).right * CHANGED_CLEF);
         let widest = widths.fold(Sp::ZERO, Sp::max);
-        if widest > Sp::ZERO { widest + BEFORE_BAR_LINE } else { Sp::ZERO }
-    }
-
-    /// Whether a clef changes with a bar.
-    pub(crate) fn changes_clef(&self, bar: usize) -> bool {
-        self.changed_clefs(bar).next().is_some()
+        if widest > Sp::ZERO { BEFORE_CHANGED_CLEF + widest + BEFORE_BAR_LINE } else { Sp::ZERO }
     }
 
     /// The staves whose clef changes with a bar, with the new clefs.
@@ -419,19 +414,14 @@ impl Workshop<'_> {
         })
     }
 
-    /// The clefs that change behind the end of a system: small, before its last bar line (Ross,
-    /// Gould). A system begins wherever a clef changes.
-    fn draw_changed_clefs(
-        &self,
-        plan: &SystemPlan,
-        places: &[BarPlace],
-        drafts: &mut [StaffDraft<'_>],
-    ) {
-        let Some(last) = places.last() else { return };
-        let x = last.end - self.clef_width(last.number);
-        for (staff, clef, sign) in self.changed_clefs(plan.bars.end) {
-            let at = Point::new(x, column::y_of(2 * Place::from(clef.line)));
-            drafts[staff].scaled(Role::Clef, None, sign, at, CHANGED_CLEF);
+    /// The clefs that change: small, before the bar line, also the last one of a system (Ross, Gould).
+    fn draw_changed_clefs(&self, places: &[BarPlace], drafts: &mut [StaffDraft<'_>]) {
+        for place in places {
+            let x = place.end - self.clef_width(place.number) + BEFORE_CHANGED_CLEF;
+            for (staff, clef, sign) in self.changed_clefs(place.number + 1) {
+                let at = Point::new(x, column::y_of(2 * Place::from(clef.line)));
+                drafts[staff].scaled(Role::Clef, None, sign, at, CHANGED_CLEF);
+            }
         }
     }
 
@@ -506,6 +496,11 @@ impl Workshop<'_> {
         let staves = staves
             .map(|(staff, top)| StaffPlace {
                 clef: staff.clef_in(plan.bars.start),
+                clef_changes: places
+                    .iter()
+                    .skip(1)
+                    .filter_map(|place| Some((place.start, staff.clef_change(place.number)?)))
+                    .collect(),
                 octave_change: staff.octave_change,
                 bottom: *top + STAFF,
             })

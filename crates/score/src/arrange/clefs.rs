@@ -2,8 +2,7 @@
 //! lines, changing where that helps for long.
 //!
 //! Of all ways to give each bar of a staff one of two clefs, that of the least cost is taken, in one
-//! pass over the bars. A picture begins a system where a clef changes, so a change has to pay for
-//! that too.
+//! pass over the bars.
 
 use rudiments::Clef;
 
@@ -13,15 +12,15 @@ use crate::{Close, Score};
 
 const CLEFS: [Clef; 2] = [TREBLE, BASS];
 
-/// A change of clef, in ledger lines squared: what fifteen notes on two lines cost, about a system's.
-/// A few notes are read on ledger lines rather than under another clef.
-const CHANGE: u64 = 60;
+/// A change of clef, in ledger lines squared: five notes on two lines. There and back has to spare a
+/// player ten of them, so a few notes are read on ledger lines rather than under another clef.
+const CHANGE: u64 = 20;
 
 /// The same at the beginning of a section, or after a bar in which the staff is silent.
-const CHANGE_BETWEEN_PHRASES: u64 = 30;
+const CHANGE_BETWEEN_PHRASES: u64 = 10;
 
-/// The piece begins with the other staff's clef.
-const UNUSUAL: u64 = 30;
+/// The piece begins with the clef of the other staff.
+const UNUSUAL: u64 = 10;
 
 /// Gives the staves of a keyboard score the clefs that fit. Linear in the number of notes.
 pub(super) fn fit(score: &Score, bars: &[ArrangedBar<'_>], staves: &mut [Staff]) {

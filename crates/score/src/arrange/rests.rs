@@ -73,7 +73,10 @@ fn before_entry(bar: &Bar, arranged: &ArrangedBar, voice: usize, place: usize) -
     let segments = &arranged.voices[voice];
     let rest = &segments[place];
     let Some(entry) = segments.get(place + 1) else { return false };
-    let short = rest.length < Time::minims(1);
+    // Of a longer rest that a beat cuts in two, one half alone would say what is not so.
+    let before = place.checked_sub(1).map(|before| &segments[before]);
+    let cut = before.is_some_and(|before| before.event == rest.event && is_short(before));
+    let short = is_short(rest) && !cut;
     let off_beat = !(entry.onset - bar.start).within(Time::minims(1)).is_zero();
     if entry.is_rest() || entry.staff != rest.staff || !short || !off_beat {
         return false;
@@ -93,6 +96,10 @@ fn before_entry(bar: &Bar, arranged: &ArrangedBar, voice: usize, place: usize) -
     }
     let ranges: Vec<(i32, i32)> = others.into_iter().filter_map(range).collect();
     ranges.iter().all(|(_, top)| *top < low) || ranges.iter().all(|(bottom, _)| high < *bottom)
+}
+
+fn is_short(rest: &Segment) -> bool {
+    rest.length < Time::minims(1)
 }
 
 /// The lowest and the highest rung of a segment's notes.
@@ -194,6 +201,9 @@ mod tests {
         assert_eq!(shown(Rests::Needed, &voices).0, at(&[(0, "2")]));
         // Not where something else begins with it.
         let voices = ["_:2 _:1/2 E5:1/2 D5:1", "A4:5/2 G4:3/2", "C3:4"];
+        assert_eq!(shown(Rests::Needed, &voices).0, at(&[]));
+        // Not the second half of a longer rest.
+        let voices = ["E5:1/2 _:1 E5:1/2 D5:2", "A4:4", "C3:4"];
         assert_eq!(shown(Rests::Needed, &voices).0, at(&[]));
     }
 

@@ -115,6 +115,19 @@ fn bar_lines_and_repeats() {
     assert_eq!(attributes(&xml, "measure"), numbers);
 }
 
+/// A rest that other voices of the staff cover is there, as time needs it, but not seen.
+#[test]
+fn rests_that_are_left_out_are_not_printed() {
+    let text = "voice A clef C1\n br A4\nvoice B clef C1\n sb G4 _\nvoice F clef F4\n br C3\n";
+    let shown = |rests| {
+        let xml = written(text, Options { rests, ..Options::default() });
+        attributes(&xml, "note")
+    };
+    let notes = |rest: &str| ["", "", rest, ""].map(str::to_owned).to_vec();
+    assert_eq!(shown(score::Rests::Needed), notes("print-object=no"));
+    assert_eq!(shown(score::Rests::All), notes(""));
+}
+
 #[test]
 fn signs_of_meter() {
     let sign = |sign: &str| {
