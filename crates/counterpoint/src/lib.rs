@@ -36,6 +36,7 @@
 mod against;
 pub mod causes;
 mod dyad;
+mod inflections;
 mod kinds;
 mod length;
 mod melodies;

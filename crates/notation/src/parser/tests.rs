@@ -555,10 +555,9 @@ fn two_hundred_thousand_brackets_are_read() {
 /// What stands on the next line is no argument that was typed with blanks, whatever follows it there.
 #[test]
 fn a_keyword_without_its_argument_takes_nothing_from_the_next_line() {
-    for text in [
-        "voice A clef C1\n Sign \n Bb, voice A clef C1\n",
-        "voice A clef C1\n Sign \n 3~E sb\n",
-    ] {
+    for text in
+        ["voice A clef C1\n Sign \n Bb, voice A clef C1\n", "voice A clef C1\n Sign \n 3~E sb\n"]
+    {
         let (after, before, left) = mended(text);
         assert!(is_within(&left, &before), "{after}\n{before:?} {left:?}");
     }
