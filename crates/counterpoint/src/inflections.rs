@@ -184,3 +184,31 @@ impl Sink for FalseInterval {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use notation::parse;
+    use score::{BarLength, align, reckon};
+
+    use super::*;
+
+    /// Where the melody around the third note of the first voice comes elsewhere with the same intervals.
+    fn elsewhere(first: &str, second: &str) -> Option<(String, u32)> {
+        let text = format!("voice A clef C1\n {first}\nvoice B clef C4\n {second}\n");
+        let piece = parse(&text).piece;
+        let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+        let texture = Texture::new(&piece, &score);
+        let read = |place: usize| texture.lines[0].notes.get(place).copied();
+        let found = Inflections::elsewhere(&texture, (0, 2), read);
+        found.map(|(line, note)| (line.name.clone(), note.event))
+    }
+
+    #[test]
+    fn a_melody_is_found_with_its_intervals_and_values() {
+        let there = Some(("B".to_owned(), 3));
+        assert_eq!(elsewhere("mn A4 G F#4 G A", "mn _ A3 G F#3 G A"), there);
+        assert_eq!(elsewhere("mn A4 G F#4 G A", "mn _ D4 C B3 C D"), there);
+        assert_eq!(elsewhere("mn A4 G F#4 G A", "mn _ A3 G F3 G A"), None);
+        assert_eq!(elsewhere("mn A4 G F#4 G A", "mn _ A3 G sb F#3 mn G A"), None);
+    }
+}

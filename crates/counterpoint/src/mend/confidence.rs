@@ -48,7 +48,7 @@ const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
 /// (common practice).
 const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0;
 
-/// Signs that are less likely are not weighed: what voices make with one another seldom decides about a
+/// Signs that are less likely are not suggested: what voices make with one another seldom decides about a
 /// sign, and hints at many.
 const LEAST_SIGN: f64 = 0.05;
 
@@ -113,11 +113,17 @@ pub(crate) fn suspects(
         .collect();
     // In order, so that the sum is the same each time.
     places.sort_by_key(|place| (place.best.voice, place.item));
-    let sum =
-        |places: &[Suspect]| nothing + places.iter().map(|place| place.probability).sum::<f64>();
-    let all = sum(&places);
-    places.retain(|place| !place.is_of_sign() || place.probability >= LEAST_SIGN * all);
-    let total = sum(&places);
+    // Where little speaks for a sign that is missing, it may be left to the singers, which remains a
+    // reading of its own; a printed one against which little speaks is right.
+    let sum = |places: &[Suspect]| places.iter().map(|place| place.probability).sum::<f64>();
+    let least_sign = LEAST_SIGN * (nothing + sum(&places));
+    let is_hint = |place: &mut Suspect| place.is_of_sign() && place.probability < least_sign;
+    let left: f64 = places
+        .extract_if(.., is_hint)
+        .filter(|place| place.best.candidate.kind == Kind::AccidentalLeftOut)
+        .map(|place| place.probability)
+        .sum();
+    let total = nothing + left + sum(&places);
     for place in &mut places {
         place.probability /= total;
     }
