@@ -85,24 +85,24 @@ fn main() {
     match given.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
         ["--folds"] => folds(&pieces),
         ["--only", rules @ ..] => {
-            let only = rules.iter().flat_map(|rule| places(rule)).collect();
-            print!("{}", tuned(&pieces, Some(only)));
+            let only: Vec<usize> = rules.iter().flat_map(|rule| places(rule)).collect();
+            print!("{}", tuned(&pieces, Some(&only)));
         }
         _ => print!("{}", tuned(&pieces, None)),
     }
 }
 
 /// The weights tuned on some pieces; the others are as they were if only some places are tuned.
-fn tuned(pieces: &[Material], only: Option<Vec<usize>>) -> Weights {
+fn tuned(pieces: &[Material], only: Option<&[usize]>) -> Weights {
     let mut weights = begin(pieces);
-    if let Some(only) = &only {
+    if let Some(only) = only {
         for (place, weight) in weights.values_mut().iter_mut().enumerate() {
             if !only.contains(&place) {
                 *weight = Weights::tuned().values()[place];
             }
         }
     }
-    let is_open = |place: usize| only.as_ref().is_none_or(|only| only.contains(&place));
+    let is_open = |place: usize| only.is_none_or(|only| only.contains(&place));
     let open: Vec<bool> = (0..weights.values().len()).map(is_open).collect();
     let first = weights.clone();
     for round in 0..ROUNDS {

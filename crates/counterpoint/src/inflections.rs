@@ -100,11 +100,11 @@ impl Inflections {
 
     /// Where a melody comes elsewhere with the intervals that it has as it is `read` at a place: the line
     /// and the note.
-    pub(crate) fn elsewhere<'t>(
-        texture: &'t Texture,
+    pub(crate) fn elsewhere(
+        texture: &Texture,
         (line_number, place): (usize, usize),
         read: impl Fn(usize) -> Option<Note>,
-    ) -> Option<(&'t Line, &'t Note)> {
+    ) -> Option<(&Line, &Note)> {
         let wanted = around(place, read)?;
         let mut all = texture.lines.iter().enumerate().flat_map(|(number, line)| {
             line.notes.iter().enumerate().map(move |(place, note)| ((number, place), line, note))

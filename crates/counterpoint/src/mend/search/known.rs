@@ -140,8 +140,8 @@ pub(super) fn inflected<'w, S: Sum<'w>>(
     let mut changed = S::nothing(weights);
     let mut known = S::nothing(weights);
     let inflections = &melodies.inflections;
-    inflections.observe(candidate.at, typed, &as_read, against, |seen| changed.count(seen));
-    inflections.observe(candidate.at, typed, &as_typed, against, |seen| known.count(seen));
+    inflections.observe(candidate.at, typed, as_read, against, |seen| changed.count(seen));
+    inflections.observe(candidate.at, typed, as_typed, against, |seen| known.count(seen));
     changed.subtract(&known);
     changed
 }
