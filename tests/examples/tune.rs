@@ -6,6 +6,9 @@
 //! pieces that they were not tuned on, and finds the constants of
 //! `crates/counterpoint/src/mend/confidence.rs`.
 //!
+//! `--only inflection "slip/sign left out"` tunes the weights of these rules and kinds, and leaves all
+//! others as they are: for a rule that was added since.
+//!
 //! The weights begin as log-odds: how much more often a feature occurs where a voice is moved
 //! against the others than where it stands. Then they are fitted by conditional logistic
 //! regression (D. `McFadden`, "Conditional logit analysis of qualitative choice behavior", 1974; from
@@ -14,7 +17,7 @@
 //! that rare features keep what counting says of them.
 
 use counterpoint::mend::Kind as Slip;
-use counterpoint::mend::tuning::{Case, cases, counts, first_weights, no_slip};
+use counterpoint::mend::tuning::{Case, cases, counts, first_weights, no_slip, places};
 use counterpoint::weights::Weights;
 use suite::opendata;
 use suite::slips::{
@@ -78,21 +81,34 @@ impl Choice {
 fn main() {
     let Some(opendata) = opendata() else { return };
     let pieces = development(&opendata);
-    if std::env::args().any(|argument| argument == "--folds") {
-        folds(&pieces);
-    } else {
-        print!("{}", tuned(&pieces));
+    let given: Vec<String> = std::env::args().skip(1).collect();
+    match given.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        ["--folds"] => folds(&pieces),
+        ["--only", rules @ ..] => {
+            let only: Vec<usize> = rules.iter().flat_map(|rule| places(rule)).collect();
+            print!("{}", tuned(&pieces, Some(&only)));
+        }
+        _ => print!("{}", tuned(&pieces, None)),
     }
 }
 
-/// The weights tuned on some pieces.
-fn tuned(pieces: &[Material]) -> Weights {
+/// The weights tuned on some pieces; the others are as they were if only some places are tuned.
+fn tuned(pieces: &[Material], only: Option<&[usize]>) -> Weights {
     let mut weights = begin(pieces);
+    if let Some(only) = only {
+        for (place, weight) in weights.values_mut().iter_mut().enumerate() {
+            if !only.contains(&place) {
+                *weight = Weights::tuned().values()[place];
+            }
+        }
+    }
+    let is_open = |place: usize| only.is_none_or(|only| only.contains(&place));
+    let open: Vec<bool> = (0..weights.values().len()).map(is_open).collect();
     let first = weights.clone();
     for round in 0..ROUNDS {
         let choices = choices(pieces, &weights, round as u64);
         eprintln!("round {round}: {} cases", choices.len());
-        fit(&choices, &first, &mut weights);
+        fit(&choices, &first, &open, &mut weights);
     }
     weights
 }
@@ -107,7 +123,7 @@ fn folds(pieces: &[Material]) {
             let of = |(place, _): &(usize, &Material)| (place % FOLDS == fold) == inside;
             pieces.iter().enumerate().filter(of).map(|(_, piece)| piece.clone()).collect()
         };
-        let weights = tuned(&part(false));
+        let weights = tuned(&part(false), None);
         let test = choices(&part(true), &weights, 1000);
         tests.push((weights, test));
     }
@@ -207,10 +223,12 @@ fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
         };
         let seed = SEED + round * 7;
         let mut slips = planted(piece, &RHYTHM, rhythm, seed);
-        let (rare, usual): (Vec<Kind>, Vec<Kind>) =
-            PITCH.into_iter().partition(|kind| *kind == Kind::Exchanged);
+        let (rare, usual): (Vec<Kind>, Vec<Kind>) = PITCH
+            .into_iter()
+            .partition(|kind| matches!(kind, Kind::Exchanged | Kind::AccidentalTooMany));
         slips.extend(planted(piece, &usual, pitch, seed + 1));
-        // A note is put a step away far more often than two are exchanged.
+        // A note is put a step away far more often than two are exchanged, or a sign is typed that nobody
+        // sees.
         slips.extend(planted(piece, &rare, pitch / 4, seed + 3));
         slips.extend(planted(piece, &[Kind::Step], pitch * 2, seed + 2));
         choices.extend(slips.iter().filter_map(|slip| choice(piece, Some(slip), weights)));
@@ -264,12 +282,13 @@ fn is_right(case: &Case, slip: &Planted) -> bool {
         Kind::WrongClef => case.kind == Slip::WrongClef,
         Kind::Exchanged => case.kind == Slip::Exchanged,
         Kind::AccidentalLeftOut => case.kind == Slip::AccidentalLeftOut,
+        Kind::AccidentalTooMany => case.kind == Slip::AccidentalTooMany,
     };
     kind && case.voice == slip.voice && case.index == Some(slip.index)
 }
 
 /// Fits the weights to the choices, by gradient steps of adapted size (Adam: Kingma, Ba, 2015).
-fn fit(choices: &[Choice], first: &Weights, weights: &mut Weights) {
+fn fit(choices: &[Choice], first: &Weights, open: &[bool], weights: &mut Weights) {
     let count = first.values().len();
     let (mut mean, mut square) = (vec![0.0_f32; count], vec![0.0_f32; count]);
     for step in 1..=STEPS {
@@ -278,7 +297,8 @@ fn fit(choices: &[Choice], first: &Weights, weights: &mut Weights) {
         for choice in choices {
             loss += push(choice, weights, &mut gradient);
         }
-        for (feature, weight) in weights.values_mut().iter_mut().enumerate() {
+        let all = weights.values_mut().iter_mut().zip(open).enumerate();
+        for (feature, (weight, _)) in all.filter(|(_, (_, open))| **open) {
             gradient[feature] += DRAWN * (*weight - first.values()[feature]);
             mean[feature] = 0.9 * mean[feature] + 0.1 * gradient[feature];
             square[feature] = 0.99 * square[feature] + 0.01 * gradient[feature].powi(2);

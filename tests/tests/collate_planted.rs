@@ -30,7 +30,7 @@ fn difference(kind: Kind) -> DifferenceKind {
         Kind::Step | Kind::Third | Kind::Octave | Kind::WrongClef | Kind::Exchanged => {
             DifferenceKind::Pitch
         }
-        Kind::AccidentalLeftOut => DifferenceKind::Accidental,
+        Kind::AccidentalLeftOut | Kind::AccidentalTooMany => DifferenceKind::Accidental,
     }
 }
 

@@ -81,6 +81,14 @@ impl<'t> Against<'t> {
         self.finals.get(section as usize).map_or(&[], Vec::as_slice)
     }
 
+    /// The notes of the other voices that sound within so many ticks of a moment.
+    pub(crate) fn near(&self, at: i64, within: i64) -> impl Iterator<Item = &'t Note> {
+        self.others.iter().flat_map(move |other| {
+            let first = other.notes.partition_point(|note| note.end <= at - within);
+            other.notes[first..].iter().take_while(move |note| note.onset <= at + within)
+        })
+    }
+
     /// Begins a pass from a moment on.
     pub(crate) fn seek(&mut self, at: i64) {
         for other in &mut self.others {

@@ -38,6 +38,7 @@
 mod against;
 pub mod causes;
 mod dyad;
+mod inflections;
 pub mod invention;
 mod kinds;
 mod length;

@@ -1,8 +1,9 @@
-//! All melodies of a piece, and how long the note in the midst of each lasts.
+//! All melodies of a piece: how long the note in the midst of each lasts, and how it is inflected.
 
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hasher};
 
+use crate::inflections::Inflections;
 use crate::kinds::Kinds;
 use crate::length::Length;
 use crate::texture::{Note, Texture};
@@ -16,26 +17,29 @@ pub(crate) type Window = (Melody, Length);
 /// How often something has each class of length.
 pub(crate) type Lengths = [u16; Length::COUNT];
 
-/// How often the note in the midst of a melody has each class of length.
-pub(crate) struct Melodies(HashMap<Melody, Lengths, BuildHasherDefault<Scattering>>);
+/// How often the note in the midst of a melody has each class of length, and how it is inflected.
+pub(crate) struct Melodies {
+    lengths: HashMap<Melody, Lengths, BuildHasherDefault<Scattering>>,
+    pub(crate) inflections: Inflections,
+}
 
 impl Melodies {
     /// All melodies of a texture.
     pub(crate) fn new(texture: &Texture) -> Melodies {
-        let mut melodies = Melodies(HashMap::default());
+        let mut all: HashMap<Melody, Lengths, _> = HashMap::default();
         for line in &texture.lines {
             for (melody, length) in windows(line.notes.iter()) {
-                let lengths = melodies.0.entry(melody).or_insert([0; Length::COUNT]);
+                let lengths = all.entry(melody).or_insert([0; Length::COUNT]);
                 let count = &mut lengths[length.number()];
                 *count = count.saturating_add(1);
             }
         }
-        melodies
+        Melodies { lengths: all, inflections: Inflections::new(texture) }
     }
 
     /// The lengths of the note in the midst of a melody.
     pub(crate) fn lengths(&self, melody: Melody) -> Option<&Lengths> {
-        self.0.get(&melody)
+        self.lengths.get(&melody)
     }
 }
 

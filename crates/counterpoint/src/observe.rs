@@ -65,6 +65,7 @@ pub fn observe(piece: &Piece, score: &Score) -> Vec<Observation> {
         let mut against = Against::all(&texture, number);
         against.stretch(&line.notes, 0..line.notes.len(), 0, &mut listing, |_| ());
         listing.likenesses(&melodies);
+        listing.inflections(&melodies, &mut against);
     }
     let mut seen = listing.seen;
     seen.sort_by_key(|observation| (observation.at, observation.event.voice));
@@ -100,6 +101,19 @@ impl Listing<'_> {
             if let Some(likeness) = Likeness::of(length, &others) {
                 self.add(likeness.what(), five[2].onset, &five[2], None);
             }
+        }
+    }
+}
+
+impl Listing<'_> {
+    /// How the notes of a line are inflected.
+    fn inflections(&mut self, melodies: &Melodies, against: &mut Against<'_>) {
+        let notes = &self.texture.lines[self.line].notes;
+        for (place, note) in notes.iter().enumerate() {
+            let read = |place: usize| notes.get(place).copied();
+            melodies.inflections.observe(place, notes, read, against, |seen| {
+                self.add(seen.what(), note.onset, note, None);
+            });
         }
     }
 }

@@ -52,6 +52,8 @@ named! {
         Exchanged = "notes exchanged",
         /// A sign is left out.
         AccidentalLeftOut = "sign left out",
+        /// A sign is too many.
+        AccidentalTooMany = "sign too many",
         /// A stretch is read under a wrong clef.
         WrongClef = "wrong clef",
     }
@@ -74,8 +76,8 @@ impl Kind {
 
     /// Whether it is a slip in the pitch of a note or two, which may also be meant.
     pub(crate) fn is_of_one_pitch(self) -> bool {
-        use Kind::{AccidentalLeftOut, Exchanged, Octave, Step, Third};
-        matches!(self, Step | Third | Octave | Exchanged | AccidentalLeftOut)
+        use Kind::{AccidentalLeftOut, AccidentalTooMany, Exchanged, Octave, Step, Third};
+        matches!(self, Step | Third | Octave | Exchanged | AccidentalLeftOut | AccidentalTooMany)
     }
 
     /// Whether all that follows is displaced in time.
@@ -139,8 +141,8 @@ pub enum Repair {
         /// The tone of the next.
         second: Tone,
     },
-    /// The same tone with a printed sign.
-    Sign(Accidental),
+    /// The same tone with a printed sign, or with none.
+    Sign(Option<Accidental>),
     /// So many steps higher, or lower, for so many events from this one on.
     Transpose {
         /// Steps, up positive.

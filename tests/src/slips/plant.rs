@@ -1,7 +1,7 @@
 //! Slips as people make them who copy music.
 
 use notation::{Dot, Event, Sound};
-use rudiments::Value;
+use rudiments::{Accidental, Signature, Step, Value};
 
 use super::random::Random;
 use super::slots::{Slot, SlotVoice, in_force};
@@ -30,6 +30,7 @@ pub enum Kind {
     WrongClef,
     Exchanged,
     AccidentalLeftOut,
+    AccidentalTooMany,
 }
 
 /// The kinds that displace what follows.
@@ -50,13 +51,14 @@ pub const RHYTHM: [Kind; 13] = [
 ];
 
 /// The kinds that change what sounds.
-pub const PITCH: [Kind; 6] = [
+pub const PITCH: [Kind; 7] = [
     Kind::Step,
     Kind::Third,
     Kind::Octave,
     Kind::WrongClef,
     Kind::Exchanged,
     Kind::AccidentalLeftOut,
+    Kind::AccidentalTooMany,
 ];
 
 /// A slip that was planted.
@@ -89,7 +91,8 @@ pub fn plant(
     if !open.contains(&true) {
         open.fill(true);
     }
-    let place = Place { slots: &clean[voice].slots, events: &events, open };
+    let signature = signature(&clean[voice]);
+    let place = Place { slots: &clean[voice].slots, events: &events, open, signature };
     let number = match kind {
         Kind::LineLeftOut => return line_left_out(clean, voice, &place, random),
         Kind::WrongClef => return wrong_clef(clean, voice, &place, random),
@@ -129,6 +132,13 @@ pub fn plant(
                 }
             }
         }
+        Kind::AccidentalTooMany => {
+            if let Slot::Event(Event { sound: Sound::Notes(notes), .. }) = &mut slots[at] {
+                for note in notes.iter_mut() {
+                    note.printed = sign_too_many(note.tone.step, signature);
+                }
+            }
+        }
         _ => change(&mut slots[at], kind, random),
     }
     Some(Planted { kind, voice, index, voices })
@@ -141,6 +151,25 @@ struct Place<'v> {
     events: &'v [usize],
     /// Whether a slip may be planted at each.
     open: Vec<bool>,
+    /// The signature at the beginning.
+    signature: Signature,
+}
+
+fn signature(voice: &SlotVoice) -> Signature {
+    let typed = voice.opening.split_once("signature ").and_then(|(_, rest)| rest.split(' ').next());
+    typed.and_then(Signature::parse).unwrap_or(Signature::NONE)
+}
+
+/// The sign that is put before a step by mistake: one that the music of the time has there, and the
+/// signature has not.
+fn sign_too_many(step: Step, signature: Signature) -> Option<Accidental> {
+    let sign = match step {
+        _ if signature.alteration(step) < 0 => Accidental::Sharp,
+        Step::F | Step::C | Step::G => Accidental::Sharp,
+        Step::B | Step::E | Step::A => Accidental::Flat,
+        Step::D => return None,
+    };
+    Some(sign)
 }
 
 impl Place<'_> {
@@ -208,6 +237,18 @@ impl Place<'_> {
                 tones.is_some_and(|(one, next)| one != next) && !self.is_final(number)
             }
             Kind::AccidentalLeftOut => event.notes().iter().any(|note| note.printed.is_some()),
+            Kind::AccidentalTooMany => match event.notes() {
+                [note] => {
+                    let before = number.checked_sub(1).map(|before| self.event(before).notes());
+                    let again =
+                        before.is_some_and(|before| before.iter().any(|b| b.tone == note.tone));
+                    note.printed.is_none()
+                        && note.editorial.is_none()
+                        && !again
+                        && sign_too_many(note.tone.step, self.signature).is_some()
+                }
+                _ => false,
+            },
             Kind::LineLeftOut
             | Kind::WrongClef
             | Kind::WordLeftOut

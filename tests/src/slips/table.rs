@@ -3,14 +3,14 @@
 use std::collections::BTreeSet;
 use std::fmt;
 
-use counterpoint::mend::retype;
+use counterpoint::mend::{Suggestion, retype};
 use notation::{Piece, apply, parse};
 
 use super::Trial;
 use super::measure::{Rate, is_rhythm, names, planted, planted_twice, trial};
 use super::pieces::{Group, Material};
 use super::plant::{Kind, PITCH, RHYTHM};
-use super::slots::text_of_slots;
+use super::slots::{SlotVoice, text_of_slots};
 
 /// How many slips are planted in each piece: of each kind of rhythm, of pitch, and two at once.
 #[derive(Clone, Copy, Debug)]
@@ -53,11 +53,33 @@ pub struct Results {
     pub undone: (usize, usize),
     /// Two slips: both among the first five, one, and all.
     pub pairs: (usize, usize, usize),
-    /// Clean pieces, and what was suggested there with at least a half.
-    pub clean: (usize, Vec<String>),
-    /// By tenths of confidence: slips that are suggested, and those of which a reading names the planted
-    /// event.
-    pub confidence: [(usize, usize); 10],
+    /// Clean pieces, and how many have a suggestion of at least a half.
+    pub clean: (usize, usize),
+    /// What is suggested for clean pieces with a tenth or more, and in how many of their copies with
+    /// slips it is suggested too.
+    pub oddities: Vec<(String, usize)>,
+    /// By tenths of confidence: slips that are suggested.
+    pub confidence: [Bin; 10],
+}
+
+/// Suggested slips of about the same confidence.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Bin {
+    /// All of them.
+    pub cases: usize,
+    /// Those of which a reading names the planted event.
+    pub right: usize,
+    /// All of them, if what is suggested for the clean piece too is counted once, there, and not again
+    /// in each of its copies.
+    pub places: usize,
+}
+
+/// A slip that is suggested for a clean piece.
+struct Oddity {
+    /// The first of its readings.
+    reading: Suggestion,
+    /// In how many copies it is suggested too.
+    copies: usize,
 }
 
 /// Plants slips in the pieces of a group, and looks how they are found.
@@ -70,17 +92,20 @@ pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
         same_music: Rate::default(),
         undone: (0, 0),
         pairs: (0, 0, 0),
-        clean: (0, Vec::new()),
-        confidence: [(0, 0); 10],
+        clean: (0, 0),
+        oddities: Vec::new(),
+        confidence: [Bin::default(); 10],
     };
     for piece in pieces.iter().filter(|piece| piece.group == group) {
         let clean = music(&parse(&text_of_slots(&piece.voices)).piece);
+        let mut oddities = results.count_clean(piece);
         for place in 0..results.kinds.len() {
             let kind = results.kinds[place].0;
             let each = if is_rhythm(kind) { amount.rhythm } else { amount.pitch };
             for slip in planted(piece, &[kind], each, SEED) {
                 let trial = trial(piece, vec![slip]);
                 results.count(place, &trial, &clean);
+                results.count_confidence(&trial, piece, &mut oddities);
             }
         }
         for (first, second) in planted_twice(piece, amount.pairs, SEED) {
@@ -91,23 +116,18 @@ pub fn measure(pieces: &[Material], group: Group, amount: Amount) -> Results {
             results.pairs.1 += usize::from(found == 1);
             results.pairs.2 += 1;
         }
-        results.clean.0 += 1;
-        let trial = trial(piece, Vec::new());
-        if let Some(first) = trial.suggestions.first().filter(|first| first.slip_confidence >= 0.5)
-        {
-            results.clean.1.push(format!(
-                "{} {} {}: {} -> {} ({:.2})",
-                piece.name,
-                first.name,
-                first.index.unwrap_or(0),
-                first.printed,
-                first.read,
-                first.slip_confidence
-            ));
-        }
+        let told = oddities.into_iter().filter(|oddity| oddity.reading.slip_confidence >= TOLD);
+        results.oddities.extend(told.map(|Oddity { reading, copies }| {
+            let (name, index) = (&reading.name, reading.index.unwrap_or(0));
+            let (change, confidence) = (reading.change(), reading.slip_confidence);
+            (format!("{} {name} {index}: {change} ({confidence:.2})", piece.name), copies)
+        }));
     }
     results
 }
+
+/// From this confidence on it is told what is suggested for clean pieces.
+const TOLD: f64 = 0.1;
 
 /// Other than the seeds of the tuning program.
 const SEED: u64 = 1725;
@@ -144,13 +164,51 @@ impl Results {
             self.undone.0 += usize::from(mended(found) == Some(true));
             self.undone.1 += 1;
         }
+    }
+
+    /// What is suggested for a piece without slips.
+    fn count_clean(&mut self, piece: &Material) -> Vec<Oddity> {
+        let suggestions = trial(piece, Vec::new()).suggestions;
+        let likeliest = suggestions.first().map_or(0.0, |first| first.slip_confidence);
+        self.clean.0 += 1;
+        self.clean.1 += usize::from(likeliest >= 0.5);
+        let mut told = BTreeSet::new();
+        let first = suggestions.into_iter().filter(|found| told.insert(found.slip));
+        let oddities: Vec<Oddity> = first.map(|reading| Oddity { reading, copies: 0 }).collect();
+        for Oddity { reading, .. } in &oddities {
+            self.confidence[tenth(reading)].places += 1;
+        }
+        oddities
+    }
+
+    /// How sure the suggestions are for a piece with a slip.
+    fn count_confidence(&mut self, trial: &Trial, piece: &Material, oddities: &mut [Oddity]) {
+        let slip = &trial.slips[0];
+        // Where an event of the copy stands in the clean piece.
+        let more = |voices: &[SlotVoice]| voices[slip.voice].events().len() as i64;
+        let moved = more(&piece.voices) - more(&slip.voices);
+        let clean_index = |found: &Suggestion| {
+            let index = found.index?;
+            let moves = found.voice == slip.voice && index >= slip.index;
+            index.checked_add_signed(if moves { moved as i32 } else { 0 })
+        };
         let slips: BTreeSet<usize> = trial.suggestions.iter().map(|found| found.slip).collect();
         for number in slips {
             let readings = || trial.suggestions.iter().filter(|found| found.slip == number);
-            let confidence = readings().next().map_or(0.0, |found| found.slip_confidence);
-            let tenth = ((confidence * 10.0) as usize).min(9);
-            self.confidence[tenth].0 += 1;
-            self.confidence[tenth].1 += usize::from(readings().any(|found| names(found, slip)));
+            let Some(first) = readings().next() else { continue };
+            let right = readings().any(|found| names(found, slip));
+            let known = oddities.iter_mut().find(|oddity| {
+                let known = &oddity.reading;
+                (known.voice, known.index) == (first.voice, clean_index(first))
+                    && known.change() == first.change()
+            });
+            let bin = &mut self.confidence[tenth(first)];
+            bin.cases += 1;
+            bin.right += usize::from(right);
+            match known.filter(|_| !right) {
+                Some(oddity) => oddity.copies += 1,
+                None => bin.places += 1,
+            }
         }
     }
 
@@ -162,6 +220,11 @@ impl Results {
             .map(|(_, rate)| *rate)
             .unwrap_or_default()
     }
+}
+
+/// The tenth of the confidence of the slip of a suggestion.
+fn tenth(suggestion: &Suggestion) -> usize {
+    ((suggestion.slip_confidence * 10.0) as usize).min(9)
 }
 
 /// What sounds in each voice: when, what, how long.
@@ -208,16 +271,23 @@ impl fmt::Display for Results {
         let (clean, alarms) = &self.clean;
         writeln!(
             f,
-            "Of {clean} clean pieces, {} have a suggestion of a half or more.",
-            alarms.len()
+            "Of {clean} clean pieces, {alarms} have a suggestion of a half or more. From a tenth on, and in how many of \
+             their copies:"
         )?;
-        for alarm in alarms {
-            writeln!(f, "    {alarm}")?;
+        for (oddity, copies) in &self.oddities {
+            writeln!(f, "    {oddity}, {copies}")?;
         }
-        writeln!(f, "\n{:<22}{:>5}{:>8}", "confidence", "", "right")?;
-        for (tenth, (count, right)) in self.confidence.iter().enumerate() {
-            let percent = 100.0 * *right as f64 / (*count).max(1) as f64;
-            writeln!(f, "from {:.1}{:>19}{percent:>8.1}", tenth as f64 / 10.0, count)?;
+        // What is suggested for the clean piece counts once among the places.
+        writeln!(
+            f,
+            "\n{:<22}{:>5}{:>8}{:>8}{:>8}",
+            "confidence", "cases", "right", "places", "right"
+        )?;
+        for (tenth, Bin { cases, right, places }) in self.confidence.iter().enumerate() {
+            let percent = |all: usize| 100.0 * *right as f64 / all.max(1) as f64;
+            let (of_cases, of_places) = (percent(*cases), percent(*places));
+            let from = tenth as f64 / 10.0;
+            writeln!(f, "from {from:.1}{cases:>19}{of_cases:>8.1}{places:>8}{of_places:>8.1}")?;
         }
         Ok(())
     }

@@ -145,11 +145,12 @@ pub(crate) fn plain(tone: Tone, note: &Note) -> Height {
     Height::of(pitch, note.signature)
 }
 
-/// A note with a sign before it.
-pub(crate) fn signed(mut note: Note, sign: Accidental) -> Note {
+/// A note with a sign before it, or with none.
+pub(crate) fn signed(mut note: Note, sign: Option<Accidental>) -> Note {
     note.pitch = note.pitch.map(|pitch| {
         let tone = pitch.tone();
-        let alteration = sign.alteration(tone.step, note.signature.alteration(tone.step));
+        let signature = note.signature.alteration(tone.step);
+        let alteration = sign.map_or(signature, |sign| sign.alteration(tone.step, signature));
         Height::of(Pitch::new(tone, alteration), note.signature)
     });
     note

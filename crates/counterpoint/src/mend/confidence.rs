@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::search::Hypothesis;
-use crate::slip::Kind;
+use crate::slip::{Kind, Repair};
 use crate::texture::Texture;
 use crate::weights::Weights;
 
@@ -19,6 +19,12 @@ pub(crate) struct Suspect {
     pub(crate) best: Hypothesis,
     /// How likely a slip is here.
     pub(crate) probability: f64,
+}
+
+impl Suspect {
+    fn is_of_sign(&self) -> bool {
+        matches!(self.best.candidate.repair, Repair::Sign(_))
+    }
 }
 
 /// How many events may have a slip. Any of them may, equally likely before the music is looked at.
@@ -37,6 +43,14 @@ const PITCH_DEARER: f64 = 1.0;
 /// thirteen clean pieces that were tuned on has a note that sounds like one; by Laplace's rule of
 /// succession, that is one piece in fifteen.
 const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
+
+/// The same of a note without a sign: as often as they are overlooked, signs are left to the singers
+/// (common practice).
+const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0;
+
+/// Signs that are less likely are not suggested: what voices make with one another seldom decides about a
+/// sign, and hints at many.
+const LEAST_SIGN: f64 = 0.05;
 
 /// How much less likely another slip is once one is known, against one at all.
 const ANOTHER: f64 = 0.1;
@@ -62,9 +76,11 @@ pub(crate) fn suspects(
     let least = hypotheses.iter().map(calibrated).fold(none, f64::min);
     let nothing = (least - none).exp();
     let prior = ANOTHER.powi(known as i32);
-    let meant = (SLIP_RATHER_THAN_MEANT * prior * nothing).max(f64::MIN_POSITIVE);
-    // Each place with how likely it is by rhythm and by longer stretches, and by one pitch.
-    let mut places: HashMap<(usize, u32), (Suspect, f64)> = HashMap::new();
+    let meant = [SLIP_RATHER_THAN_MEANT, OVERLOOKED_RATHER_THAN_LEFT]
+        .map(|rather| (rather * prior * nothing).max(f64::MIN_POSITIVE));
+    // Each place with how likely it is by rhythm and by longer stretches, and by what may be meant: one
+    // pitch, or that there is no sign.
+    let mut places: HashMap<(usize, u32), (Suspect, [f64; 2])> = HashMap::new();
     for hypothesis in hypotheses {
         let kind = hypothesis.candidate.kind;
         let odds = (least - calibrated(&hypothesis)).exp() * prior;
@@ -72,27 +88,42 @@ pub(crate) fn suspects(
         let item = line.notes[hypothesis.candidate.at].item;
         let (voice, own) = (hypothesis.voice, hypothesis.cost);
         let announced = hypothesis.candidate.is_announced(line);
-        let (place, of_pitch) = places.entry((voice, item)).or_insert_with(|| {
+        let (place, may_be_meant) = places.entry((voice, item)).or_insert_with(|| {
             let texture = Rc::clone(texture);
             let best = hypothesis.clone();
-            (Suspect { texture, item: item as usize, best, probability: 0.0 }, 0.0)
+            (Suspect { texture, item: item as usize, best, probability: 0.0 }, [0.0; 2])
         });
-        let may_be_meant = kind.is_of_one_pitch() && !announced;
-        *(if may_be_meant { of_pitch } else { &mut place.probability }) += odds;
+        *(if announced || !kind.is_of_one_pitch() {
+            &mut place.probability
+        } else {
+            &mut may_be_meant[usize::from(kind == Kind::AccidentalLeftOut)]
+        }) += odds;
         if own < place.best.cost {
             place.best = hypothesis;
         }
     }
     let mut places: Vec<Suspect> = places
         .into_values()
-        .map(|(mut place, pitch)| {
-            place.probability += pitch / (1.0 + pitch / meant);
+        .map(|(mut place, may_be_meant)| {
+            let limited =
+                may_be_meant.iter().zip(meant).map(|(odds, most)| odds / (1.0 + odds / most));
+            place.probability += limited.sum::<f64>();
             place
         })
         .collect();
     // In order, so that the sum is the same each time.
     places.sort_by_key(|place| (place.best.voice, place.item));
-    let total = nothing + places.iter().map(|place| place.probability).sum::<f64>();
+    // Where little speaks for a sign that is missing, it may be left to the singers, which remains a
+    // reading of its own; a printed one against which little speaks is right.
+    let sum = |places: &[Suspect]| places.iter().map(|place| place.probability).sum::<f64>();
+    let least_sign = LEAST_SIGN * (nothing + sum(&places));
+    let is_hint = |place: &mut Suspect| place.is_of_sign() && place.probability < least_sign;
+    let left: f64 = places
+        .extract_if(.., is_hint)
+        .filter(|place| place.best.candidate.kind == Kind::AccidentalLeftOut)
+        .map(|place| place.probability)
+        .sum();
+    let total = nothing + left + sum(&places);
     for place in &mut places {
         place.probability /= total;
     }

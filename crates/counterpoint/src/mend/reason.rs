@@ -3,9 +3,11 @@
 use rudiments::Time;
 use score::Score;
 
+use super::candidate::Candidate;
 use super::clashes;
 use super::search::Hypothesis;
 use super::words::number;
+use crate::inflections::Inflections;
 use crate::kinds::Kinds;
 use crate::rules::rule::Rule;
 use crate::rules::{Direct, Dissonance, Likeness};
@@ -22,7 +24,7 @@ pub(crate) fn reason(
     changed: &Weights,
     score: &Score,
 ) -> String {
-    let mut reason = effect(typed, texture, hypothesis, changed);
+    let mut reason = effect(typed, texture, hypothesis, changed, score);
     if let Some(clashes) = clashes::told(texture, score, hypothesis) {
         reason = format!("{reason}: as typed, {clashes}");
     }
@@ -43,6 +45,7 @@ fn effect(
     texture: &Texture,
     hypothesis: &Hypothesis,
     changed: &Weights,
+    score: &Score,
 ) -> String {
     let line = &texture.lines[hypothesis.voice];
     let candidate = &hypothesis.candidate;
@@ -117,7 +120,11 @@ fn effect(
         Repair::Exchange { first, second } => format!("with {first} before {second} here"),
         Repair::Sign(sign) => {
             let tone = note.pitch.map_or(String::new(), |pitch| pitch.tone().to_string());
-            format!("with {} before {tone}", name_of(sign))
+            let like = like_elsewhere(texture, hypothesis, score).unwrap_or_default();
+            match sign {
+                Some(sign) => format!("with {} before {tone}{like}", name_of(sign)),
+                None => format!("without the sign before {tone}{like}"),
+            }
         }
         Repair::Transpose { steps, events } => format!(
             "with {events} notes and rests from here on {} {}, as under another clef,",
@@ -137,6 +144,21 @@ fn effect(
     } else {
         format!("{with} {effect}{announced}")
     }
+}
+
+/// `, as Tenor has the same melody in bar 5,` where a melody comes elsewhere with the intervals that
+/// another sign gives it.
+fn like_elsewhere(texture: &Texture, hypothesis: &Hypothesis, score: &Score) -> Option<String> {
+    let Candidate { at, from, .. } = hypothesis.candidate;
+    let notes = &texture.lines[hypothesis.voice].notes;
+    let changed = hypothesis.candidate.read(&texture.lines[hypothesis.voice]);
+    let read = |place: usize| {
+        let inside = place.checked_sub(from).and_then(|inside| changed.get(inside));
+        inside.or(notes.get(place)).copied()
+    };
+    let (line, note) = Inflections::elsewhere(texture, (hypothesis.voice, at), read)?;
+    let bar = score.bar_at(Time::new(note.onset, texture.minim))?.number;
+    Some(format!(", as {} has the same melody in bar {bar},", line.name))
 }
 
 /// By how much a voice comes to the last note of its section too early, in ticks; negative if too

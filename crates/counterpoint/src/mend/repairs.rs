@@ -21,6 +21,13 @@ pub(crate) fn may_lack(note: &Note, sign: Accidental) -> bool {
     sign.alteration(step, signature) != signature && usual
 }
 
+/// Whether the sign before a note may be one too many: without it the note and its repetitions would be
+/// as the signature has them.
+pub(crate) fn may_have_too_many(notes: &[Note], at: usize) -> bool {
+    let again = at.checked_sub(1).is_some_and(|before| notes[before].pitch == notes[at].pitch);
+    notes[at].facts.signed && !again && notes[at].pitch.is_some_and(|key| key.altered)
+}
+
 /// The values of which one is looked for as left out.
 const LEFT_OUT: [(Value, bool); 7] = [
     (Value::Breve, false),

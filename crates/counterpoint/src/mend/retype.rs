@@ -39,7 +39,7 @@ fn change(repair: Repair) -> Option<Change> {
         Repair::InsertLine { .. } => return None,
         Repair::Tone(tone) => Change::Tone(tone),
         Repair::Exchange { first, second } => Change::Tones { first, second },
-        Repair::Sign(sign) => Change::Sign(Some(sign)),
+        Repair::Sign(sign) => Change::Sign(sign),
         Repair::Transpose { steps, events } => Change::Steps { steps, events },
     })
 }

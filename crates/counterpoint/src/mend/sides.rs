@@ -84,7 +84,7 @@ pub(crate) fn sides(
             let second = after(&other.clone().at_tone(second));
             (format!("{printed} {}", after(other)), format!("{read} {second}"))
         }
-        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(Some(sign)))),
+        Repair::Sign(sign) => (printed, typed(event.value, &word.clone().signed(sign))),
         Repair::Transpose { steps, events: count } => {
             let more = if count as usize > SHOWN { " …" } else { "" };
             let shown = |steps: i32| {

@@ -224,3 +224,24 @@ fn slips_in_threes() {
     let (printed, read) = first_in_threes("br F3 sb G3 br A3", "br F3 br G3 br A3");
     assert_eq!((printed, read), pair("br G3", "sb G3"));
 }
+
+/// What is read with another sign than typed, and why.
+fn signs(text: &str) -> Vec<String> {
+    let found = mended(text).into_iter();
+    found
+        .filter(|found| matches!(found.repair, Repair::Sign(_)))
+        .map(|found| format!("{} {}: {}", found.name, found.change(), found.reason))
+        .collect()
+}
+
+#[test]
+fn a_sign_that_makes_false_intervals_is_too_many() {
+    assert_eq!(signs(FOUR), [] as [&str; 0]);
+    assert_eq!(
+        signs(&FOUR.replacen("mn G3 G sb A3", "mn G#3 G sb A3", 1)),
+        [
+            "Bassus mn G#3 -> mn G3: without the sign before G3 the three clashes disappear: as typed, \
+          bar 1 has a tritone with Cantus, two chromatic intervals with Tenor"
+        ]
+    );
+}

@@ -89,6 +89,17 @@ pub fn counts(piece: &Piece, score: &Score, eighths: i64) -> Weights {
     sum.0
 }
 
+/// The places of the weights of a rule, or of one of its kinds: `inflection`, `slip/sign left out`.
+pub fn places(of: &str) -> Vec<usize> {
+    let (rule, kind) = of.split_once('/').map_or((of, None), |(rule, kind)| (rule, Some(kind)));
+    let all = groups().into_iter().flat_map(|group| {
+        let is_it = group.name == rule;
+        let kinds = group.kinds.into_iter();
+        kinds.map(move |name| is_it && kind.is_none_or(|kind| kind == name))
+    });
+    all.enumerate().filter(|(_, is_it)| *is_it).map(|(place, _)| place).collect()
+}
+
 /// What is noticed at one moment says much the same; so each counts for less than by itself.
 const SHARE: f32 = 0.6;
 

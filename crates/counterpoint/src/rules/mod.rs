@@ -9,6 +9,7 @@ mod consonance;
 mod direct;
 mod dissonance;
 mod final_note;
+pub(crate) mod inflection;
 mod likeness;
 mod line_end;
 mod motion;
@@ -26,6 +27,7 @@ pub use consonance::Consonance;
 pub use direct::Direct;
 pub use dissonance::{Dissonance, Figure};
 pub use final_note::FinalNote;
+pub use inflection::Inflection;
 pub use likeness::Likeness;
 pub use line_end::LineEnd;
 pub use motion::Motion;
@@ -152,7 +154,7 @@ macro_rules! rules {
 rules! {
     events: NaturalPlace, Succession, FinalNote, LineEnd, BarLine, Motion, Turn, Alteration, Direct;
     meetings: Parallel, Consonance, Dissonance;
-    melodies: Likeness;
+    melodies: Likeness, Inflection;
 }
 
 /// How many kinds the first rules of the list tell apart.

@@ -28,7 +28,10 @@ pub(super) fn read_events(piece: &Piece, place: usize) -> Vec<ReadEvent<'_>> {
             ItemKind::Event(event) => {
                 // A direct announces the next note, over rests.
                 let direct = if event.is_rest() { None } else { pending.direct.take() };
-                let facts = Facts { direct, ..pending };
+                let note = event.notes().first();
+                let signed =
+                    note.is_some_and(|note| note.printed.is_some() && note.editorial.is_none());
+                let facts = Facts { direct, signed, ..pending };
                 pending.begins_line = false;
                 events.push(ReadEvent { event, place, signature, facts });
             }

@@ -54,19 +54,20 @@ impl Parser<'_> {
             self.next += 1;
             return Some(value);
         }
+        if next.first_on_line || is_taken(word) {
+            unread(self, keyword.span);
+            self.not_argument = Some(next.span);
+            return None;
+        }
+        self.next += 1;
         // A list that was typed with blanks is one argument.
         while word.ends_with(',')
-            && let Some(more) = self.tokens.get(self.next + 1).filter(|more| !more.first_on_line)
+            && let Some(more) = self.on_line(self.next).filter(|more| !is_taken(self.word(*more)))
         {
             self.next += 1;
-            word = self.word(*more);
+            word = self.word(more);
         }
-        if !next.first_on_line && !is_taken(word) {
-            self.next += 1;
-            unread(self, next.span);
-        } else {
-            unread(self, keyword.span);
-        }
+        unread(self, next.span);
         None
     }
 

@@ -108,6 +108,8 @@ struct Parser<'t> {
     /// Whether music stands on the line of its voice, and cannot be broken off for certain: a word that
     /// was fixed there might be taken for a signature or a sign. So nothing is, until the line is broken.
     beside_voice: bool,
+    /// The word after the last keyword that lacks its argument: fixed, it might be taken for that.
+    not_argument: Option<Span>,
     /// How much more the piece may have.
     room: Room,
     /// How many diagnostics are kept.
@@ -153,6 +155,7 @@ impl<'t> Parser<'t> {
             said: Vec::new(),
             stray_music: false,
             beside_voice: false,
+            not_argument: None,
             room: Room::new(text, &[], MOST_EVENTS),
             most_diagnostics: MOST_DIAGNOSTICS,
         }
@@ -185,7 +188,10 @@ impl<'t> Parser<'t> {
     }
 
     fn report(&mut self, mut diagnostic: Diagnostic) {
-        if self.beside_voice {
+        let at = diagnostic.span;
+        let may_become_argument =
+            self.not_argument.is_some_and(|word| word.start <= at.start && at.end <= word.end);
+        if self.beside_voice || may_become_argument {
             diagnostic.fix = None;
         }
         if self.diagnostics.len() < self.most_diagnostics {

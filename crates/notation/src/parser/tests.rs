@@ -552,6 +552,17 @@ fn two_hundred_thousand_brackets_are_read() {
     assert!(parsed.diagnostics.len() <= MOST_DIAGNOSTICS);
 }
 
+/// What stands on the next line is no argument that was typed with blanks, whatever follows it there.
+#[test]
+fn a_keyword_without_its_argument_takes_nothing_from_the_next_line() {
+    for text in
+        ["voice A clef C1\n Sign \n Bb, voice A clef C1\n", "voice A clef C1\n Sign \n 3~E sb\n"]
+    {
+        let (after, before, left) = mended(text);
+        assert!(is_within(&left, &before), "{after}\n{before:?} {left:?}");
+    }
+}
+
 /// Fixed, the words would be taken for a signature and a sign.
 #[test]
 fn music_beside_the_name_of_a_voice_is_not_fixed() {

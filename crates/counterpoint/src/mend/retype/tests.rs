@@ -152,7 +152,7 @@ fn positions_stay_positions() {
 
 #[test]
 fn a_sign_is_put_before_a_note() {
-    let sign = Repair::Sign(Accidental::Sharp);
+    let sign = Repair::Sign(Some(Accidental::Sharp));
     case("mn D4 F G", 2, sign, "mn D4 F# G", "mn D4 < F | F# > G");
 }
 

@@ -125,6 +125,27 @@ pub(super) fn around<'w, S: Sum<'w>>(
     sum
 }
 
+/// What another sign changes in how a note is inflected; `read` are the notes with it.
+pub(super) fn inflected<'w, S: Sum<'w>>(
+    (melodies, typed, weights): (&Melodies, &[Note], &'w Weights),
+    candidate: &Candidate,
+    read: &[Note],
+    against: &mut Against<'_>,
+) -> S {
+    let own = candidate.from..candidate.to;
+    let as_typed = |place: usize| typed.get(place).copied();
+    let as_read = |place: usize| {
+        if own.contains(&place) { Some(read[place - own.start]) } else { as_typed(place) }
+    };
+    let mut changed = S::nothing(weights);
+    let mut known = S::nothing(weights);
+    let inflections = &melodies.inflections;
+    inflections.observe(candidate.at, typed, as_read, against, |seen| changed.count(seen));
+    inflections.observe(candidate.at, typed, as_typed, against, |seen| known.count(seen));
+    changed.subtract(&known);
+    changed
+}
+
 /// The notes whose cost a candidate changes by itself, from the first up to the last.
 pub(super) fn reach(line: &Line, candidate: &Candidate) -> (usize, usize) {
     (candidate.from.saturating_sub(1), (candidate.to + 1).min(line.notes.len()))

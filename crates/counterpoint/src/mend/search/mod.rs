@@ -17,10 +17,11 @@ use super::candidate::{Candidate, applied};
 use super::likeness::Typed;
 use crate::against::Against;
 use crate::melodies::Melodies;
+use crate::slip::Repair;
 use crate::sum::{Counts, Sum};
 use crate::texture::Texture;
 use crate::weights::Weights;
-use known::{Known, around, pass, reach, section_ends};
+use known::{Known, around, inflected, pass, reach, section_ends};
 
 /// A candidate and what it costs beyond what is typed; negative where it is the better reading.
 #[derive(Clone, PartialEq, Debug)]
@@ -118,6 +119,9 @@ pub(crate) fn features(
     let read = candidate.read(line);
     let typed = Typed::new(melodies, line, (candidate.from, candidate.to), weights);
     let mut sum: Counts = typed.changed(&read);
+    if let Repair::Sign(_) = candidate.repair {
+        sum.add(&inflected((melodies, &line.notes, weights), candidate, &read, &mut against));
+    }
     sum.add(&around(line, candidate, read, &mut against, weights));
     if to < end {
         against.stretch(&line.notes, to..end, candidate.shift, &mut sum, |_| ());

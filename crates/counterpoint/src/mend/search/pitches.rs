@@ -2,12 +2,13 @@
 
 use rudiments::Accidental;
 
-use super::known::{Known, pass, prior};
+use super::known::{Known, inflected, pass, prior};
 use super::stretch::Stretch;
 use crate::against::Against;
 use crate::mend::candidate::{Candidate, signed};
-use crate::mend::repairs::{may_lack, pitch};
+use crate::mend::repairs::{may_have_too_many, may_lack, pitch};
 use crate::slip::{Kind, Repair};
+use crate::sum::Cost;
 use crate::texture::Note;
 
 impl Known<'_> {
@@ -32,12 +33,12 @@ impl Known<'_> {
         self.signs(against, found);
     }
 
-    /// The candidates of a sign left out, which holds for all immediate repetitions of its note.
-    /// However many these are, only the joints are looked at closely. A sign changes no step, so
-    /// the voice is as like the others with it as without.
+    /// The candidates of a sign left out or too many, which holds for all immediate repetitions of its
+    /// note. However many these are, only the joints are looked at closely. A sign changes no step, so the
+    /// voice is as like the others with it as without, but for its [inflection](crate::inflections).
     fn signs(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
         let notes = &self.line.notes;
-        for sign in [Accidental::Sharp, Accidental::Flat] {
+        for sign in [Some(Accidental::Sharp), Some(Accidental::Flat), None] {
             let read: Vec<Note> = notes.iter().map(|note| signed(*note, sign)).collect();
             let there = pass(against, &read, 0, self.weights);
             let mut to = notes.len();
@@ -45,13 +46,28 @@ impl Known<'_> {
                 if notes.get(at + 1).is_some_and(|next| next.pitch != notes[at].pitch) {
                     to = at + 1;
                 }
-                if notes[at].facts.printed && may_lack(&notes[at], sign) {
-                    let (kind, repair) = (Kind::AccidentalLeftOut, Repair::Sign(sign));
-                    let candidate = Candidate::of_pitch(kind, repair, at, to);
+                let may_be = match sign {
+                    Some(sign) => may_lack(&notes[at], sign),
+                    None => may_have_too_many(notes, at),
+                };
+                if notes[at].facts.printed && may_be {
+                    let kind = if sign.is_some() {
+                        Kind::AccidentalLeftOut
+                    } else {
+                        Kind::AccidentalTooMany
+                    };
+                    let candidate = Candidate::of_pitch(kind, Repair::Sign(sign), at, to);
                     let stretch =
                         Stretch { typed: notes, read: &read, from: at, to, weights: self.weights };
-                    let cost =
-                        stretch.cost(self.here, &there, against) + prior(&candidate, self.weights);
+                    let inflected: Cost<'_> = inflected(
+                        (self.melodies, notes, self.weights),
+                        &candidate,
+                        &read[at..to],
+                        against,
+                    );
+                    let cost = stretch.cost(self.here, &there, against)
+                        + inflected.sum
+                        + prior(&candidate, self.weights);
                     found.push((candidate, cost));
                 }
             }
