@@ -259,7 +259,7 @@ pub enum Ink {
     Shape(Outline),
     /// A filled drawing in the colour of a mark. All else is black or grey.
     Painted(Outline, MarkColor),
-    /// A filled drawing in a light grey, behind all that is black: [`GREY`].
+    /// A filled drawing in a light grey, behind all that is black.
     Shaded(Outline),
     /// Words.
     Letters {
