@@ -17,6 +17,9 @@ const FEWEST_STEPS: usize = 3;
 /// So many notes before and after a note, its repetitions left out, are near by.
 const NEAR: usize = 4;
 
+/// So many repetitions of a note are passed over at most to see what is near by.
+const REPETITIONS: usize = 16;
+
 /// So many minims before and after a note another voice has the same step at the time.
 const AT_THE_TIME: i64 = 2;
 
@@ -38,22 +41,27 @@ impl Turn {
     }
 }
 
-/// How the note in the midst of every melody stands between its neighbours.
-pub(crate) struct Inflections(HashMap<Around, Vec<Turn>>);
+/// How the note in the midst of every melody stands between its neighbours, and how often so. These ways
+/// are few, however often a melody comes.
+pub(crate) struct Inflections(HashMap<Around, Vec<(Turn, usize)>>);
 
 impl Inflections {
     /// All melodies of a texture.
     pub(crate) fn new(texture: &Texture) -> Inflections {
-        let mut turns: HashMap<Around, Vec<Turn>> = HashMap::new();
+        let mut all: HashMap<Around, Vec<(Turn, usize)>> = HashMap::new();
         for line in &texture.lines {
             for place in 0..line.notes.len() {
                 if let Some((around, turn)) = around(place, |place| line.notes.get(place).copied())
                 {
-                    turns.entry(around).or_default().push(turn);
+                    let turns = all.entry(around).or_default();
+                    match turns.iter_mut().find(|(known, _)| *known == turn) {
+                        Some((_, count)) => *count += 1,
+                        None => turns.push((turn, 1)),
+                    }
                 }
             }
         }
-        Inflections(turns)
+        Inflections(all)
     }
 
     /// What is observed at a place of a voice as it is `read`, the note there being struck `at` a moment;
@@ -129,7 +137,8 @@ impl Inflections {
         let own = own.filter(|(own, _)| *own == around_it).map(|(_, turn)| turn);
         let turns = self.0.get(&around_it)?;
         let without = |wanted: &dyn Fn(&Turn) -> bool| {
-            let all = turns.iter().filter(|turn| wanted(turn)).count();
+            let all: usize =
+                turns.iter().filter(|(turn, _)| wanted(turn)).map(|(_, count)| count).sum();
             all - usize::from(own.is_some_and(|own| wanted(&own)))
         };
         let alike = |other: &Turn| other.intervals() == turn.intervals();
@@ -163,7 +172,7 @@ fn near(
 ) -> impl Iterator<Item = bool> {
     let nearest = |places: &mut dyn Iterator<Item = usize>| {
         let heights = places.map_while(|place| read(place)?.pitch);
-        let mut others = heights.skip_while(|other| *other == height).take(NEAR);
+        let mut others = heights.take(REPETITIONS).skip_while(|other| *other == height).take(NEAR);
         others.find(|other| other.rung == height.rung).map(|other| other == height)
     };
     let before = nearest(&mut (0..place).rev());
