@@ -55,12 +55,24 @@ impl Raster {
     /// Where two pictures differ most: both are cut into squares, and of each the average is
     /// taken, so that edges drawn a little softer or harder do not count. From 0 to 255.
     pub fn worst_square(&self, other: &Raster, side: u32) -> u32 {
+        self.worst(other, side, 0)
+    }
+
+    /// The same where a line may be drawn one row of pixels higher or lower: on the border of two squares
+    /// it is then in either.
+    pub fn worst_square_but_for_a_row(&self, other: &Raster, side: u32) -> u32 {
+        self.worst(other, side, 1)
+    }
+
+    fn worst(&self, other: &Raster, side: u32, rows: u32) -> u32 {
         let (width, height) = (self.width.max(other.width), self.height.max(other.height));
         let places = (0..height).step_by(side as usize);
         let places =
             places.flat_map(|top| (0..width).step_by(side as usize).map(move |left| (left, top)));
         let differences = places.map(|(left, top)| {
-            self.square(left, top, side).abs_diff(other.square(left, top, side))
+            let here = self.square(left, top, side);
+            let tops = top.saturating_sub(rows)..=top + rows;
+            tops.map(|top| here.abs_diff(other.square(left, top, side))).min().unwrap_or(0)
         });
         differences.max().unwrap_or(0) / (side * side)
     }

@@ -97,9 +97,9 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
     let heading = &arrangement.score.heading;
     let file = heading.name_of_file().filter(|_| look.file_title);
     let title = heading.title.as_deref().or(file);
-    if let Some(frame) = title::frame(title, heading, room, &letterer, &signs) {
+    if let Some(frame) = title::frame(title, heading, (BRACE, room), &letterer, &signs) {
         let height = frame.area.map_or(Sp::ZERO, Area::height);
-        blocks.push(Block { x: left, y, kind: BlockKind::Title, frame });
+        blocks.push(Block { x: look.margin, y, kind: BlockKind::Title, frame });
         y += Mm((height + Sp(3.0)).0 * space.0);
     }
     let row =

@@ -27,14 +27,16 @@ const BETWEEN_NOTES: Sp = Sp(1.0);
 /// Lines of notes are not longer than this, so that the eye finds the next: some 80 letters.
 const LONGEST_NOTE_LINE: Sp = Sp(75.0);
 
-/// The title block across the whole width; nothing where the piece has no heading.
+/// The title block across the whole width: the staves and what stands before them, like a brace.
+/// Nothing where the piece has no heading.
 pub(crate) fn frame(
     title: Option<&str>,
     heading: &Heading,
-    width: Sp,
+    (before, staves): (Sp, Sp),
     letterer: &Letterer,
     signs: &Signs,
 ) -> Option<Frame> {
+    let width = before + staves;
     let mut items = Vec::new();
     let mut y = Sp::ZERO;
     let mut put = |role: Role, letters: Lettering, x: Sp, y: Sp| {
@@ -44,7 +46,7 @@ pub(crate) fn frame(
     let centred = |letters: &Lettering| (width - letters.width) / 2.0;
     if let Some(title) = title {
         y -= Sp(1.8);
-        for letters in lines(title, width, Face::Roman, Sp(4.0), letterer) {
+        for letters in balanced(title, width, Sp(4.0), letterer) {
             y += Sp(4.4);
             let x = centred(&letters);
             put(Role::Title, letters, x, y);
@@ -60,10 +62,23 @@ pub(crate) fn frame(
         }
         y += Sp(1.2);
     }
-    y = beneath(heading, width, letterer, y, &mut put);
+    y = beneath(heading, staves, letterer, y, &mut |role, letters, x, y| {
+        put(role, letters, before + x, y);
+    });
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
     let area = Area { top: Sp::ZERO, bottom: y, ..area };
     Some(Frame { items, staves: Vec::new(), area: Some(area) })
+}
+
+/// A title in as few lines as it needs, of about the same length, so that no word is left alone.
+fn balanced(text: &str, width: Sp, size: Sp, letterer: &Letterer) -> Vec<Lettering> {
+    let set = |measure: Sp| lines(text, measure, Face::Roman, size, letterer);
+    let widest = set(width);
+    let alike = |narrower: &Vec<Lettering>| {
+        narrower.len() == widest.len() && narrower.iter().all(|line| line.size == size)
+    };
+    let narrower = (10..20).map(|part| set(width * (f64::from(part) / 20.0))).find(alike);
+    narrower.filter(|_| widest.len() > 1).unwrap_or(widest)
 }
 
 /// The editor's notes one under another; nothing where there are none.
@@ -180,6 +195,14 @@ mod tests {
         assert!(lines.iter().all(|line| line.width <= measure));
         let text: Vec<&str> = lines.iter().map(|line| line.text.as_str()).collect();
         assert_eq!(text.join(" "), "a note that is somewhat longer than one line");
+    }
+
+    #[test]
+    fn no_word_of_a_title_is_left_alone() {
+        let letterer = Letterer::default();
+        let set = balanced("one two three four five six", Sp(15.0), Sp(2.0), &letterer);
+        let words: Vec<usize> = set.iter().map(|line| line.text.split(' ').count()).collect();
+        assert_eq!(words, [3, 3]);
     }
 
     #[test]
