@@ -214,17 +214,15 @@ impl Writing {
                 let mut order: Vec<usize> = (0..lines.len()).rev().collect();
                 // The two of the cadence first.
                 order.sort_by_key(|voice| !roles.contains(voice));
-                let end = at + 6 * MINIM;
                 let good = order.iter().all(|voice| {
                     let role = roles.iter().position(|role| role == voice);
-                    let suffix = role.map_or(Vec::new(), |role| suffixes[role].clone());
-                    match self.go_on(&filled, *voice, &suffix, end) {
-                        Some(line) => {
-                            filled[*voice] = line;
-                            true
-                        }
-                        None => false,
-                    }
+                    let suffixes = match role {
+                        Some(role) => vec![suffixes[role].clone()],
+                        None => self.finals(high, lines[*voice].last(), at),
+                    };
+                    let line =
+                        suffixes.iter().find_map(|suffix| self.go_on(&filled, *voice, suffix, 0));
+                    line.map(|line| filled[*voice] = line).is_some()
                 });
                 if good && self.is_good(&filled, 0, i64::MAX) {
                     return Some(filled);
@@ -252,6 +250,17 @@ impl Writing {
             self.note(goal + 1, at, at + 2 * MINIM),
             self.note(goal, at + 2 * MINIM, at + 6 * MINIM),
         ]
+    }
+
+    /// The last notes of a voice that has no part in a cadence: goal, fifth or third, the nearest first.
+    fn finals(&self, goal: i32, last: Option<&Tick>, at: i64) -> Vec<Suffix> {
+        let near = last.map_or(goal, |last| last.rung);
+        let mut rungs: Vec<i32> = (near - 7..=near + 7)
+            .filter(|r| matches!((r - goal).rem_euclid(7), 0 | 2 | 4))
+            .collect();
+        rungs.sort_by_key(|rung| ((rung - near).abs(), -rung));
+        let held = |rung| vec![self.note(rung, at + 2 * MINIM, at + 6 * MINIM)];
+        rungs.into_iter().map(held).collect()
     }
 
     /// A voice that goes on, then ends with a suffix, or with a good last note at the end.
