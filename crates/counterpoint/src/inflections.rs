@@ -139,7 +139,8 @@ impl Inflections {
         let without = |wanted: &dyn Fn(&Turn) -> bool| {
             let all: usize =
                 turns.iter().filter(|(turn, _)| wanted(turn)).map(|(_, count)| count).sum();
-            all - usize::from(own.is_some_and(|own| wanted(&own)))
+            // It is not counted itself where a slip that was assumed has changed what stands around it.
+            all.saturating_sub(usize::from(own.is_some_and(|own| wanted(&own))))
         };
         let alike = |other: &Turn| other.intervals() == turn.intervals();
         let like = without(&alike);
