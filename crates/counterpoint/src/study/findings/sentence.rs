@@ -80,7 +80,7 @@ fn dissonance(finding: &Finding, pair: &Pair) -> String {
     match (finding.rule, pair.figure) {
         (_, Figure::Untreated) => format!("{interval} {place}, untreated"),
         (Rule::UntreatedDissonance, _) => {
-            format!("{interval} {place}, {figure}, which these rules do not have here")
+            format!("{interval} {place} ({figure}): not allowed there")
         }
         _ => format!("{interval} {place}: {figure}"),
     }
