@@ -139,7 +139,8 @@ impl Inflections {
         let without = |wanted: &dyn Fn(&Turn) -> bool| {
             let all: usize =
                 turns.iter().filter(|(turn, _)| wanted(turn)).map(|(_, count)| count).sum();
-            all - usize::from(own.is_some_and(|own| wanted(&own)))
+            // Where another slip is mended, the piece as typed may not have it.
+            all.saturating_sub(usize::from(own.is_some_and(|own| wanted(&own))))
         };
         let alike = |other: &Turn| other.intervals() == turn.intervals();
         let like = without(&alike);
