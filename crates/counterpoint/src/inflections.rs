@@ -64,8 +64,7 @@ impl Inflections {
         Inflections(all)
     }
 
-    /// What is observed at a place of a voice as it is `read`, the note there being struck `at` a moment;
-    /// `typed` is what the texture has there.
+    /// What is observed at a place of a voice as it is `read`; `typed` are the notes that the texture has.
     pub(crate) fn observe(
         &self,
         place: usize,
