@@ -64,8 +64,7 @@ impl Inflections {
         Inflections(all)
     }
 
-    /// What is observed at a place of a voice as it is `read`, the note there being struck `at` a moment;
-    /// `typed` is what the texture has there.
+    /// What is observed at a place of a voice as it is `read`; `typed` are the notes that the texture has.
     pub(crate) fn observe(
         &self,
         place: usize,
@@ -139,7 +138,7 @@ impl Inflections {
         let without = |wanted: &dyn Fn(&Turn) -> bool| {
             let all: usize =
                 turns.iter().filter(|(turn, _)| wanted(turn)).map(|(_, count)| count).sum();
-            // It is not counted itself where a slip that was assumed has changed what stands around it.
+            // Where another slip is mended, the piece as typed may not have it.
             all.saturating_sub(usize::from(own.is_some_and(|own| wanted(&own))))
         };
         let alike = |other: &Turn| other.intervals() == turn.intervals();
