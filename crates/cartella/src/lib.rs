@@ -54,7 +54,7 @@ pub use counterpoint::invention;
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};
 // What a piece does.
 #[doc(inline)]
-pub use counterpoint::study::accidentals::{AccidentalReason, ProposedAccidental};
+pub use counterpoint::study::accidentals::{AccidentalReason, Doubt, ProposedAccidental};
 #[doc(inline)]
 pub use counterpoint::study::cadences::{Cadence, CadenceKind, EvadedBy, Role, Roles};
 #[doc(inline)]
@@ -69,7 +69,7 @@ pub use counterpoint::study::page::PagePart;
 #[doc(inline)]
 pub use counterpoint::study::{
     Dissonances, EntryPoint, Figure as DissonanceFigure, Finding as CounterpointFinding,
-    Pair as Dissonance, RuleSet, Severity as Weight, Study,
+    Numbers as SuspensionNumbers, Pair as Dissonance, RuleSet, Severity as Weight, Study,
 };
 // What the rules of counterpoint observe.
 #[doc(inline)]

@@ -2,9 +2,7 @@
 
 use std::borrow::Cow;
 
-use cartella::{
-    Aligned, EventId, Form, Meeting, Order, Proposed, Quality, Role, Study, SubjectEntry, Time,
-};
+use cartella::{Aligned, EventId, Form, Meeting, Order, Quality, Role, Study, SubjectEntry, Time};
 use serde::Serialize;
 
 use super::place_of;
@@ -29,8 +27,8 @@ struct Answer<'s> {
     cadences: Vec<Cadence<'s>>,
     dissonances: Dissonances<'s>,
     findings: Vec<Finding<'s>>,
-    mode: Mode,
-    accidentals: Vec<Sign<'s>>,
+    mode: ModeAnswer,
+    accidentals: Vec<Proposed<'s>>,
 }
 
 /// A note or rest, by its voice and printed number, and where it is typed.
@@ -211,7 +209,7 @@ struct Finding<'s> {
 }
 
 #[derive(Serialize)]
-struct Mode {
+struct ModeAnswer {
     #[serde(rename = "final")]
     last: Option<String>,
     /// The mode that is proposed; nothing where two are, or none.
@@ -223,7 +221,7 @@ struct Mode {
 }
 
 #[derive(Serialize)]
-struct Sign<'s> {
+struct Proposed<'s> {
     voice: &'s str,
     index: Option<u32>,
     line: Option<u32>,
@@ -466,7 +464,7 @@ impl<'s> Teller<'s> {
                 dissonance: cadence.dissonance.map(|at| at.to_string()),
                 resolution: cadence.resolution.to_string(),
                 level: cadence.level.name(),
-                suspension: cadence.suspension.map(|numbers| numbers.name()),
+                suspension: cadence.suspension.map(cartella::SuspensionNumbers::name),
                 plagal: cadence.plagal.map(|at| at.to_string()),
                 entries: points
                     .map(|point| Point {
@@ -510,15 +508,15 @@ impl<'s> Teller<'s> {
         }
     }
 
-    fn mode(&self) -> Mode {
+    fn mode(&self) -> ModeAnswer {
         let mode = &self.study.mode;
         let (one, modes) = match mode.proposed {
-            Proposed::Mode(mode) => (Some(mode.number()), vec![mode.number()]),
-            Proposed::Either(one, other) => (None, vec![one.number(), other.number()]),
-            Proposed::TooShort(_) | Proposed::NoSuchFinal => (None, Vec::new()),
+            cartella::Proposed::Mode(mode) => (Some(mode.number()), vec![mode.number()]),
+            cartella::Proposed::Either(one, other) => (None, vec![one.number(), other.number()]),
+            cartella::Proposed::TooShort(_) | cartella::Proposed::NoSuchFinal => (None, Vec::new()),
         };
         let evidence = mode.evidence.iter().map(|one| one.sentence(&self.aligned.score));
-        Mode {
+        ModeAnswer {
             last: mode.last.map(|last| last.pitch.tone.step.to_string()),
             mode: one,
             modes,
@@ -528,10 +526,10 @@ impl<'s> Teller<'s> {
         }
     }
 
-    fn signs(&self) -> Vec<Sign<'s>> {
+    fn signs(&self) -> Vec<Proposed<'s>> {
         let signs = self.study.accidentals.iter().map(|sign| {
             let Event { voice, index, line, column } = self.event(sign.event);
-            Sign {
+            Proposed {
                 voice,
                 index,
                 line,
@@ -546,7 +544,7 @@ impl<'s> Teller<'s> {
                 pitch: sign.pitch.to_string(),
                 certain: sign.is_certain(),
                 reason: sign.reason.name(),
-                doubt: sign.doubt.map(|doubt| doubt.name()),
+                doubt: sign.doubt.map(cartella::Doubt::name),
             }
         });
         signs.collect()

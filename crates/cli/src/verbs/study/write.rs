@@ -1,5 +1,6 @@
 //! The files of a study: the page drawn, or the parts file with the certain signs.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use cartella::{Aligned, Ground, Options, Paper, Study as Studied, pdf, png, sheet};
@@ -24,7 +25,7 @@ enum Kind {
 
 /// What an output is, by its ending; on standard output, a parts file.
 fn kind(path: &Path) -> Result<Kind, Failure> {
-    let ending = path.extension().map(|ending| ending.to_ascii_lowercase());
+    let ending = path.extension().map(OsStr::to_ascii_lowercase);
     match ending.as_deref().and_then(|ending| ending.to_str()) {
         _ if is_standard_output(path) => Ok(Kind::Parts),
         Some("parts") => Ok(Kind::Parts),

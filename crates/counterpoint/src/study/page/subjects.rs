@@ -64,7 +64,7 @@ pub(super) fn notes(about: &About<'_>, subject: &Subject) -> String {
 /// How a melody goes: `fifth up, then down by step`.
 fn shape(shape: &[i32]) -> String {
     let mut said: Vec<String> = Vec::new();
-    for moves in shape.chunk_by(|one, other| one == other || (one.abs() == 1 && one == other)) {
+    for moves in shape.chunk_by(|one, other| one == other) {
         let way = if moves[0] > 0 { "up" } else { "down" };
         said.push(match moves[0].abs() {
             0 => match moves.len() {

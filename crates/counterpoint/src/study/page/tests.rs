@@ -11,18 +11,16 @@ fn said(text: &str, without: &[PagePart]) -> String {
     let mut said = format!("{}\n{}\n", sheet.title, sheet.facts.join(" | "));
     for part in sheet.parts {
         said.push_str(&format!("{}\n", part.heading));
-        match part.body {
-            SheetBody::Text(lines) => {
-                lines.iter().for_each(|line| said.push_str(&format!("  {line}\n")))
-            }
+        let lines = match part.body {
+            SheetBody::Text(lines) => lines,
             SheetBody::Table(table) => {
-                said.push_str(&format!("  {}\n", table.columns.join(" | ")));
-                table
-                    .rows
-                    .iter()
-                    .for_each(|row| said.push_str(&format!("  {}\n", row.join(" | "))));
+                let rows = std::iter::once(&table.columns).chain(&table.rows);
+                rows.map(|row| row.join(" | ")).collect()
             }
-            _ => said.push_str("  drawn\n"),
+            _ => vec!["drawn".to_owned()],
+        };
+        for line in lines {
+            said.push_str(&format!("  {line}\n"));
         }
     }
     said

@@ -58,15 +58,15 @@ pub(super) fn texture(about: &About<'_>) -> String {
             _ => stretches.push(Stretch { from: *bar, to: *bar, least: *count, most: *count }),
         }
     }
-    let bars = |from: u32, to: u32| match from == to {
-        true => format!("bar {from}"),
-        false => format!("bars {from}\u{2013}{to}"),
+    let bars = |from: u32, to: u32| {
+        if from == to { format!("bar {from}") } else { format!("bars {from}\u{2013}{to}") }
     };
     if stretches.len() <= MOST_TOLD {
         let told = stretches.iter().map(|Stretch { from, to, least, most }| {
-            let voices = match least == most {
-                true => counted(*most, "voice"),
-                false => format!("{least} or {}", counted(*most, "voice")),
+            let voices = if least == most {
+                counted(*most, "voice")
+            } else {
+                format!("{least} or {}", counted(*most, "voice"))
             };
             format!("{voices} in {}", bars(*from, *to))
         });
