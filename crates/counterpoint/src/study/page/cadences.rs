@@ -7,7 +7,7 @@ use super::About;
 use super::subjects::name;
 use super::words::{bars, interval, minims, place, step, voice};
 use crate::study::EntryPoint;
-use crate::study::cadences::{Cadence, CadenceKind, Role};
+use crate::study::cadences::{Cadence, CadenceKind, EvadedBy, Role};
 
 /// A line a cadence.
 pub(super) fn cadences(about: &About<'_>) -> SheetBody {
@@ -56,7 +56,13 @@ fn roles(about: &About<'_>, cadence: &Cadence) -> String {
 fn what(about: &About<'_>, cadence: &Cadence) -> String {
     let mut said = cadence.name().to_owned();
     if let Some(by) = cadence.evaded_by {
-        said.push_str(&format!(" by the {}", by.name()));
+        said.push_str(match by {
+            EvadedBy::Cantizans => " by the cantizans",
+            EvadedBy::Tenorizans => " by the tenorizans",
+            EvadedBy::Bassizans => " by the bassizans",
+            EvadedBy::Rest => " by a rest",
+            EvadedBy::Entry => " by the lowest voice",
+        });
     }
     if let Some(plagal) = cadence.plagal {
         said.push_str(&format!(", plagal ending in bar {}", place(about.score, plagal)));
@@ -97,5 +103,5 @@ pub(super) fn short(cadence: &Cadence) -> String {
 
 /// The interval at which an entry answers, in words, for a label.
 pub(super) fn answer(steps: i32, delay: Time) -> String {
-    format!("{}, after {delay}", interval(steps))
+    format!("{}, after {}", interval(steps), delay.spoken())
 }

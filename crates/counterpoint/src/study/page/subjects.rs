@@ -117,7 +117,7 @@ fn row(about: &About<'_>, number: usize, entry: &Entry) -> Vec<String> {
         voice(about.score, entry.first).to_owned(),
         from.map_or_else(nothing, str::to_owned),
         entry.before.map_or_else(nothing, |before| interval(before.steps)),
-        entry.before.map_or_else(nothing, |before| before.delay.to_string()),
+        entry.before.map_or_else(nothing, |before| before.delay.spoken().to_string()),
         meets(entry).unwrap_or_else(nothing),
         quality(about, number, entry),
     ]
@@ -125,7 +125,7 @@ fn row(about: &About<'_>, number: usize, entry: &Entry) -> Vec<String> {
 
 fn meets(entry: &Entry) -> Option<String> {
     Some(match entry.meeting? {
-        Meeting::Close(overlap) => format!("close, overlap {overlap}"),
+        Meeting::Close(overlap) => format!("close, overlap {}", overlap.spoken()),
         Meeting::After => "after".to_owned(),
     })
 }

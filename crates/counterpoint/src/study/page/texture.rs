@@ -75,5 +75,9 @@ pub(super) fn texture(about: &About<'_>) -> String {
     let counts = || of_bars.iter().map(|(_, count)| *count);
     let (least, most) = (counts().min().unwrap_or(0), counts().max().unwrap_or(0));
     let full = counts().filter(|count| *count == most).count();
-    format!("{least} to {} in {} of {} bars", counted(most, "voice"), full, of_bars.len())
+    format!(
+        "{least} to {}; {most} of them in {full} of {} bars",
+        counted(most, "voice"),
+        of_bars.len()
+    )
 }

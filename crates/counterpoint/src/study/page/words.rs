@@ -38,9 +38,9 @@ pub(super) fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-/// `1 minim`, `3/2 minims`.
+/// `1 minim`, `1 1/2 minims`.
 pub(super) fn minims(time: Time) -> String {
-    format!("{time} minim{}", if time == Time::minims(1) { "" } else { "s" })
+    format!("{} minim{}", time.spoken(), if time == Time::minims(1) { "" } else { "s" })
 }
 
 /// A pitch without its octave.
