@@ -14,11 +14,7 @@ fn main() {
 fn joined(times: usize) -> Option<String> {
     let pieces = report(&opendata()?);
     let piece = pieces.into_iter().find(|piece| piece.group == Group::Madrigals)?;
-    let again = |voice: &SlotVoice| SlotVoice {
-        opening: voice.opening.clone(),
-        slots: (0..times).flat_map(|_| voice.slots.clone()).collect(),
-    };
-    let voices: Vec<SlotVoice> = piece.voices.iter().map(again).collect();
+    let voices: Vec<SlotVoice> = piece.voices.iter().map(|voice| voice.joined(times)).collect();
     let slip = plant(&voices, 2, Kind::Halved, &mut Random::new(7))?;
     Some(text_of_slots(&slip.voices))
 }

@@ -25,6 +25,13 @@ pub enum Slot {
 }
 
 impl SlotVoice {
+    /// The same so many times, end to end.
+    #[must_use]
+    pub fn joined(&self, times: usize) -> SlotVoice {
+        let slots = (0..times).flat_map(|_| self.slots.clone()).collect();
+        SlotVoice { opening: self.opening.clone(), slots }
+    }
+
     /// Its notes and rests.
     pub fn events(&self) -> Vec<&Event> {
         self.slots.iter().filter_map(Slot::event).collect()
