@@ -55,26 +55,34 @@ impl Raster {
     /// Where two pictures differ most: both are cut into squares, and of each the average is
     /// taken, so that edges drawn a little softer or harder do not count. From 0 to 255.
     pub fn worst_square(&self, other: &Raster, side: u32) -> u32 {
-        self.worst(other, side, 0)
-    }
-
-    /// The same where a line may be drawn one row of pixels higher or lower: on the border of two squares
-    /// it is then in either.
-    pub fn worst_square_but_for_a_row(&self, other: &Raster, side: u32) -> u32 {
-        self.worst(other, side, 1)
-    }
-
-    fn worst(&self, other: &Raster, side: u32, rows: u32) -> u32 {
-        let (width, height) = (self.width.max(other.width), self.height.max(other.height));
-        let places = (0..height).step_by(side as usize);
-        let places =
-            places.flat_map(|top| (0..width).step_by(side as usize).map(move |left| (left, top)));
-        let differences = places.map(|(left, top)| {
-            let here = self.square(left, top, side);
-            let tops = top.saturating_sub(rows)..=top + rows;
-            tops.map(|top| here.abs_diff(other.square(left, top, side))).min().unwrap_or(0)
+        let squares = self.corners(other, side).map(|(left, top)| {
+            self.square(left, top, side).abs_diff(other.square(left, top, side))
         });
-        differences.max().unwrap_or(0) / (side * side)
+        squares.max().unwrap_or(0) / (side * side)
+    }
+
+    /// The same in squares without a border: a pixel counts less the farther it is from the middle, down
+    /// to nothing at a `side`, and the squares overlap by half. So a line that is drawn one row of pixels
+    /// higher or lower counts little wherever it is.
+    pub fn worst_blur(&self, other: &Raster, side: u32) -> u32 {
+        let weight = |place: u32| (side - place.abs_diff(side)) as i32;
+        let difference = |x: u32, y: u32| i32::from(self.at(x, y)) - i32::from(other.at(x, y));
+        let squares = self.corners(other, side).map(|(left, top)| {
+            let row = |y: u32| -> i32 {
+                let pixels = (1..2 * side).map(|x| weight(x) * difference(left + x, top + y));
+                pixels.sum()
+            };
+            let all: i32 = (1..2 * side).map(|y| weight(y) * row(y)).sum();
+            all.unsigned_abs()
+        });
+        squares.max().unwrap_or(0) / side.pow(4)
+    }
+
+    /// The upper left corners of squares that cover both pictures.
+    fn corners(&self, other: &Raster, side: u32) -> impl Iterator<Item = (u32, u32)> + use<> {
+        let (width, height) = (self.width.max(other.width), self.height.max(other.height));
+        let tops = (0..height).step_by(side as usize);
+        tops.flat_map(move |top| (0..width).step_by(side as usize).map(move |left| (left, top)))
     }
 
     /// Reads a PNG file of 8 bits a channel; of colours, green counts, as in
@@ -123,6 +131,19 @@ mod tests {
         spotted.black[9] = 160;
         assert_eq!(white(8, 8).worst_square(&spotted, 4), 10);
         assert_eq!(spotted.worst_square(&spotted.clone(), 4), 0);
+    }
+
+    /// A line that is a row lower counts little; one that is missing is found.
+    #[test]
+    fn a_line_a_row_lower_is_nearly_the_same() {
+        let line = |row: usize| {
+            let mut lined = white(32, 32);
+            lined.black[row * 32..(row + 1) * 32].fill(255);
+            lined
+        };
+        assert_eq!(line(15).worst_square(&line(16), 8), 31);
+        assert_eq!(line(15).worst_blur(&line(16), 8), 3);
+        assert_eq!(line(15).worst_blur(&white(32, 32), 8), 27);
     }
 
     #[test]

@@ -101,6 +101,7 @@ pub use notation::{
 #[doc(inline)]
 pub use rudiments::{
     Accidental, Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value,
+    interval_in_words,
 };
 // The score, its arrangement, its report, and what differs between two.
 #[doc(inline)]

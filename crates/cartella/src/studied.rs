@@ -2,10 +2,11 @@
 
 use counterpoint::study::page::{self, PagePart};
 use counterpoint::study::{self, RuleSet, Study};
-use notation::{Change, Manner, apply};
+use notation::{ItemId, with_editorial_signs};
+use rudiments::Accidental;
 use score::Sheet;
 
-use crate::{Aligned, BarLength, Document};
+use crate::{Aligned, BarLength, Document, Example};
 
 impl Aligned<'_> {
     /// What the piece does: dissonances and what the rules say of them, subjects and entries, cadences,
@@ -57,7 +58,7 @@ impl Aligned<'_> {
     }
 
     /// The text of the document with the certain signs of a study, `[#]` and `[b]`, at the notes of this
-    /// example; all else stays as it is. A sign that cannot be typed is left out.
+    /// example; all else stays as it is.
     ///
     /// ```
     /// use cartella::{BarLength, Document, RuleSet};
@@ -70,21 +71,15 @@ impl Aligned<'_> {
     /// assert_eq!(signed, text.replace("mn C", "mn C[#]"));
     /// ```
     pub fn with_accidentals(&self, study: &Study) -> String {
-        let name = self.example().name();
-        let mut text = self.example().document().text().to_owned();
-        for proposed in study.accidentals.iter().filter(|proposed| proposed.is_certain()) {
-            let voice = self.score.voices.get(proposed.event.voice);
-            let event = voice.and_then(|voice| voice.events.get(proposed.event.event));
-            let Some(item) = event.and_then(|event| event.item) else { continue };
-            // A sign moves no item, so that each is found again where the others are typed already.
-            let document = Document::parse(&text);
-            let Some(example) = document.examples().find(|one| one.name() == name) else { break };
-            let change = Change::EditorialSign(Some(proposed.sign));
-            if let Some(edits) = example.change(item, &change, Manner::Retyped) {
-                text = apply(&text, &edits);
-            }
-        }
-        text
+        let certain = study.accidentals.iter().filter(|proposed| proposed.is_certain());
+        let signs: Vec<(ItemId, Accidental)> = certain
+            .filter_map(|proposed| {
+                let voice = self.score.voices.get(proposed.event.voice)?;
+                Some((voice.events.get(proposed.event.event)?.item?, proposed.sign))
+            })
+            .collect();
+        let Example { document, parsed } = self.example();
+        document.with(&with_editorial_signs(document.text(), parsed, &signs))
     }
 }
 

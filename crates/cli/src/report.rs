@@ -1,5 +1,7 @@
 //! Diagnostics for people and for programs.
 
+use std::borrow::Cow;
+
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use cartella::{Code, Diagnostic, Document, Severity, Span};
@@ -194,6 +196,24 @@ pub(crate) fn count(diagnostics: &[Diagnostic]) -> Option<String> {
 /// `1 voice`, `2 voices`.
 pub(crate) fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+/// With what the answer about an example begins.
+#[derive(Serialize)]
+pub(crate) struct Head<'s> {
+    version: u32,
+    /// Where several files are answered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    file: Option<Cow<'s, str>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    example: Option<&'s str>,
+}
+
+impl<'s> Head<'s> {
+    /// About an example, by its name, if it has one; and about its file, if there are several.
+    pub(crate) fn new(file: Option<Cow<'s, str>>, example: Option<&'s str>) -> Head<'s> {
+        Head { version: 1, file, example }
+    }
 }
 
 /// An answer as JSON, on a line of its own.

@@ -42,7 +42,10 @@ mod words;
 pub use clefless::clefless;
 pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
-pub use edit::{Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants};
+pub use edit::{
+    Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants,
+    with_editorial_signs,
+};
 pub use glossary::Term;
 pub use hand::Hand;
 pub use lexer::{Token, TokenKind, tokens};

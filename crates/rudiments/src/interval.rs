@@ -10,6 +10,34 @@ pub enum Direction {
     Down,
 }
 
+/// The number of an interval in words, with its article: `a tenth`; from 2 on. Beyond the fifteenth it is
+/// counted in figures.
+///
+/// ```
+/// assert_eq!(rudiments::interval_in_words(10), "a tenth");
+/// assert_eq!(rudiments::interval_in_words(17), "17 steps");
+/// ```
+pub fn interval_in_words(number: u32) -> String {
+    const NAMES: [&str; 14] = [
+        "a second",
+        "a third",
+        "a fourth",
+        "a fifth",
+        "a sixth",
+        "a seventh",
+        "an octave",
+        "a ninth",
+        "a tenth",
+        "an eleventh",
+        "a twelfth",
+        "a thirteenth",
+        "a fourteenth",
+        "a fifteenth",
+    ];
+    let named = number.checked_sub(2).and_then(|place| NAMES.get(place as usize));
+    named.map_or_else(|| format!("{number} steps"), ToString::to_string)
+}
+
 /// A directed interval of exact size.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Interval {

@@ -24,7 +24,7 @@ mod time;
 mod value;
 
 pub use clef::{Clef, ClefShape, Place};
-pub use interval::{Direction, Interval};
+pub use interval::{Direction, Interval, interval_in_words};
 pub use mensuration::Mensuration;
 pub use pitch::{Accidental, Pitch, Step, Tone};
 pub use quarters::Quarters;

@@ -1,6 +1,7 @@
 //! Everything that counting and laying out have to say about a piece.
 
 use notation::{Code, Diagnostic, Piece};
+use rudiments::interval_in_words;
 
 use crate::arrange::{Hand, Options, Stretch, arrange};
 use crate::lone_signature::lone_signature;
@@ -39,7 +40,7 @@ fn beyond_reach(score: &Score, stretches: &[Stretch], reach: u32) -> Option<Diag
     let message = format!(
         "in bar {} the {hand} hand has to span {}, from {}",
         bar(first),
-        interval(first.span),
+        interval_in_words(first.span),
         voices.join(" to ")
     );
     let mut bars: Vec<usize> = stretches.iter().map(bar).collect();
@@ -54,34 +55,12 @@ fn beyond_reach(score: &Score, stretches: &[Stretch], reach: u32) -> Option<Diag
         } else {
             format!("{} spans", stretches.len())
         },
-        interval(reach),
+        interval_in_words(reach),
         if bars.len() == 1 { "bar" } else { "bars" },
         named.join(", ")
     );
     let span = score.voices[voice].events[event].span;
     Some(Diagnostic::new(Code::BeyondReach, span, message).help(help))
-}
-
-/// `a tenth`
-fn interval(number: u32) -> String {
-    const NAMES: [&str; 14] = [
-        "a second",
-        "a third",
-        "a fourth",
-        "a fifth",
-        "a sixth",
-        "a seventh",
-        "an octave",
-        "a ninth",
-        "a tenth",
-        "an eleventh",
-        "a twelfth",
-        "a thirteenth",
-        "a fourteenth",
-        "a fifteenth",
-    ];
-    let named = number.checked_sub(2).and_then(|place| NAMES.get(place as usize));
-    named.map_or_else(|| format!("{number} steps"), ToString::to_string)
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use crate::files::Failure;
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::{Printed, in_line};
-use crate::report::Source;
+use crate::report::{Head, Source};
 use crate::streams::Stream;
 
 /// Columns of a table that goes to no terminal.
@@ -234,12 +234,8 @@ fn push_row(table: &mut String, row: &str) {
 
 #[derive(Serialize)]
 struct Listing<'s> {
-    version: u32,
-    /// Where several files are answered.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    file: Option<Cow<'s, str>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    example: Option<&'s str>,
+    #[serde(flatten)]
+    head: Head<'s>,
     title: Option<&'s str>,
     length: String,
     bars: Vec<ListedBar>,
@@ -288,9 +284,7 @@ fn json(score: &Score, file: Option<Cow<'_, str>>, source: &Source<'_>) -> Print
         }
     };
     let listing = Listing {
-        version: 1,
-        file,
-        example: score.heading.example.as_deref(),
+        head: Head::new(file, score.heading.example.as_deref()),
         title: score.heading.title.as_deref(),
         length: score.length.to_string(),
         bars: score

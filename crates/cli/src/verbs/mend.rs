@@ -11,7 +11,7 @@ use crate::files::{self, Failure};
 use crate::many::{self, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{self, Source, count, json};
+use crate::report::{self, Head, Source, count, json};
 use crate::streams::{Stream, say};
 
 /// Where nothing is likely, suggestions below this are not shown to a person.
@@ -19,12 +19,8 @@ const WORTH: f64 = 0.05;
 
 #[derive(Serialize)]
 struct Answer<'s> {
-    version: u32,
-    /// Where several files are answered.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    file: Option<Cow<'s, str>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    example: Option<&'s str>,
+    #[serde(flatten)]
+    head: Head<'s>,
     suggestions: Vec<Listed<'s>>,
     /// The errors, where there are some: then nothing is weighed.
     diagnostics: Vec<report::Listed<'s>>,
@@ -39,7 +35,7 @@ impl<'s> Answer<'s> {
         source: &Source<'_>,
     ) -> Answer<'s> {
         let suggestions = suggestions.iter().map(|suggestion| listed(suggestion, source)).collect();
-        Answer { version: 1, file, example: example.name(), suggestions, diagnostics }
+        Answer { head: Head::new(file, example.name()), suggestions, diagnostics }
     }
 }
 

@@ -11,7 +11,7 @@ use crate::files::Failure;
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
-use crate::report::{Source, json};
+use crate::report::{Head, Source, json};
 use crate::streams::Stream;
 
 /// The columns of the table.
@@ -131,12 +131,8 @@ fn record(fields: impl IntoIterator<Item = String>) -> String {
 
 #[derive(Serialize)]
 struct Reported<'r> {
-    version: u32,
-    /// Where several files are answered.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    file: Option<Cow<'r, str>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    example: Option<&'r str>,
+    #[serde(flatten)]
+    head: Head<'r>,
     title: Option<&'r str>,
     source: Option<&'r str>,
     entries: Vec<Listed<'r>>,
@@ -185,9 +181,7 @@ fn as_json(report: &Report, file: Option<Cow<'_, str>>, source: &Source<'_>) -> 
         }
     });
     json(&Reported {
-        version: 1,
-        file,
-        example: report.heading.example.as_deref(),
+        head: Head::new(file, report.heading.example.as_deref()),
         title: report.heading.title.as_deref(),
         source: report.heading.source.as_deref(),
         entries: entries.collect(),

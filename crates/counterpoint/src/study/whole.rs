@@ -166,7 +166,10 @@ mod tests {
     #[test]
     fn nothing_is_known_of_nothing() {
         for text in ["", "voice A clef C1\n", "voice A clef C1\n  sb _ _\n"] {
-            assert_eq!(studied(text).imitations.canons, []);
+            let Study { dissonances, findings, imitations, cadences, accidentals, .. } =
+                studied(text);
+            assert_eq!((dissonances, imitations), Default::default(), "{text}");
+            assert!(findings.is_empty() && cadences.is_empty() && accidentals.is_empty(), "{text}");
         }
     }
 

@@ -10,12 +10,14 @@ mod change;
 mod numbers;
 mod plan;
 mod proof;
+mod signs;
 mod spell;
 mod typing;
 mod variants;
 
 pub use bytes::{Edit, apply};
 pub use change::{Change, Manner, NewEvent};
+pub use signs::with_editorial_signs;
 pub use variants::{Beside, Variant, variants};
 
 use crate::{ItemId, Parsed, Piece};

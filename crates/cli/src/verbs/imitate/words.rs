@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use cartella::Pitch;
 use cartella::invention::{
     Ensemble, Entry, Figure, Move, PATTERN_NOTES, Pattern, Quality, Remark, RemarkKind, Row,
     Signed, Steps, Subject, Treatment, Verdict,
 };
+use cartella::{Pitch, interval_in_words};
 use unicode_width::UnicodeWidthStr as _;
 
 use crate::report::counted;
@@ -201,21 +201,11 @@ pub(crate) fn title(entries: &[Entry]) -> String {
 
 /// `up a third`.
 fn moved(steps: i32) -> String {
-    const NAMES: [&str; 8] = [
-        "repeated note",
-        "a second",
-        "a third",
-        "a fourth",
-        "a fifth",
-        "a sixth",
-        "a seventh",
-        "an octave",
-    ];
-    let name = NAMES[(steps.unsigned_abs() as usize).min(7)];
+    let interval = interval_in_words(steps.unsigned_abs() + 1);
     match steps {
-        0 => name.to_owned(),
-        up if up > 0 => format!("up {name}"),
-        _ => format!("down {name}"),
+        0 => "repeated note".to_owned(),
+        up if up > 0 => format!("up {interval}"),
+        _ => format!("down {interval}"),
     }
 }
 

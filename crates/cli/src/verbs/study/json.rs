@@ -7,16 +7,12 @@ use serde::Serialize;
 
 use super::place_of;
 use crate::printed::Printed;
-use crate::report::{Source, json};
+use crate::report::{Head, Source, json};
 
 #[derive(Serialize)]
 struct Answer<'s> {
-    version: u32,
-    /// Where several files are answered.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    file: Option<Cow<'s, str>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    example: Option<&'s str>,
+    #[serde(flatten)]
+    head: Head<'s>,
     title: Option<&'s str>,
     rules: &'static str,
     subjects: Vec<Subject<'s>>,
@@ -248,9 +244,7 @@ pub(super) fn answer<'s>(
     let pairs = study.dissonances.pairs.iter().map(|pair| teller.dissonant(pair));
     let found = &study.imitations;
     json(&Answer {
-        version: 1,
-        file,
-        example: aligned.example().name(),
+        head: Head::new(file, aligned.example().name()),
         title: heading.title.as_deref(),
         rules: study.rules.name(),
         subjects: teller.subjects(),
