@@ -36,6 +36,7 @@ mod meaning;
 mod missing_sign;
 mod octaves;
 mod passages;
+mod performance;
 mod places;
 mod plan;
 mod reckon;
@@ -64,6 +65,9 @@ pub use legible::legible;
 pub use mark::{Mark, Run};
 pub use meaning::first_difference;
 pub use octaves::{DecidedOctave, decided_octaves, octaves};
+pub use performance::{
+    Clock, Hold, Performance, PlayedBar, PlayedNote, PlayedVoice, Stroke, Tempo,
+};
 pub use places::{Numbers, Place};
 pub use plan::{
     Plan, PlannedBar, PlannedCadence, PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice,

@@ -1,0 +1,21 @@
+//! A score as it is heard.
+//!
+//! [`perform`] decides how a score is played: when every note is struck and let go, how loud each voice
+//! is and where it is heard. What it decides is a [`Performance`], a plain type, of which sound, MIDI
+//! and times are made. Nothing here opens a file or a device.
+//!
+//! ```
+//! use score::{BarLength, align, reckon};
+//! use sound::{Playing, perform};
+//!
+//! let piece = notation::parse("voice Cantus clef C1\n  sb A4 br B lg C5 //\n").piece;
+//! let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+//! let performance = perform(&score, &Playing::default());
+//! let struck: Vec<f64> = performance.notes.iter().map(|note| note.struck).collect();
+//! assert_eq!(struck, [0.0, 2.0, 6.0]); // a minim is a second
+//! ```
+
+mod performance;
+
+pub use performance::{Playing, perform};
+pub use score::{Clock, Hold, Performance, PlayedBar, PlayedNote, PlayedVoice, Stroke, Tempo};
