@@ -41,6 +41,11 @@ impl Step {
     fn semitones(self) -> i32 {
         [0, 2, 4, 5, 7, 9, 11][self as usize]
     }
+
+    /// Fifths above C, octaves left out.
+    fn fifths(self) -> i32 {
+        [0, 2, 4, -1, 1, 3, 5][self as usize]
+    }
 }
 
 impl fmt::Display for Step {
@@ -125,6 +130,12 @@ impl Pitch {
     /// Semitones above C-1, which is the key number of MIDI 1.0 (middle C, `C4`, is 60).
     pub fn key_number(self) -> i32 {
         (self.tone.octave as i32 + 1) * 12 + self.tone.step.semitones() + self.alteration as i32
+    }
+
+    /// Its place on the line of fifths … Bb F C G D …: fifths above C, octaves left out. Pitches of one
+    /// name have one place, and pitches of one key places that differ by twelves.
+    pub fn fifths(self) -> i32 {
+        self.tone.step.fifths() + 7 * self.alteration as i32
     }
 }
 
@@ -222,6 +233,20 @@ mod tests {
             (Step::G, 9, 0, 127),
         ] {
             assert_eq!(key(step, octave, alteration), number, "{step}{octave} {alteration}");
+        }
+    }
+
+    /// A fifth up the line is a fifth up the keyboard (common practice: the circle of fifths).
+    #[test]
+    fn the_line_of_fifths_is_that_of_keys() {
+        let names = [(Step::E, -1), (Step::B, -1), (Step::F, 0), (Step::C, 0), (Step::G, 0)];
+        let line = names.map(|(step, sign)| Pitch::new(Tone::new(step, 4), sign).fifths());
+        assert_eq!(line, [-3, -2, -1, 0, 1]);
+        for step in Step::ALL {
+            for alteration in -2..=2 {
+                let pitch = Pitch::new(Tone::new(step, 4), alteration);
+                assert_eq!((pitch.key_number() - 7 * pitch.fifths()).rem_euclid(12), 0, "{pitch}");
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 //!
 //! [`perform`] decides how a score is played: when every note is struck and let go, how loud each voice
 //! is and where it is heard. What it decides is a [`Performance`], a plain type, of which sound, MIDI
-//! and times are made. Nothing here opens a file or a device.
+//! and times are made. A [`Tuning`] says how high each note is. Nothing here opens a file or a device.
 //!
 //! ```
 //! use score::{BarLength, align, reckon};
@@ -16,6 +16,8 @@
 //! ```
 
 mod performance;
+mod temperament;
 
 pub use performance::{Playing, perform};
 pub use score::{Clock, Hold, Performance, PlayedBar, PlayedNote, PlayedVoice, Stroke, Tempo};
+pub use temperament::{Keys, KeysError, Lack, Lapses, Note, PITCHES, Temperament, Tuning, Wolf};
