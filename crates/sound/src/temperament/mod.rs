@@ -9,7 +9,7 @@ mod just;
 mod keys;
 mod lapses;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 
 use rudiments::Pitch;
 use score::Performance;
