@@ -4,8 +4,8 @@ use counterpoint::Observation;
 use counterpoint::mend::{self, Suggestion};
 use notation::{Code, Diagnostic, octaves_asked_for};
 use score::{
-    BarLength, Basis, Collation, DecidedOctave, Merged, Report, Score, Side, align,
-    decided_octaves, octaves, reckon,
+    BarLength, Basis, Collation, DecidedOctave, Excerpt, Merged, NoExcerpt, Report, Score, Side,
+    align, decided_octaves, octaves, reckon,
 };
 
 use crate::{Document, Example};
@@ -54,6 +54,25 @@ impl<'d> Aligned<'d> {
     /// ```
     pub fn example(&self) -> Example<'d> {
         self.example
+    }
+
+    /// Some bars or voices alone. What is wrong or doubtful is still that of the whole.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, Excerpt, Options};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 br B sb A lg C5 //\n");
+    /// let second = document.score(BarLength::Breve).excerpt(&Excerpt::bars(2..=2))?;
+    /// assert_eq!(second.score.bars[0].number, 2);
+    /// assert!(second.arrangement(Options::default()).musicxml().is_ok());
+    /// # Ok::<(), cartella::NoExcerpt>(())
+    /// ```
+    ///
+    /// # Errors
+    /// If the score has none of the bars, or none of the voices.
+    pub fn excerpt(&self, wanted: &Excerpt) -> Result<Aligned<'d>, NoExcerpt> {
+        let (score, diagnostics) = (wanted.of(&self.score)?, self.diagnostics.clone());
+        Ok(Aligned { example: self.example, score, diagnostics })
     }
 
     /// The octaves that are to be typed yet, where the other voices and the line of the voice itself

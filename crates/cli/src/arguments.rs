@@ -8,6 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::kind::Kind;
 use crate::paper::OnPaper;
+use crate::passage::Passage;
 
 /// Voices as printed in, keyboard score out.
 ///
@@ -194,6 +195,8 @@ pub(crate) struct Score {
     pub(crate) staves: Staves,
     #[command(flatten)]
     pub(crate) bars: Bars,
+    #[command(flatten)]
+    pub(crate) passage: Passage,
     /// Original values, halved or quartered
     #[arg(long, value_enum, ignore_case = true, default_value = "1")]
     pub(crate) reduce: Reduce,
@@ -314,7 +317,9 @@ fn staff_height(text: &str) -> Result<f64, String> {
 impl Score {
     /// How a picture is drawn, whole or on paper.
     pub(crate) fn look(&self, on_pages: bool) -> cartella::Look {
-        self.paper.look(self.drawing.look(), on_pages)
+        let look = self.paper.look(self.drawing.look(), on_pages);
+        // A passage does not begin as the source does.
+        cartella::Look { incipits: look.incipits && !self.passage.has_bars(), ..look }
     }
 
     /// The interval of `--transpose`.

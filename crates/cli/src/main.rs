@@ -5,6 +5,7 @@ mod files;
 mod kind;
 mod many;
 mod paper;
+mod passage;
 mod piece;
 mod printed;
 mod report;

@@ -78,6 +78,11 @@ impl OnPaper {
         Look { margin, notes: self.notes, fit, incipits, file_title: on_pages, ..look }
     }
 
+    /// Whether incipits are asked for wherever music is drawn.
+    pub(crate) fn always_has_incipits(self) -> bool {
+        self.incipits == Incipits::Always
+    }
+
     /// The paper.
     pub(crate) fn paper(self) -> Paper {
         let paper = match self.page {

@@ -11,7 +11,7 @@
 use rudiments::{Proportion, Time, Value};
 
 use crate::rule::Rule;
-use crate::timed::{TimedEvent, TimedVoice};
+use crate::timed::{Bar, Score, TimedEvent, TimedVoice};
 
 /// A passage in a proportion.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -57,6 +57,19 @@ pub(crate) fn find(voices: &[TimedVoice], bar: Time) -> Vec<Passage> {
         passage.of_semibreves = of_semibreves(voices, *passage);
     }
     found
+}
+
+impl Score {
+    /// What is counted in a bar: the minim, or, in a passage that all voices count in a proportion, its
+    /// minim there; where it goes in threes of semibreves, its semibreve.
+    pub fn beat(&self, bar: &Bar) -> Time {
+        let passages = find(&self.voices, self.bar);
+        let Some(passage) = passages.iter().find(|one| one.has_bar(bar.start, bar.end)) else {
+            return Value::Minim.plain();
+        };
+        let value = if passage.of_semibreves { Value::Semibreve } else { Value::Minim };
+        value.plain() * passage.proportion
+    }
 }
 
 /// Whether a passage of three in the time of two goes in threes of semibreves: more notes begin
@@ -165,6 +178,13 @@ mod tests {
     fn all_voices_change_together() {
         let found = passages(&["C5:2 x3:2 D5:2/3 E5:4/3 F5:2 x G5:2", "C4:2 x3:2 D4:4 x E4:2"]);
         assert_eq!(found, ["2-6 3:2"]);
+    }
+
+    #[test]
+    fn a_bar_is_counted_as_it_goes() {
+        let score = score(4, &["x3:2 C5:4/3 D5:4/3 E5:4/3 x C5:4", "x3:2 C4:8/3 D4:4/3 x C4:4"]);
+        let beats: Vec<String> = score.bars.iter().map(|bar| score.beat(bar).to_string()).collect();
+        assert_eq!(beats, ["4/3", "1"]);
     }
 
     #[test]

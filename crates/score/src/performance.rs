@@ -186,8 +186,8 @@ pub struct PlayedNote {
     pub end: Time,
     /// When it is struck, in seconds: exactly its beginning.
     pub struck: f64,
-    /// When it is let go, in seconds: at the end of its value, or a little earlier.
+    /// When it is let go, in seconds: at the end of its value, held as it may be, or a little earlier.
     pub released: f64,
-    /// Whether the same voice has just sounded the same pitch, and lets it go to strike it again.
+    /// Whether the same voice has just sounded the same pitch, which it has let go to strike it again.
     pub restruck: bool,
 }

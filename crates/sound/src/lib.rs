@@ -11,9 +11,10 @@
 //!
 //! let piece = notation::parse("voice Cantus clef C1\n  sb A4 br B lg C5 //\n").piece;
 //! let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-//! let performance = perform(&score, &Playing::default());
+//! let performance = perform(&score, &Playing::of(&score), None);
 //! let struck: Vec<f64> = performance.notes.iter().map(|note| note.struck).collect();
 //! assert_eq!(struck, [0.0, 2.0, 6.0]); // a minim is a second
+//! assert_eq!(performance.seconds(), 10.0); // the last note is held
 //! ```
 
 mod file;
@@ -25,7 +26,7 @@ mod temperament;
 pub use file::{Error, write_flac, write_wav};
 pub use instrument::{Instrument, Stop};
 
-pub use performance::{Playing, perform};
+pub use performance::{Playing, Touch, perform};
 pub use render::{Frame, LONGEST, Rendering, Room, Samples, render};
 pub use score::{Clock, Hold, Performance, PlayedBar, PlayedNote, PlayedVoice, Stroke, Tempo};
 pub use temperament::{Keys, KeysError, Lack, Lapses, Note, PITCHES, Temperament, Tuning, Wolf};

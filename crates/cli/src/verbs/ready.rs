@@ -39,6 +39,10 @@ impl Ready<'_> {
             return Err(Failure::Found(err, format!("{name} has no music to lay out")));
         }
         err += show::add(&options.show, &name, &mut aligned);
+        options
+            .passage
+            .cut(&mut aligned)
+            .map_err(|said| Failure::Said(format!("{name}: {said}")))?;
         let outcome = Outcome::of(&errors).max(Outcome::of(&apart));
         if let Some(count) = count(&errors) {
             let written = format!("{name}: {count}; the score is written all the same\n");

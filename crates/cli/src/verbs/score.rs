@@ -119,7 +119,13 @@ fn make_folder(folder: &Path) -> Result<(), Failure> {
 
 fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
     let checked = options.paper.check(options.drawing.width.is_some(), kinds);
-    checked.map_err(|said| Failure::Said(said.to_owned()))
+    checked.map_err(|said| Failure::Said(said.to_owned()))?;
+    if options.passage.has_bars() && options.paper.always_has_incipits() {
+        let said = "--incipits always shows how the source begins, and --bars may begin elsewhere: \
+                    leave out one of them";
+        return Err(Failure::Said(said.to_owned()));
+    }
+    Ok(())
 }
 
 /// Only a PDF holds several pieces.

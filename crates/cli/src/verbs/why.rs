@@ -6,6 +6,7 @@ use crate::Outcome;
 use crate::arguments::{Bars, Which};
 use crate::files::Failure;
 use crate::many::Answer;
+use crate::passage::voice_named;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 
@@ -44,13 +45,7 @@ fn in_voice(
 ) -> Result<Vec<String>, Failure> {
     let example = loaded.one()?;
     let score = example.score(bars.bar.into()).score;
-    let said = match score.voices.iter().find(|found| found.name == voice) {
-        Some(found) => said(&score, found),
-        None => {
-            let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
-            Err(format!("there is no voice {voice}; the voices are {}", names.join(", ")))
-        }
-    };
+    let said = voice_named(&score, voice).and_then(|place| said(&score, &score.voices[place]));
     said.map_err(|message| Failure::Said(format!("{}: {message}", loaded.label(example))))
 }
 

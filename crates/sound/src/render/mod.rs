@@ -64,7 +64,7 @@ pub const LONGEST: f64 = 3.0 * 3600.0;
 ///
 /// let piece = notation::parse("voice Cantus clef C1\n  sb A4 br B lg C5 //\n").piece;
 /// let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-/// let performance = perform(&score, &Playing::default());
+/// let performance = perform(&score, &Playing::of(&score), None);
 /// let mut samples = render(&performance, &Rendering::default()).unwrap();
 /// let mut loudest: f64 = 0.0;
 /// while let Some(frames) = samples.next_block() {

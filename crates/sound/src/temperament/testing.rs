@@ -23,5 +23,5 @@ pub(crate) fn pitch(name: &str) -> Pitch {
 pub(crate) fn performance(text: &str) -> Performance {
     let piece = parse(text).piece;
     let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-    perform(&score, &Playing::default())
+    perform(&score, &Playing::exact(), None)
 }

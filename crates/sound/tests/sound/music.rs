@@ -22,7 +22,7 @@ pub(crate) fn pitch(name: &str) -> Pitch {
 pub(crate) fn performance(text: &str) -> Performance {
     let piece = parse(text).piece;
     let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-    let mut performance = perform(&score, &Playing::default());
+    let mut performance = perform(&score, &Playing::exact(), None);
     performance.voices.fill(PlayedVoice { loudness: 1.0, pan: 0.0 });
     performance
 }
