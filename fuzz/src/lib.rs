@@ -112,7 +112,8 @@ fn counted_and_written(piece: &Piece) {
     for staves in [Staves::Open, Staves::Keyboard] {
         let _ = exchange::write_musicxml(&arrange(&score, Options { staves, ..Options::default() }));
     }
-    let _ = exchange::write_midi(&score, None);
+    let performance = sound::perform(&score, &sound::Playing::default(), None);
+    let _ = exchange::write_midi(&score, &performance);
 }
 
 /// Takes a parts file to MusicXML, as a keyboard score and as an open one, and back.

@@ -82,6 +82,8 @@ fn track(mut bytes: &[u8], ticks: i64) -> MidiTrack {
         }
         let (key, velocity) = (bytes[0], bytes[1]);
         match status >> 4 {
+            // A controller.
+            0xb => {}
             0x9 if velocity > 0 => {
                 assert!(sounding.iter().all(|(other, _)| *other != key), "key {key} begun twice");
                 sounding.push((key, now));

@@ -4,6 +4,7 @@ use exchange::write_midi;
 use proptest::prelude::*;
 use rudiments::{Direction, Interval};
 use score::{BarLength, Score};
+use sound::{Playing, perform};
 use suite::{
     MADRIGALS, MidiNote, MidiTrack, aligned, fixtures, madrigal_parts, midi_tracks, opendata,
     sounding,
@@ -25,7 +26,8 @@ fn semitones(step: char) -> i32 {
 
 /// Compares a MIDI file with its score, moved by so many semitones.
 fn compare(name: &str, score: &Score, interval: Option<Interval>, moved: i32) {
-    let bytes = write_midi(score, interval).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let performance = perform(score, &Playing::exact(), interval);
+    let bytes = write_midi(score, &performance).unwrap_or_else(|error| panic!("{name}: {error}"));
     let tracks = midi_tracks(&bytes);
     let (first, voices) = tracks.split_first().unwrap();
     assert_eq!(first.name, score.heading.title.clone().unwrap_or_default(), "{name}");

@@ -7,6 +7,7 @@ use engrave::{Look, engrave, svg};
 use exchange::{write_midi, write_musicxml};
 use notation::{Code, LineIndex, MOST_MINIMS};
 use score::{BarLength, Options, Score, Staves, arrange};
+use sound::{Playing, perform};
 use suite::{aligned, forget_memory, peak_memory};
 
 /// More memory than this is never used, in bytes.
@@ -31,7 +32,7 @@ fn bounded(name: &str, text: &str) {
     let index = LineIndex::new(text);
     drop(write_musicxml(&arrangement));
     drop(svg(&engrave(&arrangement, &Look::default()), &|span| index.line(span.start)));
-    let _ = write_midi(&score, None);
+    let _ = write_midi(&score, &perform(&score, &Playing::default(), None));
     let time = begin.elapsed();
     // Far more than it takes, even unoptimized on a busy machine.
     assert!(time < Duration::from_mins(5), "{name}: {time:?}");

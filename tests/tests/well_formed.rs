@@ -7,6 +7,7 @@ use exchange::{write_midi, write_musicxml};
 use proptest::prelude::*;
 use roxmltree::Document;
 use score::{BarLength, Change, Options, Score, Staves, arrange};
+use sound::{Playing, perform};
 use suite::{aligned, is_installed, midi_tracks, musicxml, of_poppler, schema_validator};
 
 const PIECE: &str = "title t\nsource s\neditor e\nnote n\nvoice A clef C1\n \"words\" sb G4 A ( br G A ) lg G\n\
@@ -83,7 +84,7 @@ proptest! {
         let arrangement = arrange(&score, Options::default());
         let book = pages(vec![engrave_on(&arrangement, &Look::default(), &Paper::A4)], &Paper::A4);
         is_well_formed(&metadata(&pdf(&book, None).unwrap()));
-        for track in midi_tracks(&write_midi(&score, None).unwrap()) {
+        for track in midi_tracks(&write_midi(&score, &perform(&score, &Playing::default(), None)).unwrap()) {
             prop_assert!(!track.name.contains(char::is_control), "{:?}", track.name);
         }
     }

@@ -2,11 +2,12 @@
 
 use counterpoint::Observation;
 use counterpoint::mend::{self, Suggestion};
-use notation::{Code, Diagnostic, octaves_asked_for};
+use notation::{Code, Diagnostic, Layout, octaves_asked_for};
 use score::{
     BarLength, Basis, Collation, DecidedOctave, Excerpt, Merged, NoExcerpt, Report, Score, Side,
     align, decided_octaves, octaves, reckon,
 };
+use sound::Playing;
 
 use crate::{Document, Example};
 
@@ -73,6 +74,24 @@ impl<'d> Aligned<'d> {
     pub fn excerpt(&self, wanted: &Excerpt) -> Result<Aligned<'d>, NoExcerpt> {
         let (score, diagnostics) = (wanted.of(&self.score)?, self.diagnostics.clone());
         Ok(Aligned { example: self.example, score, diagnostics })
+    }
+
+    /// How this piece is usually played; an excerpt of it is played in the same way, so that every voice
+    /// keeps its seat. A line of the source is parted from the next, if the source has no bar lines.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, Tempo};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// let usual = document.score(BarLength::Breve).playing();
+    /// assert_eq!((usual.tempo, usual.seats.len()), (Tempo::USUAL, 1));
+    /// ```
+    pub fn playing(&self) -> Playing {
+        let mut playing = Playing::of(&self.score);
+        if self.example.piece().head.layout == Layout::Barred {
+            playing.touch.line_end = 0.0;
+        }
+        playing
     }
 
     /// The octaves that are to be typed yet, where the other voices and the line of the voice itself

@@ -1,7 +1,8 @@
 //! A score made ready for a modern reader, and the files that show it.
 
 use engrave::{Book, Look, Paper, Picture, engrave, engrave_on, pages};
-use score::{Arrangement, Options};
+use score::{Arrangement, Options, Performance};
+use sound::Playing;
 
 use crate::{Aligned, Document, Error};
 
@@ -143,22 +144,37 @@ impl<'s> Arranged<'s> {
         Ok(exchange::write_mxl(&self.musicxml()?)?)
     }
 
-    /// The score as a Standard MIDI File, transposed as the arrangement is; see
-    /// [`exchange::write_midi`].
+    /// How it is played, transposed as the arrangement is: when every note is struck and let go. See
+    /// [`Aligned::playing`].
     ///
     /// ```
     /// # use cartella::{BarLength, Document, Options};
     /// # let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
     /// # let aligned = document.score(BarLength::Breve);
     /// # let arranged = aligned.arrangement(Options::default());
-    /// assert!(arranged.midi()?.starts_with(b"MThd"));
+    /// let performance = arranged.performance(&aligned.playing());
+    /// assert!((performance.notes[1].struck - 2.0).abs() < 1e-9); // seconds
+    /// ```
+    pub fn performance(&self, playing: &Playing) -> Performance {
+        sound::perform(self.arrangement.score, playing, self.arrangement.options.transpose)
+    }
+
+    /// How it is played, as a Standard MIDI File; see [`exchange::write_midi`].
+    ///
+    /// ```
+    /// # use cartella::{BarLength, Document, Options};
+    /// # let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
+    /// # let aligned = document.score(BarLength::Breve);
+    /// # let arranged = aligned.arrangement(Options::default());
+    /// let performance = arranged.performance(&aligned.playing());
+    /// assert!(arranged.midi(&performance)?.starts_with(b"MThd"));
     /// # Ok::<(), cartella::Error>(())
     /// ```
     ///
     /// # Errors
     /// If the format cannot hold a pitch or a length.
-    pub fn midi(&self) -> Result<Vec<u8>, Error> {
-        Ok(exchange::write_midi(self.arrangement.score, self.arrangement.options.transpose)?)
+    pub fn midi(&self, performance: &Performance) -> Result<Vec<u8>, Error> {
+        Ok(exchange::write_midi(self.arrangement.score, performance)?)
     }
 }
 

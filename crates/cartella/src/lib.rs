@@ -12,7 +12,7 @@
 //! let picture: String = arranged.svg(&Look::default());
 //! let pages: Vec<u8> = arranged.pdf(&Look::default(), &Paper::A4)?;
 //! let score: String = arranged.musicxml()?;
-//! let to_be_heard: Vec<u8> = arranged.midi()?;
+//! let to_be_heard: Vec<u8> = arranged.midi(&arranged.performance(&aligned.playing()))?;
 //! # assert!(picture.starts_with("<svg") && pages.starts_with(b"%PDF"));
 //! # assert!(score.contains("<score-partwise") && to_be_heard.starts_with(b"MThd"));
 //! # Ok::<(), cartella::Error>(())
@@ -82,7 +82,7 @@ pub use engrave::Error as EngraveError;
 pub use engrave::{
     BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Measure, Mm, Paper,
     Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, measures, pages,
-    pdf, plan, png, sheet, staves,
+    pdf, plan, png, sheet, staves, systems,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
@@ -103,13 +103,17 @@ pub use rudiments::{
     Accidental, Clef, Direction, Interval, Pitch, Sign, Signature, Step, Time, Tone, Value,
     interval_in_words,
 };
-// The score, its arrangement, its report, and what differs between two.
+// The score, its arrangement, its report, how it is played, and what differs between two.
 #[doc(inline)]
 pub use score::{
-    Annotations, Arrangement, Bar, BarLength, Basis, Card, Clefs, Close, Collation, Cut,
+    Annotations, Arrangement, Bar, BarLength, Basis, Card, Clefs, Clock, Close, Collation, Cut,
     DecidedOctave, Difference, DifferenceKind, Entry, EntryKind, Excerpt, Figure, Fixed, Heading,
-    Locus, Mark, Merged, NoExcerpt, Numbers, Options, Plan, PlannedBar, PlannedCadence,
-    PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice, Reduction, Report, Rests, Run,
-    Score, Shade, Sheet, SheetBody, SheetPart, Sounded, Staves, Stems, Table, TimedEvent,
-    TimedVoice, why, why_lasting,
+    Hold, Locus, Mark, Merged, NoExcerpt, Numbers, Options, Performance, Plan, PlannedBar,
+    PlannedCadence, PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice, PlayedBar,
+    PlayedNote, PlayedVoice, Reduction, Report, Rests, Run, Score, Shade, Sheet, SheetBody,
+    SheetPart, Sounded, Staves, Stems, Stroke, Table, Tempo, TimedEvent, TimedVoice, why,
+    why_lasting,
 };
+// How a score is to be played.
+#[doc(inline)]
+pub use sound::{Playing, Touch};

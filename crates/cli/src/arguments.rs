@@ -9,6 +9,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::kind::Kind;
 use crate::paper::OnPaper;
 use crate::passage::Passage;
+use crate::sounding::Sounding;
 
 /// Voices as printed in, keyboard score out.
 ///
@@ -221,6 +222,8 @@ pub(crate) struct Score {
     pub(crate) drawing: Drawing,
     #[command(flatten)]
     pub(crate) paper: OnPaper,
+    #[command(flatten)]
+    pub(crate) sounding: Sounding,
     /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
     /// several are parted by commas. `slips` are the suggestions of `mend`, `study` the entries, cadences
     /// and untreated dissonances

@@ -30,6 +30,14 @@ impl Kind {
         }
     }
 
+    /// Whether it is heard.
+    pub(crate) fn is_heard(self) -> bool {
+        match self {
+            Kind::Mid => true,
+            Kind::Musicxml | Kind::Mxl | Kind::Svg | Kind::Pdf | Kind::Png => false,
+        }
+    }
+
     /// All endings, for a sentence: `.musicxml, .mxl or .mid`.
     pub(crate) fn endings() -> String {
         let endings: Vec<String> =

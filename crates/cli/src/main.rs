@@ -9,6 +9,7 @@ mod passage;
 mod piece;
 mod printed;
 mod report;
+mod sounding;
 mod streams;
 mod usage;
 mod verbs;

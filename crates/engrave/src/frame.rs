@@ -1,6 +1,7 @@
 //! Frames: what is drawn, and for which note. Exporters see these plain types and nothing else.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use notation::{MarkColor, Span};
 use rudiments::Time;
@@ -102,6 +103,8 @@ pub struct Frame {
     pub items: Vec<Item>,
     /// The staves of a system, from the top.
     pub staves: Vec<StaffPlace>,
+    /// The bars of a system, from 0.
+    pub bars: Range<usize>,
     /// The rectangle around everything.
     pub area: Option<Area>,
 }

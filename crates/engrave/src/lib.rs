@@ -68,7 +68,7 @@ pub use look::{BarLines, Breaks, Fit, Look};
 pub use outline::{Outline, Stroke};
 pub use pages::{Book, Entry, Paper, SMALLEST_ON_ONE_PAGE, cropped, engrave_on, pages};
 pub use pdf::pdf;
-pub use places::{HeadPlace, StaffOnPage, heads, staves};
+pub use places::{HeadPlace, StaffOnPage, heads, staves, systems};
 pub use plan::plan;
 pub use png::{Ground, png};
 pub use sheet::sheet;

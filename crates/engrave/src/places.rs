@@ -1,6 +1,8 @@
 //! Where heads and staves are, in millimetres of the page, for reports and checks.
 
-use crate::frame::{BlockKind, Ink, Picture, Role};
+use std::ops::Range;
+
+use crate::frame::{Block, BlockKind, Ink, Picture, Role};
 use crate::glyphs::Signs;
 use crate::units::{Mm, Sp};
 
@@ -60,6 +62,12 @@ pub fn heads(picture: &Picture) -> Vec<HeadPlace> {
         }
     }
     heads
+}
+
+/// All systems, with the bars of the score that each has, as places.
+pub fn systems(picture: &Picture) -> Vec<(u32, Range<usize>)> {
+    let system = |block: &Block| Some((block.system()?, block.frame.bars.clone()));
+    picture.blocks.iter().filter_map(system).collect()
 }
 
 /// All staves, system by system.

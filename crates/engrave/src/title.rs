@@ -67,7 +67,7 @@ pub(crate) fn frame(
     });
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
     let area = Area { top: Sp::ZERO, bottom: y, ..area };
-    Some(Frame { items, staves: Vec::new(), area: Some(area) })
+    Some(Frame { items, area: Some(area), ..Frame::default() })
 }
 
 /// A title in as few lines as it needs, of about the same length, so that no word is left alone.
@@ -101,7 +101,7 @@ pub(crate) fn notes(
         }
     }
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
-    Some(Frame { items, staves: Vec::new(), area: Some(Area { top: Sp::ZERO, ..area }) })
+    Some(Frame { items, area: Some(Area { top: Sp::ZERO, ..area }), ..Frame::default() })
 }
 
 /// The source on the left and the composer on the right, side by side where there is room, and the

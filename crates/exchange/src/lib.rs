@@ -15,7 +15,8 @@
 //! let read = read_musicxml("duo", written.as_bytes(), None)?;
 //! assert!(read.text.contains("sb A4 br B4"), "{}", read.text);
 //!
-//! let to_be_heard = write_midi(&score, None)?;
+//! let performance = sound::perform(&score, &sound::Playing::of(&score), None);
+//! let to_be_heard = write_midi(&score, &performance)?;
 //! assert!(to_be_heard.starts_with(b"MThd"));
 //! # Ok::<(), exchange::Error>(())
 //! ```

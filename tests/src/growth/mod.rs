@@ -15,6 +15,7 @@ use score::{
     BarLength, Basis, Options, Score, Side, Staves, align, arrange, check, collate, merge, reckon,
     report,
 };
+use sound::{Playing, perform};
 
 pub use pieces::{KINDS, Kind};
 
@@ -65,7 +66,9 @@ type Step<'s> = dyn FnMut(&'static str, &mut dyn FnMut()) + 's;
 impl Work {
     /// What is written for other programs.
     fn written(&self, step: &mut Step<'_>) {
-        step("midi", &mut || drop(write_midi(&self.score, None)));
+        step("midi", &mut || {
+            drop(write_midi(&self.score, &perform(&self.score, &Playing::default(), None)))
+        });
         step("report", &mut || drop(report(&self.parsed.piece, &self.score).text()));
         for staves in [Staves::Keyboard, Staves::Open] {
             let keyboard = staves == Staves::Keyboard;

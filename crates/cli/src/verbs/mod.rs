@@ -19,4 +19,5 @@ pub(crate) mod score;
 pub(crate) mod show;
 pub(crate) mod study;
 pub(crate) mod tidy;
+mod timing;
 mod why;

@@ -1,6 +1,8 @@
 //! A piece from its file to where it can be laid out.
 
-use cartella::{Aligned, Code, Diagnostic, Example};
+use std::path::Path;
+
+use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing};
 
 use crate::Outcome;
 use crate::arguments::Score;
@@ -8,11 +10,14 @@ use crate::files::Failure;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::count;
+use crate::verbs::pictures::Files;
 use crate::verbs::show;
 
 /// A piece that is ready to be laid out.
 pub(crate) struct Ready<'l> {
     pub(crate) aligned: Aligned<'l>,
+    /// How it is played.
+    pub(crate) playing: Playing,
     /// Its name in messages.
     pub(crate) name: String,
     /// The errors in it, for people.
@@ -39,10 +44,13 @@ impl Ready<'_> {
             return Err(Failure::Found(err, format!("{name} has no music to lay out")));
         }
         err += show::add(&options.show, &name, &mut aligned);
-        options
-            .passage
-            .cut(&mut aligned)
-            .map_err(|said| Failure::Said(format!("{name}: {said}")))?;
+        // Voices that are left out of a passage keep their seats, so they are seated before.
+        let playing = options.sounding.playing(&aligned);
+        let playing = playing.and_then(|playing| {
+            options.passage.cut(&mut aligned)?;
+            Ok(playing)
+        });
+        let playing = playing.map_err(|said| Failure::Said(format!("{name}: {said}")))?;
         let outcome = Outcome::of(&errors).max(Outcome::of(&apart));
         if let Some(count) = count(&errors) {
             let written = format!("{name}: {count}; the score is written all the same\n");
@@ -59,6 +67,12 @@ impl Ready<'_> {
                  `cartella check {typed}` says more\n"
             ));
         }
-        Ok(Ready { aligned, name, err, outcome })
+        Ok(Ready { aligned, playing, name, err, outcome })
+    }
+
+    /// A file that is written whole; else why it is not.
+    pub(crate) fn file(&self, out: &Path, bytes: Result<Vec<u8>, Error>) -> Result<Files, Failure> {
+        let bytes = bytes.map_err(|error| Failure::Said(format!("{}: {error}", self.name)))?;
+        Ok(vec![(out.to_owned(), bytes)])
     }
 }

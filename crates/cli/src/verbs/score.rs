@@ -6,7 +6,7 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-use cartella::{Arranged, Example, Options, Reduction};
+use cartella::{Example, Options, Reduction};
 
 use crate::Outcome;
 use crate::arguments::{Clefs, Reduce, Rests, Score, Staves, Stems};
@@ -16,9 +16,9 @@ use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::Stream;
-use crate::verbs::pictures::{Files, Pictures};
+use crate::verbs::pictures::Pictures;
 use crate::verbs::ready::Ready;
-use crate::verbs::{audit, book, leaves};
+use crate::verbs::{audit, book, leaves, timing};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -29,12 +29,17 @@ pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
             // Whichever piece has changed, the whole book is written again.
             return book::write(options, arranging, colors);
         }
-        let to = Stream::beside(options.output.iter().any(|path| is_standard_output(path)));
+        let to = Stream::beside(all_outputs(options).any(|path| is_standard_output(path)));
         let run = Run { options, arranging, inputs: &Inputs::of(&options.files), colors };
         let written = Mutex::default();
         each(paths, options.many.jobs, &Frame::none(to), |path| run.file(path, &written))
     };
     if options.watch { watch::again(&options.files, write) } else { write(&options.files) }
+}
+
+/// All files that are named to be written.
+fn all_outputs(options: &Score) -> impl Iterator<Item = &PathBuf> {
+    options.output.iter().chain(&options.sounding.timing)
 }
 
 /// Whether several files become one.
@@ -45,7 +50,7 @@ fn is_book(options: &Score) -> bool {
 /// What would go wrong with every file is said before the first is read.
 fn check_outputs(options: &Score) -> Result<(), Failure> {
     let Some(folder) = &options.into else {
-        if options.output.is_empty() && !options.audit {
+        if all_outputs(options).next().is_none() && !options.audit {
             let endings = Kind::endings();
             return Err(Failure::Said(format!(
                 "say which score to write: -o NAME.musicxml, or another name that ends in {endings}; \
@@ -55,6 +60,7 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         let kinds = options.output.iter().map(|path| kind(path, &options.kind));
         let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
         check_paper(options, &kinds)?;
+        check_sound(options, &kinds)?;
         let stream = options.output.iter().zip(&kinds).find(|(path, _)| is_standard_output(path));
         if let Some((_, kind)) = stream
             && *kind != Kind::Pdf
@@ -67,15 +73,17 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         if is_book(options) {
             check_book(options, &kinds, "files")?;
         }
-        files::check_distinct(&options.output)?;
+        let outputs: Vec<PathBuf> = all_outputs(options).cloned().collect();
+        files::check_distinct(&outputs)?;
         let inputs = Inputs::of(&options.files);
-        return options.output.iter().try_for_each(|path| inputs.refuse(path));
+        return outputs.iter().try_for_each(|path| inputs.refuse(path));
     };
     if options.kind.is_empty() {
         let said = "name the kind of file for the folder: --as musicxml; for several kinds, --as pdf --as mid";
         return Err(Failure::Said(said.to_owned()));
     }
     check_paper(options, &options.kind)?;
+    check_sound(options, &options.kind)?;
     if let Some(kind) = options
         .kind
         .iter()
@@ -128,8 +136,17 @@ fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
     Ok(())
 }
 
+fn check_sound(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
+    options.sounding.check(kinds).map_err(|said| Failure::Said(said.to_owned()))
+}
+
 /// Only a PDF holds several pieces.
 fn check_book(options: &Score, kinds: &[Kind], what: &str) -> Result<(), Failure> {
+    if options.sounding.timing.is_some() {
+        let said = "--timing gives the times of one piece: name one file, or one example, \
+                    as in examples.parts#2";
+        return Err(Failure::Said(said.to_owned()));
+    }
     if kinds.is_empty() {
         let said = "--audit looks at one piece at a time: name one file";
         return Err(Failure::Said(said.to_owned()));
@@ -242,7 +259,7 @@ impl Run<'_> {
         if let [one] = examples.as_slice() {
             return self.example(&loaded, *one, written);
         }
-        if options.into.is_none() && !options.output.is_empty() {
+        if options.into.is_none() && all_outputs(options).next().is_some() {
             let kinds = options.output.iter().map(|path| kind(path, &options.kind));
             check_book(options, &kinds.collect::<Result<Vec<Kind>, _>>()?, "examples")?;
             return book::write_examples(&loaded, options, self.arranging, self.colors);
@@ -280,11 +297,19 @@ impl Run<'_> {
         let options = self.options;
         let ready = Ready::of(loaded, example, options, self.colors)?;
         let arranged = ready.aligned.arrangement(self.arranging);
+        let performance = arranged.performance(&ready.playing);
         let pictures = Pictures::new(&arranged, options, &ready.name);
         let outputs = outputs(&loaded.path, example.name(), options)?;
         let mut removed = Printed::default();
         for (out, kind) in &outputs {
-            let written = written(&arranged, &pictures, out, *kind, &ready.name)?;
+            let written = match kind {
+                Kind::Svg => pictures.svg(out),
+                Kind::Png => pictures.png(out),
+                Kind::Pdf => pictures.pdf(out),
+                Kind::Musicxml => ready.file(out, arranged.musicxml().map(String::into_bytes)),
+                Kind::Mxl => ready.file(out, arranged.mxl()),
+                Kind::Mid => ready.file(out, arranged.midi(&performance)),
+            }?;
             for (path, bytes) in &written {
                 let mut already = already.lock().unwrap_or_else(PoisonError::into_inner);
                 if options.into.is_some() && !already.insert(path.clone()) {
@@ -298,9 +323,16 @@ impl Run<'_> {
                 removed += leaves::remove_after(written.len(), out)?;
             }
         }
+        let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
+        let pages = || pictures.pages(options.paper.divides_any(&kinds));
+        let score = &ready.aligned.score;
+        if let Some(path) = &options.sounding.timing {
+            let source = loaded.source(&ready.name);
+            let times = timing::answer(pages(), score, &performance, &source);
+            files::write(path, times.as_bytes(), self.inputs)?;
+        }
         let out = if options.audit {
-            let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
-            audit::answer(pictures.pages(options.paper.divides_any(&kinds)), &ready.aligned.score)
+            audit::answer(pages(), score)
         } else if options.report {
             Printed::plain(ready.aligned.report().text())
         } else {
@@ -308,26 +340,6 @@ impl Run<'_> {
         };
         Ok(Answer { out, err: ready.err + pictures.said() + removed, outcome: ready.outcome })
     }
-}
-
-/// The files of an output.
-fn written(
-    arranged: &Arranged<'_>,
-    pictures: &Pictures<'_>,
-    out: &Path,
-    kind: Kind,
-    name: &str,
-) -> Result<Files, Failure> {
-    let bytes = match kind {
-        Kind::Svg => return pictures.svg(out),
-        Kind::Png => return pictures.png(out),
-        Kind::Pdf => return pictures.pdf(out),
-        Kind::Musicxml => arranged.musicxml().map(String::into_bytes),
-        Kind::Mxl => arranged.mxl(),
-        Kind::Mid => arranged.midi(),
-    };
-    let bytes = bytes.map_err(|error| Failure::Said(format!("{name}: {error}")))?;
-    Ok(vec![(out.to_owned(), bytes)])
 }
 
 /// A path with an ending after its whole name, dots in the name included.

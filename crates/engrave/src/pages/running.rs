@@ -48,6 +48,6 @@ pub(crate) fn head(
         put(letters, x);
     }
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and);
-    let frame = Frame { items, staves: Vec::new(), area };
+    let frame = Frame { items, area, ..Frame::default() };
     Block { x: margin, y: margin, kind: BlockKind::Running, frame }
 }

@@ -106,7 +106,7 @@ impl Tags {
         if !rules.is_empty() {
             // A line between words says nothing.
             let items = rules.into_iter().cloned().collect();
-            let frame = Frame { items, staves: Vec::new(), area: None };
+            let frame = Frame { items, ..Frame::default() };
             surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Other)));
             pens.ink(&Block { frame, ..*block }, space, surface);
             surface.end_tagged();

@@ -46,5 +46,5 @@ pub(super) fn draw(plan: &Plan, width: Sp, letterer: &Letterer, signs: &Signs) -
         x += needed + AFTER_WORDS;
     }
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and)?;
-    Some(Frame { items, staves: Vec::new(), area: Some(area) })
+    Some(Frame { items, area: Some(area), ..Frame::default() })
 }

@@ -108,7 +108,7 @@ pub(super) fn draw(
     system.cadences(&bands);
     let items = system.items;
     let area = items.iter().filter_map(|item| item.area(signs)).reduce(Area::and);
-    Frame { items, staves: Vec::new(), area }
+    Frame { items, area, ..Frame::default() }
 }
 
 struct System<'p> {

@@ -167,7 +167,7 @@ impl Words<'_> {
         let area = items.iter().filter_map(|item| item.area(self.signs)).reduce(Area::and);
         let (left, right) = area.map_or((Sp::ZERO, Sp::ZERO), |area| (area.left, area.right));
         let area = Area::new(left, Sp::ZERO, right, height);
-        Frame { items, staves: Vec::new(), area: Some(area) }
+        Frame { items, area: Some(area), ..Frame::default() }
     }
 
     /// The title of a card, from a place on: its words, and how high they are with the white under them.

@@ -512,7 +512,7 @@ impl Workshop<'_> {
         let area = areas.reduce(Area::and);
         // Of a long piece there are many systems.
         items.shrink_to_fit();
-        Frame { items, staves, area }
+        Frame { items, staves, bars: plan.bars.clone(), area }
     }
 
     /// The names, and the incipits, before the staves of an open score.

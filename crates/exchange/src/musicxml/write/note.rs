@@ -25,6 +25,20 @@ pub(super) struct Notes<'a> {
     pub(super) divisions: i64,
 }
 
+/// To what a segment is tied on either side.
+#[derive(Clone, Copy)]
+struct Ties {
+    before: Option<Tied>,
+    after: Option<Tied>,
+}
+
+/// Whether what it is tied to is in the score, or was cut off with the rest of the piece.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Tied {
+    Inside,
+    Outside,
+}
+
 impl Notes<'_> {
     /// Writes a segment; says how long it is.
     pub(super) fn segment(&mut self, segment: &Segment) -> i64 {
@@ -109,7 +123,7 @@ impl Notes<'_> {
     }
 
     fn voice_number(&mut self) {
-        self.tags.number("voice", self.voice as i64 + 1);
+        self.tags.number("voice", self.timed.place as i64 + 1);
     }
 
     fn staff_number(&mut self, staff: usize) {
@@ -135,10 +149,11 @@ impl Notes<'_> {
             None => self.tags.empty("rest"),
         }
         self.tags.number("duration", duration);
-        if segment.tied_before {
+        let ties = self.ties(segment);
+        if ties.before == Some(Tied::Inside) {
             self.tags.empty("tie type=\"stop\"");
         }
-        if segment.tied_after {
+        if ties.after == Some(Tied::Inside) {
             self.tags.empty("tie type=\"start\"");
         }
         self.level(&self.timed.events[segment.event]);
@@ -176,6 +191,21 @@ impl Notes<'_> {
         }
         self.notations(segment, note, first);
         self.tags.close("note");
+    }
+
+    /// To what a segment is tied.
+    fn ties(&self, segment: &Segment) -> Ties {
+        let event = &self.timed.events[segment.event];
+        // A note is tied where it begins or ends only if it is cut there.
+        let tied = |is_tied: bool, is_cut: bool| match (is_tied, is_cut) {
+            (false, _) => None,
+            (true, false) => Some(Tied::Inside),
+            (true, true) => Some(Tied::Outside),
+        };
+        Ties {
+            before: tied(segment.tied_before, segment.onset == event.onset),
+            after: tied(segment.tied_after, segment.end() == event.end()),
+        }
     }
 
     fn pitch(&mut self, pitch: Pitch) {
@@ -228,14 +258,19 @@ impl Notes<'_> {
             Said::Notation(_) | Said::Direction(_) | Said::Level(_) => None,
         };
         let mut signs = segment.signs.iter().filter_map(notation).peekable();
-        let tied = note.is_some() && (segment.tied_before || segment.tied_after);
+        let ties = self.ties(segment);
+        let (before, after) = (note.and(ties.before), note.and(ties.after));
+        // What was tied before an excerpt begins has no element: a tie may lack its end, not its beginning.
+        let tied = before == Some(Tied::Inside) || after.is_some();
         if tied || tuplet_begins || tuplet_ends || signs.peek().is_some() {
             self.tags.open("notations");
-            if segment.tied_before {
+            if before == Some(Tied::Inside) {
                 self.tags.empty("tied type=\"stop\"");
             }
-            if segment.tied_after {
-                self.tags.empty("tied type=\"start\"");
+            match after {
+                Some(Tied::Inside) => self.tags.empty("tied type=\"start\""),
+                Some(Tied::Outside) => self.tags.empty("tied type=\"let-ring\""),
+                None => {}
             }
             if tuplet_begins {
                 self.tags.empty(if shown {
