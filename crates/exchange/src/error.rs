@@ -80,6 +80,8 @@ pub enum MidiError {
     TooFine,
     /// It is too long, or a silence in it.
     TooLong,
+    /// Voices, and notes that a voice strikes together, are more than there are channels to be bent.
+    TooManyBends,
     /// A pitch has no key.
     NoKey {
         /// The voice.
@@ -101,6 +103,10 @@ impl fmt::Display for MidiError {
                 u15::max_value()
             ),
             MidiError::TooLong => f.write_str("the piece is too long for a MIDI file"),
+            MidiError::TooManyBends => f.write_str(
+                "a MIDI file has 15 channels that can be bent, and this piece needs more: choose fewer \
+                 voices, or let a table tune the keys",
+            ),
             MidiError::NoKey { voice, bar, pitch } => write!(
                 f,
                 "{pitch} in {voice}, bar {bar}, is beyond the 128 keys of MIDI: look whether the octave, \

@@ -33,7 +33,7 @@ mod xml;
 
 pub use error::{Error, MidiError};
 pub use mei::{MeiPart, read_mei};
-pub use midi::write_midi;
+pub use midi::{MidiTuning, write_midi, write_tuned_midi};
 pub use musicxml::{Minim, MusicXmlError, is_musicxml, read_musicxml, write_musicxml};
 pub use mxl::write_mxl;
 pub use reading::{Fault, LARGEST_FILE, ReadError, Reading, Remark};

@@ -1,6 +1,7 @@
 //! A performance as a Standard MIDI File (MIDI 1.0, *Standard MIDI Files 1.0*, RP-001), to be heard.
 
 mod pace;
+mod tuning;
 
 use std::borrow::Cow;
 
@@ -13,6 +14,9 @@ use score::{Close, Performance, PlayedNote, PlayedVoice, Score, legible};
 
 use crate::{Error, MidiError};
 use pace::Paces;
+use tuning::{Said, Tuned};
+
+pub use tuning::MidiTuning;
 
 /// Ticks of a quarter, unless exactness asks for another number.
 const USUAL_TICKS: i64 = 480;
@@ -42,8 +46,24 @@ const WEAK_STROKE: u8 = 77;
 /// # Errors
 /// If the lengths are too fine or the piece too long for the format, or if a pitch has no key.
 pub fn write_midi(score: &Score, performance: &Performance) -> Result<Vec<u8>, Error> {
+    write_tuned_midi(score, performance, MidiTuning::Unsaid)
+}
+
+/// The same, with how high its notes are.
+///
+/// # Errors
+/// As [`write_midi`]; and if there are not enough channels for notes that are bent apart.
+pub fn write_tuned_midi(
+    score: &Score,
+    performance: &Performance,
+    tuning: MidiTuning<'_>,
+) -> Result<Vec<u8>, Error> {
     let ticks = ticks_of_a_quarter(performance)?;
-    let file = File { score, performance, ticks, paces: Paces::of(performance) };
+    let is_heard = |note: &PlayedNote| performance.voices[note.voice].loudness > 0.0;
+    let keys = performance.notes.iter().map(|note| key_number(note).filter(|_| is_heard(note)));
+    let keys: Vec<Option<u8>> = keys.collect();
+    let tuned = Tuned::of(tuning, &keys);
+    let file = File { score, performance, ticks, paces: Paces::of(performance), tuned: &tuned };
     let header = Header {
         format: Format::Parallel,
         timing: Timing::Metrical(u15::try_from(ticks as u16).ok_or(MidiError::TooFine)?),
@@ -53,14 +73,15 @@ pub fn write_midi(score: &Score, performance: &Performance) -> Result<Vec<u8>, E
     let markers: Vec<String> =
         performance.bars.iter().map(|bar| format!("bar {}", bar.number)).collect();
     let names: Vec<Cow<'_, str>> = score.voices.iter().map(|voice| legible(&voice.name)).collect();
-    let mut of_voices: Vec<Vec<&PlayedNote>> = vec![Vec::new(); score.voices.len()];
-    for note in &performance.notes {
-        of_voices[note.voice].push(note);
+    let mut of_voices: Vec<Vec<usize>> = vec![Vec::new(); score.voices.len()];
+    for (place, note) in performance.notes.iter().enumerate() {
+        of_voices[note.voice].push(place);
     }
+    let channels = file.channels(&of_voices)?;
     let mut smf = Smf::new(header);
     smf.tracks.push(file.first_track(title.as_deref(), &markers)?);
     for (place, (name, notes)) in names.iter().zip(&of_voices).enumerate() {
-        smf.tracks.push(file.voice(place, name, notes)?);
+        smf.tracks.push(file.voice(place, name, notes, &channels[place])?);
     }
     if !performance.strokes.is_empty() {
         smf.tracks.push(file.strokes()?);
@@ -81,9 +102,10 @@ struct File<'f> {
     /// Ticks of a quarter.
     ticks: i64,
     paces: Paces,
+    tuned: &'f Tuned,
 }
 
-impl File<'_> {
+impl<'f> File<'f> {
     /// The tick of a moment; exact for all that the performance counts.
     fn tick(&self, at: Time) -> i64 {
         (quarters(at) * self.ticks).numerator()
@@ -108,7 +130,10 @@ impl File<'_> {
         &self,
         title: Option<&'t str>,
         markers: &'t [String],
-    ) -> Result<Track<'t>, MidiError> {
+    ) -> Result<Track<'t>, MidiError>
+    where
+        'f: 't,
+    {
         let mut metas: Vec<(Time, MetaMessage<'t>)> = Vec::new();
         metas.extend(title.map(|title| (Time::ZERO, MetaMessage::TrackName(title.as_bytes()))));
         metas.extend(self.paces.tempi().map(|(at, tempo)| (at, MetaMessage::Tempo(tempo))));
@@ -116,7 +141,31 @@ impl File<'_> {
         let bars = self.performance.bars.iter().zip(markers);
         metas.extend(bars.map(|(bar, text)| (bar.start, MetaMessage::Marker(text.as_bytes()))));
         let event = |(at, meta)| (self.tick(at), TrackEventKind::Meta(meta));
-        self.track(metas.into_iter().map(event).collect())
+        let tunings = self.tuned.first.iter();
+        let tunings = tunings.map(|message| (0, TrackEventKind::SysEx(message)));
+        self.track(metas.into_iter().map(event).chain(tunings).collect())
+    }
+
+    /// The channels of each voice: one, or if notes of its are bent apart, as many as it strikes together.
+    fn channels(&self, of_voices: &[Vec<usize>]) -> Result<Vec<Vec<u4>>, MidiError> {
+        let places = || self.score.voices.iter().map(|voice| voice.place);
+        let mut channels: Vec<Vec<u4>> = places().map(|place| vec![channel(place)]).collect();
+        if !self.tuned.bends() {
+            return Ok(channels);
+        }
+        if places().any(|place| place >= CHANNELS) {
+            return Err(MidiError::TooManyBends);
+        }
+        let mut free = (0..CHANNELS).filter(|channel| places().all(|place| place != *channel));
+        for (channels, notes) in channels.iter_mut().zip(of_voices) {
+            let notes = notes.iter().map(|note| &self.performance.notes[*note]);
+            let notes: Vec<&PlayedNote> = notes.collect();
+            let events = notes.chunk_by(|one, other| one.start == other.start);
+            for _ in 1..events.map(<[_]>::len).max().unwrap_or(1) {
+                channels.push(channel(free.next().ok_or(MidiError::TooManyBends)?));
+            }
+        }
+        Ok(channels)
     }
 
     /// The track of the voice of that place in the score, from 0.
@@ -124,20 +173,37 @@ impl File<'_> {
         &self,
         place: usize,
         name: &'t str,
-        notes: &[&PlayedNote],
-    ) -> Result<Track<'t>, MidiError> {
-        let voice = &self.score.voices[place];
-        let channel = channel(voice.place);
+        notes: &[usize],
+        channels: &[u4],
+    ) -> Result<Track<'t>, MidiError>
+    where
+        'f: 't,
+    {
         let played = self.performance.voices[place];
-        let midi = |message| TrackEventKind::Midi { channel, message };
         let mut events = vec![(0, TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes())))];
-        events.extend(pan(played).map(|message| (0, midi(message))));
+        for channel in channels {
+            let messages = pan(played).into_iter().chain(self.tuned.of_channel());
+            let midi = |message| (0, TrackEventKind::Midi { channel: *channel, message });
+            events.extend(messages.map(midi));
+        }
+        let mut bends = vec![None; channels.len()];
         // The keys of the event that is played, each of which is struck once; and when it begins.
         let (mut keys, mut begun): (Vec<u7>, Time) = (Vec::new(), Time::ZERO);
-        for note in notes.iter().filter(|_| played.loudness > 0.0) {
+        for place in notes.iter().filter(|_| played.loudness > 0.0) {
+            let note = &self.performance.notes[*place];
             let key = self.key(note)?;
             if begun != note.start {
                 (keys, begun) = (Vec::new(), note.start);
+            }
+            // Where notes are bent, each of an event has a channel of its own.
+            let lane = keys.len() % channels.len();
+            let midi = |message| TrackEventKind::Midi { channel: channels[lane], message };
+            if let Some(said) = self.tuned.before(*place, &mut bends[lane]) {
+                let kind = match said {
+                    Said::Everywhere(kind) => kind,
+                    Said::Channel(message) => midi(message),
+                };
+                events.push((self.tick(note.start), kind));
             }
             if keys.contains(&key) {
                 continue;
@@ -153,8 +219,7 @@ impl File<'_> {
 
     /// The key of a note.
     fn key(&self, note: &PlayedNote) -> Result<u7, MidiError> {
-        let key = u8::try_from(note.pitch.key_number()).ok().and_then(u7::try_from);
-        key.ok_or_else(|| {
+        key_number(note).map(u7::from).ok_or_else(|| {
             let bars = &self.performance.bars;
             let begun = bars.partition_point(|bar| bar.start <= note.start);
             MidiError::NoKey {
@@ -189,6 +254,11 @@ impl File<'_> {
         }
         self.track(events)
     }
+}
+
+/// The number of its key, of 128.
+fn key_number(note: &PlayedNote) -> Option<u8> {
+    u8::try_from(note.pitch.key_number()).ok().filter(|key| *key < 128)
 }
 
 /// A minim is a half note.
@@ -251,9 +321,12 @@ fn meters(score: &Score, performance: &Performance) -> Vec<(Time, MetaMessage<'s
     meters.into_iter().map(|(at, minims)| (at, message(minims))).collect()
 }
 
+/// So many channels are not for percussion.
+const CHANNELS: usize = 15;
+
 /// The channel of the voice of that place from the top, from 0: the tenth is for percussion.
 fn channel(place: usize) -> u4 {
-    let channel = place % 15;
+    let channel = place % CHANNELS;
     u4::from(if channel < 9 { channel } else { channel + 1 } as u8)
 }
 
