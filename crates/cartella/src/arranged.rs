@@ -1,6 +1,7 @@
 //! A score made ready for a modern reader, and the files that show it.
 
 use engrave::{Book, Look, Paper, Picture, engrave, engrave_on, pages};
+use exchange::MidiTuning;
 use score::{Arrangement, Options, Performance};
 use sound::Playing;
 
@@ -159,22 +160,26 @@ impl<'s> Arranged<'s> {
         sound::perform(self.arrangement.score, playing, self.arrangement.options.transpose)
     }
 
-    /// How it is played, as a Standard MIDI File; see [`exchange::write_midi`].
+    /// How it is played, as a Standard MIDI File; see [`exchange::write_tuned_midi`].
     ///
     /// ```
-    /// # use cartella::{BarLength, Document, Options};
+    /// # use cartella::{BarLength, Document, MidiTuning, Options};
     /// # let document = Document::parse("voice Cantus clef C1\n  sb A4 B lg C5 //\n");
     /// # let aligned = document.score(BarLength::Breve);
     /// # let arranged = aligned.arrangement(Options::default());
     /// let performance = arranged.performance(&aligned.playing());
-    /// assert!(arranged.midi(&performance)?.starts_with(b"MThd"));
+    /// assert!(arranged.midi(&performance, MidiTuning::Unsaid)?.starts_with(b"MThd"));
     /// # Ok::<(), cartella::Error>(())
     /// ```
     ///
     /// # Errors
     /// If the format cannot hold a pitch or a length.
-    pub fn midi(&self, performance: &Performance) -> Result<Vec<u8>, Error> {
-        Ok(exchange::write_midi(self.arrangement.score, performance)?)
+    pub fn midi(
+        &self,
+        performance: &Performance,
+        tuning: MidiTuning<'_>,
+    ) -> Result<Vec<u8>, Error> {
+        Ok(exchange::write_tuned_midi(self.arrangement.score, performance, tuning)?)
     }
 }
 

@@ -3,7 +3,7 @@
 //! This is the front door of the crates that do the work; the whole way in ten lines:
 //!
 //! ```
-//! use cartella::{BarLength, Document, Look, Options, Paper};
+//! use cartella::{BarLength, Document, Look, MidiTuning, Options, Paper};
 //!
 //! let document = Document::parse("voice Cantus clef C1\n  sb A4 B mn C5 sb D mn C[#] lg D //\n");
 //! assert_eq!(document.diagnostics(), []);
@@ -12,7 +12,8 @@
 //! let picture: String = arranged.svg(&Look::default());
 //! let pages: Vec<u8> = arranged.pdf(&Look::default(), &Paper::A4)?;
 //! let score: String = arranged.musicxml()?;
-//! let to_be_heard: Vec<u8> = arranged.midi(&arranged.performance(&aligned.playing()))?;
+//! let performance = arranged.performance(&aligned.playing()); // when every note is struck
+//! let to_be_heard: Vec<u8> = arranged.midi(&performance, MidiTuning::Unsaid)?;
 //! # assert!(picture.starts_with("<svg") && pages.starts_with(b"%PDF"));
 //! # assert!(score.contains("<score-partwise") && to_be_heard.starts_with(b"MThd"));
 //! # Ok::<(), cartella::Error>(())
@@ -89,7 +90,9 @@ pub use engrave::{
 pub use exchange::Error as ExchangeError;
 // Other formats.
 #[doc(inline)]
-pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_musicxml};
+pub use exchange::{
+    Fault, LARGEST_FILE, MeiPart, MidiTuning, Minim, ReadError, Remark, is_musicxml,
+};
 // The parts file.
 #[doc(inline)]
 pub use notation::{
@@ -114,6 +117,13 @@ pub use score::{
     SheetPart, Sounded, Staves, Stems, Stroke, Table, Tempo, TimedEvent, TimedVoice, why,
     why_lasting,
 };
-// How a score is to be played.
+// Why a file of sound could not be written.
 #[doc(inline)]
-pub use sound::{Playing, Touch};
+pub use sound::Error as SoundError;
+// How a score is to be played, how it is tuned, and how it sounds.
+#[doc(inline)]
+pub use sound::{
+    Frame as SoundFrame, Instrument, Keys, KeysError, LONGEST as LONGEST_SOUND, Lack, Lapses,
+    Note as KeyNote, PITCHES, Playing, Rendering, Room, Samples, Stop, Temperament, Touch, Tuning,
+    Wolf, render, write_flac, write_wav,
+};

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use cartella::{Direction, Interval};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::instrument::OnInstrument;
 use crate::kind::Kind;
 use crate::paper::OnPaper;
 use crate::passage::Passage;
@@ -58,7 +59,7 @@ pub(crate) enum Verb {
     /// Show the voices side by side on the minim grid
     Grid(Grid),
     /// Write the score
-    Score(Score),
+    Score(Box<Score>),
     /// Say where a slip most likely is, and what it most likely was
     Mend(Mend),
     /// Say at which intervals and delays a subject can be imitated closely
@@ -179,7 +180,7 @@ pub(crate) struct Score {
     /// Parts files, F.parts#NAME for one example; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi); may be given
+    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi, .wav, .flac); may be given
     /// several times; - is standard output. A PDF takes several files, and sets them one after
     /// another
     #[arg(short, long, value_name = "OUT")]
@@ -224,6 +225,8 @@ pub(crate) struct Score {
     pub(crate) paper: OnPaper,
     #[command(flatten)]
     pub(crate) sounding: Sounding,
+    #[command(flatten)]
+    pub(crate) instrument: OnInstrument,
     /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
     /// several are parted by commas. `slips` are the suggestions of `mend`, `study` the entries, cadences
     /// and untreated dissonances

@@ -15,6 +15,8 @@ pub(crate) enum Kind {
     Png,
     #[value(alias = "midi")]
     Mid,
+    Wav,
+    Flac,
 }
 
 impl Kind {
@@ -27,15 +29,22 @@ impl Kind {
             Kind::Pdf => "pdf",
             Kind::Png => "png",
             Kind::Mid => "mid",
+            Kind::Wav => "wav",
+            Kind::Flac => "flac",
         }
     }
 
     /// Whether it is heard.
     pub(crate) fn is_heard(self) -> bool {
         match self {
-            Kind::Mid => true,
+            Kind::Mid | Kind::Wav | Kind::Flac => true,
             Kind::Musicxml | Kind::Mxl | Kind::Svg | Kind::Pdf | Kind::Png => false,
         }
+    }
+
+    /// Whether it is sound, made by an instrument.
+    pub(crate) fn is_sound(self) -> bool {
+        matches!(self, Kind::Wav | Kind::Flac)
     }
 
     /// All endings, for a sentence: `.musicxml, .mxl or .mid`.

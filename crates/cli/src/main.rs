@@ -2,6 +2,7 @@
 
 mod arguments;
 mod files;
+mod instrument;
 mod kind;
 mod many;
 mod paper;

@@ -131,7 +131,7 @@ impl OnPaper {
         match kind {
             Kind::Pdf => true,
             Kind::Svg | Kind::Png => self.page.is_some() && !self.is_cropped(),
-            Kind::Musicxml | Kind::Mxl | Kind::Mid => false,
+            Kind::Musicxml | Kind::Mxl | Kind::Mid | Kind::Wav | Kind::Flac => false,
         }
     }
 

@@ -2,8 +2,9 @@
 //!
 //! [`perform`] decides how a score is played: when every note is struck and let go, how loud each voice
 //! is and where it is heard. What it decides is a [`Performance`], a plain type, of which sound, MIDI
-//! and times are made. A [`Tuning`] says how high each note is,
-//! an [`Instrument`] what sounds; [`render`] gives samples, and [`write_wav`] and [`write_flac`] files. Nothing here opens a file or a device.
+//! and times are made. A [`Tuning`] says how high each note is, an [`Instrument`] what sounds; [`render`]
+//! gives samples, [`write_wav`] and [`write_flac`] write files of them. Nothing here opens a file or a
+//! device.
 //!
 //! ```
 //! use score::{BarLength, align, reckon};
@@ -17,16 +18,17 @@
 //! assert_eq!(performance.seconds(), 10.0); // the last note is held
 //! ```
 
+mod error;
 mod file;
 mod instrument;
 mod performance;
 mod render;
 mod temperament;
 
-pub use file::{Error, write_flac, write_wav};
+pub use error::{Error, LONGEST};
+pub use file::{write_flac, write_wav};
 pub use instrument::{Instrument, Stop};
-
 pub use performance::{Playing, Touch, perform};
-pub use render::{Frame, LONGEST, Rendering, Room, Samples, render};
+pub use render::{Frame, Rendering, Room, Samples, render};
 pub use score::{Clock, Hold, Performance, PlayedBar, PlayedNote, PlayedVoice, Stroke, Tempo};
 pub use temperament::{Keys, KeysError, Lack, Lapses, Note, PITCHES, Temperament, Tuning, Wolf};

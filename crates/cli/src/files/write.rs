@@ -3,7 +3,7 @@
 
 use std::ffi::OsString;
 use std::fs::{self, File, Metadata, OpenOptions};
-use std::io::{self, ErrorKind, Read as _, Write as _};
+use std::io::{self, Cursor, ErrorKind, Read as _, Seek, Write};
 use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
@@ -26,6 +26,25 @@ pub(crate) fn write(path: &Path, bytes: &[u8], inputs: &Inputs) -> Result<(), Fa
     write_new(path, bytes, true, inputs)
 }
 
+/// Where a file that is made piece by piece is written.
+pub(crate) trait WriteAnywhere: Write + Seek {}
+
+impl<W: Write + Seek> WriteAnywhere for W {}
+
+/// Makes a file.
+type Make<'m> = &'m dyn Fn(&mut dyn WriteAnywhere) -> io::Result<()>;
+
+/// Writes an output that is made piece by piece, and is never whole in memory unless it goes to a stream.
+pub(crate) fn write_made(path: &Path, inputs: &Inputs, make: Make<'_>) -> Result<(), Failure> {
+    if is_standard_output(path) {
+        let mut bytes = Cursor::new(Vec::new());
+        make(&mut bytes).map_err(|error| Failure::Unwritten(path.to_owned(), error))?;
+        return streams::output(bytes.get_ref());
+    }
+    inputs.refuse(path)?;
+    put(path, make, Before::Anything)
+}
+
 /// The same, of a file that must not be there yet unless it may be replaced.
 pub(crate) fn write_new(
     path: &Path,
@@ -37,7 +56,8 @@ pub(crate) fn write_new(
         return streams::output(bytes);
     }
     inputs.refuse(path)?;
-    put(path, bytes, if replace { Before::Anything } else { Before::Nothing })
+    let before = if replace { Before::Anything } else { Before::Nothing };
+    put(path, &|file| file.write_all(bytes), before)
 }
 
 /// Writes a file anew that was read, unless somebody else has changed it since; what came from
@@ -46,10 +66,10 @@ pub(crate) fn replace(path: &Path, before: &[u8], after: &[u8]) -> Result<(), Fa
     if is_stream(path) {
         return streams::output(after);
     }
-    put(path, after, Before::Bytes(before))
+    put(path, &|file| file.write_all(after), Before::Bytes(before))
 }
 
-fn put(path: &Path, bytes: &[u8], before: Before<'_>) -> Result<(), Failure> {
+fn put(path: &Path, make: Make<'_>, before: Before<'_>) -> Result<(), Failure> {
     let failed = |error| Failure::Unwritten(path.to_owned(), error);
     let refused = |why: &str| Failure::Refused(path.to_owned(), why.to_owned());
     match (Place::of(path).map_err(failed)?, before) {
@@ -58,13 +78,15 @@ fn put(path: &Path, bytes: &[u8], before: Before<'_>) -> Result<(), Failure> {
             Err(refused("it is a pipe or a device, in which nothing can be changed in place"))
         }
         (Place::Stream, _) => {
+            let mut bytes = Cursor::new(Vec::new());
+            make(&mut bytes).map_err(failed)?;
             // What stands there already is written on, never over.
             let stream = OpenOptions::new().append(true).open(path);
-            stream.and_then(|mut stream| stream.write_all(bytes)).map_err(failed)
+            stream.and_then(|mut stream| stream.write_all(bytes.get_ref())).map_err(failed)
         }
         (Place::New(_), Before::Bytes(_)) => Err(refused("it is not there any more")),
         (Place::New(target), _) => {
-            let unplaced = finished(&target, None, bytes).map_err(failed)?;
+            let unplaced = finished(&target, None, make).map_err(failed)?;
             let placed = match before {
                 Before::Nothing => unplaced.persist_noclobber(&target),
                 _ => unplaced.persist(&target),
@@ -90,7 +112,7 @@ fn put(path: &Path, bytes: &[u8], before: Before<'_>) -> Result<(), Failure> {
             }
             // A file that this user may not write is not replaced either.
             OpenOptions::new().write(true).open(&target).map_err(failed)?;
-            let unplaced = finished(&target, Some(&found), bytes).map_err(failed)?;
+            let unplaced = finished(&target, Some(&found), make).map_err(failed)?;
             if let Before::Bytes(before) = before
                 && !holds(&target, before).map_err(failed)?
             {
@@ -103,9 +125,9 @@ fn put(path: &Path, bytes: &[u8], before: Before<'_>) -> Result<(), Failure> {
     }
 }
 
-/// The bytes in a file beside their place, safe on the disk, with the owner and the mode of the file
+/// What is made, in a file beside its place, safe on the disk, with the owner and the mode of the file
 /// that it will replace.
-fn finished(target: &Path, found: Option<&Metadata>, bytes: &[u8]) -> io::Result<NamedTempFile> {
+fn finished(target: &Path, found: Option<&Metadata>, make: Make<'_>) -> io::Result<NamedTempFile> {
     let folder = folder(target);
     let there = fs::metadata(folder).is_ok_and(|found| found.is_dir());
     if !there {
@@ -119,7 +141,7 @@ fn finished(target: &Path, found: Option<&Metadata>, bytes: &[u8]) -> io::Result
     }
     let mut unplaced = unfinished::begin(folder, found.is_some())?;
     let file = unplaced.as_file_mut();
-    file.write_all(bytes)?;
+    make(file)?;
     if let Some(found) = found {
         keep_owner(file, found)?;
         file.set_permissions(found.permissions())?;

@@ -6,6 +6,7 @@ pub(crate) mod check;
 pub(crate) mod collate;
 pub(crate) mod explain;
 pub(crate) mod grid;
+pub(crate) mod heard;
 pub(crate) mod imitate;
 pub(crate) mod itself;
 mod leaves;

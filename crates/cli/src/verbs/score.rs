@@ -11,6 +11,7 @@ use cartella::{Example, Options, Reduction};
 use crate::Outcome;
 use crate::arguments::{Clefs, Reduce, Rests, Score, Staves, Stems};
 use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
+use crate::instrument::Said;
 use crate::kind::Kind;
 use crate::many::{Answer, Frame, each};
 use crate::piece::Loaded;
@@ -18,7 +19,7 @@ use crate::printed::Printed;
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
 use crate::verbs::ready::Ready;
-use crate::verbs::{audit, book, leaves, timing};
+use crate::verbs::{audit, book, heard, leaves, timing};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -137,7 +138,8 @@ fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
 }
 
 fn check_sound(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
-    options.sounding.check(kinds).map_err(|said| Failure::Said(said.to_owned()))
+    let checked = options.sounding.check(kinds).and_then(|()| options.instrument.check(kinds));
+    checked.map_err(|said| Failure::Said(said.to_owned()))
 }
 
 /// Only a PDF holds several pieces.
@@ -301,6 +303,15 @@ impl Run<'_> {
         let pictures = Pictures::new(&arranged, options, &ready.name);
         let outputs = outputs(&loaded.path, example.name(), options)?;
         let mut removed = Printed::default();
+        let tuning = options.instrument.tuning();
+        let is_new = |path: &PathBuf| {
+            let mut already = already.lock().unwrap_or_else(PoisonError::into_inner);
+            if options.into.is_some() && !already.insert(path.clone()) {
+                let said = format!("two examples would become one file: {}", shown(path));
+                return Err(Failure::Said(said));
+            }
+            Ok(())
+        };
         for (out, kind) in &outputs {
             let written = match kind {
                 Kind::Svg => pictures.svg(out),
@@ -308,15 +319,19 @@ impl Run<'_> {
                 Kind::Pdf => pictures.pdf(out),
                 Kind::Musicxml => ready.file(out, arranged.musicxml().map(String::into_bytes)),
                 Kind::Mxl => ready.file(out, arranged.mxl()),
-                Kind::Mid => ready.file(out, arranged.midi(&performance)),
+                Kind::Mid => {
+                    let said = options.instrument.said();
+                    ready.file(out, heard::midi(&arranged, &performance, &tuning, said))
+                }
+                Kind::Wav | Kind::Flac => {
+                    is_new(out)?;
+                    let rendering = options.instrument.rendering();
+                    heard::write(out, *kind, &performance, &rendering, self.inputs)?;
+                    continue;
+                }
             }?;
             for (path, bytes) in &written {
-                let mut already = already.lock().unwrap_or_else(PoisonError::into_inner);
-                if options.into.is_some() && !already.insert(path.clone()) {
-                    let said = format!("two examples would become one file: {}", shown(path));
-                    return Err(Failure::Said(said));
-                }
-                drop(already);
+                is_new(path)?;
                 files::write(path, bytes, self.inputs)?;
             }
             if *kind != Kind::Pdf && options.paper.divides(*kind) {
@@ -325,6 +340,15 @@ impl Run<'_> {
         }
         let kinds: Vec<Kind> = outputs.iter().map(|(_, kind)| *kind).collect();
         let pages = || pictures.pages(options.paper.divides_any(&kinds));
+        let is_tuned = |kind: &Kind| match kind {
+            Kind::Mid => options.instrument.said() != Said::None,
+            kind => kind.is_sound(),
+        };
+        let lapses = if kinds.iter().any(is_tuned) {
+            heard::lapses(&tuning, &performance, &ready.name)
+        } else {
+            Printed::default()
+        };
         let score = &ready.aligned.score;
         if let Some(path) = &options.sounding.timing {
             let source = loaded.source(&ready.name);
@@ -338,7 +362,11 @@ impl Run<'_> {
         } else {
             Printed::default()
         };
-        Ok(Answer { out, err: ready.err + pictures.said() + removed, outcome: ready.outcome })
+        Ok(Answer {
+            out,
+            err: ready.err + pictures.said() + lapses + removed,
+            outcome: ready.outcome,
+        })
     }
 }
 

@@ -13,8 +13,8 @@ use flacenc::encode_fixed_size_frame;
 use flacenc::error::Verify;
 use flacenc::source::{Context, Fill, FrameBuf};
 
-use super::Error;
 use super::quantize::{BITS, Quantizer};
+use crate::error::Error;
 use crate::render::Samples;
 
 /// Samples of each side in a frame.

@@ -5,8 +5,8 @@ use std::io::{Seek, Write};
 
 use hound::{SampleFormat, WavSpec, WavWriter};
 
-use super::Error;
 use super::quantize::{BITS, Quantizer};
+use crate::error::Error;
 use crate::render::Samples;
 
 /// Writes samples as a WAV file.

@@ -5,6 +5,7 @@ mod room;
 
 use score::Performance;
 
+use crate::error::{Error, LONGEST};
 use crate::instrument::{Instrument, Tone, stroke};
 use crate::temperament::Tuning;
 
@@ -52,11 +53,7 @@ pub(crate) fn is_silent(frame: &Frame) -> bool {
 /// Frames that are reckoned at once.
 const BLOCK: usize = 512;
 
-/// The longest piece that is made to sound, in seconds. (A WAV file of more than about six hours cannot say
-/// how long it is.)
-pub const LONGEST: f64 = 3.0 * 3600.0;
-
-/// Renders a performance. Nothing if it is longer than [`LONGEST`].
+/// Renders a performance.
 ///
 /// ```
 /// use score::{BarLength, align, reckon};
@@ -72,11 +69,17 @@ pub const LONGEST: f64 = 3.0 * 3600.0;
 /// }
 /// assert!(loudest > 0.01 && loudest < 1.0);
 /// ```
-pub fn render<'p>(performance: &'p Performance, rendering: &Rendering) -> Option<Samples<'p>> {
+///
+/// # Errors
+/// If it is longer than [`LONGEST`].
+pub fn render<'p>(
+    performance: &'p Performance,
+    rendering: &Rendering,
+) -> Result<Samples<'p>, Error> {
     if performance.seconds() > LONGEST {
-        return None;
+        return Err(Error::TooLong);
     }
-    Some(Samples::new(performance, rendering.clone()))
+    Ok(Samples::new(performance, rendering.clone()))
 }
 
 /// The samples of a performance, from beginning to end.

@@ -84,6 +84,11 @@ impl Default for Keys {
 }
 
 impl Keys {
+    /// The first note of a key, from 0 for that of C to 11 for that of B.
+    pub(super) fn first(&self, key: usize) -> Note {
+        self.0[key][0]
+    }
+
     /// The note that its key has for it: itself, or the one spelled most like it.
     pub(super) fn nearest(&self, wanted: Note) -> Note {
         let notes = self.0[wanted.key()].iter().copied();

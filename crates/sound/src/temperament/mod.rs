@@ -170,6 +170,14 @@ impl Tuning {
         }
     }
 
+    /// The frequency of each of the 128 keys of MIDI 1.0, in hertz; of a split key, that of its first note.
+    pub fn keyboard(&self) -> [f64; 128] {
+        std::array::from_fn(|key| {
+            let above_a = self.above_a(self.keys.first(key % 12), key as i32);
+            self.pitch * (above_a / 1200.0).exp2()
+        })
+    }
+
     /// What of a performance the tuning does not have, with the bars. Silent voices are left out.
     pub fn lapses(&self, performance: &Performance) -> Lapses {
         lapses::lapses(self, performance)
@@ -266,6 +274,17 @@ mod tests {
         };
         alike("G#4", "Ab4");
         alike("B#3", "C4");
+    }
+
+    #[test]
+    fn a_keyboard_has_the_notes_of_its_keys() {
+        let tuning = Tuning { keys: "Ab/G#".parse().unwrap(), ..Tuning::default() };
+        let keyboard = tuning.keyboard();
+        for name in ["C-1", "C4", "Eb4", "Ab4", "B4", "G9"] {
+            let pitch = pitch(name);
+            let away = keyboard[pitch.key_number() as usize] - tuning.frequency(pitch);
+            assert!(away.abs() < 1e-6, "{name}: {away}");
+        }
     }
 
     #[test]

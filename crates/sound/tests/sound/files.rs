@@ -90,5 +90,5 @@ fn flac_has_the_samples_of_wav_and_is_shorter() {
 #[test]
 fn what_is_too_long_is_refused() {
     let long = "voice V clef C1\n br _*9999 lg C5\n";
-    assert!(render(&performance(long), &Rendering::default()).is_none());
+    assert!(render(&performance(long), &Rendering::default()).is_err());
 }
