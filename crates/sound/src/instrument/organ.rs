@@ -130,10 +130,10 @@ fn astray(frequency: f64) -> f64 {
 }
 
 /// How loud the wind is once the pipe speaks, of full amplitude.
-const WIND: f64 = 0.0006;
+const WIND: f64 = 0.000_35;
 
 /// By how much it is louder at the stroke.
-const PUFF: f64 = 18.0;
+const PUFF: f64 = 24.0;
 
 /// How fast that passes, in seconds.
 const PUFF_TIME: f64 = 0.022;

@@ -48,6 +48,7 @@ pub(super) struct PluckedString {
     soften: OnePole,
     tune: Allpass,
     bridge: Bridge,
+    soundboard: Soundboard,
 }
 
 impl PluckedString {
@@ -73,6 +74,7 @@ impl PluckedString {
             soften,
             tune,
             bridge: Bridge::new(rate),
+            soundboard: Soundboard::new(rate),
         }
     }
 
@@ -88,7 +90,7 @@ impl PluckedString {
                 self.place = 0;
             }
             self.age += 1;
-            *out += self.bridge.next(now);
+            *out += self.soundboard.next(self.bridge.next(now));
         }
     }
 }
@@ -160,6 +162,38 @@ impl Bridge {
         self.output = input - self.input + self.pole * self.output;
         self.input = input;
         self.output
+    }
+}
+
+/// The soundboard: waves run about in it before they leave it, so that what came at once is heard as a
+/// body, and not as a row of pricks. The spectrum stays as it is (Schroeder 1962, as in the room).
+struct Soundboard([(Vec<f64>, usize); 4]);
+
+impl Soundboard {
+    /// How long waves run, in milliseconds: the ways across a board of half a metre.
+    const WAYS: [f64; 4] = [0.37, 0.83, 1.61, 2.93];
+
+    /// What of them comes back.
+    const BACK: f64 = 0.58;
+
+    /// By how much it is louder than a string, whose wave it spreads.
+    const LOUDNESS: f64 = 1.75;
+
+    fn new(rate: f64) -> Soundboard {
+        let line = |way: f64| vec![0.0; (way * rate / 1000.0).round().max(1.0) as usize];
+        Soundboard(Soundboard::WAYS.map(|way| (line(way), 0)))
+    }
+
+    fn next(&mut self, input: f64) -> f64 {
+        let mut now = input * Soundboard::LOUDNESS;
+        for (line, place) in &mut self.0 {
+            let delayed = line[*place];
+            let kept = now + Soundboard::BACK * delayed;
+            line[*place] = kept;
+            *place = if *place + 1 == line.len() { 0 } else { *place + 1 };
+            now = delayed - Soundboard::BACK * kept;
+        }
+        now
     }
 }
 
