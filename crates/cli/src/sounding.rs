@@ -146,8 +146,8 @@ mod tests {
         }
         let said = "mn=5 is too slow or too fast: a minute has from 10 to 480 minims";
         assert_eq!(tempo("mn=5"), Err(said.to_owned()));
-        assert!(tempo("mx=60").is_ok());
-        assert!(tempo("mx=61").is_err());
+        assert!(tempo("mx=30").is_ok());
+        assert!(tempo("mx=31").is_err());
     }
 
     #[test]
