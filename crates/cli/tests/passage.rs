@@ -132,6 +132,26 @@ fn wherever_a_score_is_written() {
     assert!(!other.contains("data-voice=\"Tenor\""));
 }
 
+/// Places in the critical report are those of the whole.
+#[test]
+fn the_report_of_a_passage() {
+    let emended = include_str!("../../../fixtures/emended-tenor.parts");
+    let folder = support::folder(&[("trio.parts", emended)]);
+    let entries = |options: &str| {
+        let (status, out, _) =
+            run(folder.path(), &format!("score trio.parts {options} --report -o out.svg"));
+        assert_eq!(status, 0);
+        out.lines()
+            .filter_map(|line| Some(line.split_once(" (line")?.0.to_owned()))
+            .collect::<Vec<_>>()
+    };
+    let both = ["Tenor, bar 8, 1st and 2nd notes", "Tenor, bar 12, 1st note"];
+    assert_eq!(entries(""), both);
+    assert_eq!(entries("--bars 10-"), both[1..]);
+    assert_eq!(entries("--bars 8 --voices Tenor"), both[..1]);
+    assert_eq!(entries("--without Tenor"), [] as [&str; 0]);
+}
+
 /// One file that has not so many bars does not keep the others from being written.
 #[test]
 fn a_file_that_is_too_short_fails_alone() {

@@ -334,10 +334,8 @@ impl Run<'_> {
         }
         let out = if options.audit {
             audit::answer(pages(), score)
-        } else if options.report {
-            Printed::plain(ready.aligned.report().text())
         } else {
-            Printed::default()
+            ready.report.as_ref().map_or_else(Printed::default, |one| Printed::plain(one.text()))
         };
         Ok(Answer { out, err: ready.err + pictures.said() + removed, outcome: ready.outcome })
     }
