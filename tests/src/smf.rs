@@ -11,6 +11,8 @@ pub struct MidiTrack {
     pub notes: Vec<MidiNote>,
     /// The tempi that are set in it, in microseconds of a quarter.
     pub tempi: Vec<u32>,
+    /// The same, each with where it is set, in quarters.
+    pub tempi_at: Vec<(Ratio<i64>, u32)>,
     /// Where it ends, in quarters.
     pub end: Ratio<i64>,
 }
@@ -74,6 +76,7 @@ fn track(mut bytes: &[u8], ticks: i64) -> MidiTrack {
                 0x51 => {
                     let tempo = content.iter().fold(0, |all, byte| all << 8 | *byte as u32);
                     track.tempi.push(tempo);
+                    track.tempi_at.push((Ratio::new(now, ticks), tempo));
                 }
                 0x2f => break,
                 _ => {}

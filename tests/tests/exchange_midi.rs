@@ -36,7 +36,7 @@ fn compare(name: &str, score: &Score, interval: Option<Interval>, moved: i32) {
     assert_eq!(first.notes, [], "{name}");
     assert_eq!(voices.len(), score.voices.len(), "{name}");
     for ((track, voice), expected) in voices.iter().zip(&score.voices).zip(sounding(score)) {
-        let MidiTrack { name: track_name, notes, tempi, end } = track;
+        let MidiTrack { name: track_name, notes, tempi, end, .. } = track;
         assert_eq!((track_name, tempi.len()), (&voice.name, 0), "{name}");
         assert_eq!(*end, first.end, "{name}");
         let mut expected: Vec<MidiNote> = expected

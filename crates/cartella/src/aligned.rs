@@ -57,7 +57,8 @@ impl<'d> Aligned<'d> {
         self.example
     }
 
-    /// Some bars or voices alone. What is wrong or doubtful is still that of the whole.
+    /// Some bars or voices alone. What is wrong or doubtful is still that of the whole; a critical report
+    /// is made of the whole, and cut by [`Report::within`].
     ///
     /// ```
     /// use cartella::{BarLength, Document, Excerpt, Options};

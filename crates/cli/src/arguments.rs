@@ -165,6 +165,8 @@ pub(crate) struct Grid {
     pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) bars: Bars,
+    #[command(flatten)]
+    pub(crate) passage: Passage,
     /// Columns of the table, where it is not the terminal's width
     #[arg(long, value_parser = clap::value_parser!(u16).range(20..))]
     pub(crate) width: Option<u16>,

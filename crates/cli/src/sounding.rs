@@ -138,7 +138,7 @@ mod tests {
 
     #[test]
     fn a_tempo_is_a_value_and_a_count() {
-        for text in ["sb=36", "sb 36", "sb = 36"] {
+        for text in ["sb=36", "sb 36"] {
             assert_eq!(tempo(text), Ok(Tempo::new(Value::Semibreve, 36).unwrap()), "{text}");
         }
         for text in ["36", "sb", "sb=", "xx=36", "sb=36.5", "=36", ""] {
@@ -146,8 +146,8 @@ mod tests {
         }
         let said = "mn=5 is too slow or too fast: a minute has from 10 to 480 minims";
         assert_eq!(tempo("mn=5"), Err(said.to_owned()));
-        assert!(tempo("mx=60").is_ok());
-        assert!(tempo("mx=61").is_err());
+        assert!(tempo("mx=30").is_ok());
+        assert!(tempo("mx=31").is_err());
     }
 
     #[test]

@@ -105,6 +105,8 @@ pub struct Frame {
     pub staves: Vec<StaffPlace>,
     /// The bars of a system, from 0.
     pub bars: Range<usize>,
+    /// When the score of a system begins in the piece; not at its beginning, if it is an excerpt.
+    pub begins: Time,
     /// The rectangle around everything.
     pub area: Option<Area>,
 }
@@ -147,7 +149,7 @@ pub struct Origin {
     pub place: usize,
     /// Its staff, from the top, from 0.
     pub staff: usize,
-    /// When it begins, in minims from the beginning of the piece.
+    /// When it begins, in minims from the beginning of the score.
     pub onset: Time,
     /// The number of the printed note or rest in its voice, from 1; none for what is supplied.
     pub index: Option<u32>,

@@ -81,6 +81,7 @@ impl Excerpt {
             bars: score.bars[bars.clone()].iter().map(|bar| knife.bar(*bar)).collect(),
             voices,
             length: end - start,
+            begins: score.begins + start,
             subjects: score.subjects.iter().filter_map(|subject| run(*subject)).collect(),
             marks: score.marks.iter().filter_map(mark).collect(),
             hands: score.hands.iter().filter_map(|(at, hand)| Some((run(*at)?, *hand))).collect(),
@@ -246,6 +247,7 @@ mod tests {
         assert_eq!(events(&cut.voices[0]), ["0 D5:2", "2 E5:2", "4 F5:4"]);
         assert_eq!(events(&cut.voices[1]), ["0 C4:8"]);
         assert_eq!((cut.first_bar(), cut.length), (2, Time::minims(8)));
+        assert_eq!(cut.begins, Time::minims(4));
         assert_eq!(cut.bars[1].close, Close::Final);
     }
 
@@ -391,6 +393,23 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn an_excerpt_of_the_whole_is_the_whole(score in any_score(4)) {
+            let (first, last) = (score.first_bar(), score.bars.last().map_or(1, |bar| bar.number));
+            let all = 0..score.voices.len();
+            prop_assert_eq!(&Excerpt::default().of(&score).unwrap(), &score);
+            prop_assert_eq!(&Excerpt::bars(first..=last).voices(all).of(&score).unwrap(), &score);
+        }
+
+        /// What is cut twice is what is cut once.
+        #[test]
+        fn an_excerpt_of_an_excerpt(score in any_score(3), (first, count) in (1..4_u32, 0..3_u32)) {
+            let wide = Excerpt::bars(first..=first + count + 1).of(&score);
+            let narrow = Excerpt::bars(first + 1..=first + count + 1);
+            let (Ok(wide), Ok(once)) = (wide, narrow.of(&score)) else { return Ok(()) };
+            prop_assert_eq!(narrow.of(&wide).unwrap(), once);
+        }
+
         /// In every bar of an excerpt every voice has what it has there in the whole.
         #[test]
         fn nothing_inside_is_changed(

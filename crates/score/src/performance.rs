@@ -191,3 +191,40 @@ pub struct PlayedNote {
     /// Whether the same voice has just sounded the same pitch, which it has let go to strike it again.
     pub restruck: bool,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tempo_counts_any_value() {
+        let seconds = |value, per_minute, length| {
+            Tempo::new(value, per_minute).map(|tempo| tempo.seconds(length).to_string())
+        };
+        let minim = Time::minims(1);
+        assert_eq!(seconds(Value::Minim, 60, minim).as_deref(), Some("1"));
+        assert_eq!(seconds(Value::Semibreve, 40, minim).as_deref(), Some("0.75"));
+        assert_eq!(
+            seconds(Value::Semiminim, 120, Time::new(2, 3)).as_deref(),
+            Some("0.6666666666666666")
+        );
+        assert_eq!(seconds(Value::Breve, 15, Time::ZERO).as_deref(), Some("0"));
+    }
+
+    #[test]
+    fn a_tempo_can_be_beaten() {
+        assert_eq!(Tempo::new(Value::Minim, 9), None);
+        assert!(Tempo::new(Value::Minim, 10).is_some());
+        assert!(Tempo::new(Value::Breve, 120).is_some());
+        assert_eq!(Tempo::new(Value::Breve, 121), None);
+    }
+
+    #[test]
+    fn a_clock_stops_and_goes_on() {
+        let hold = |at, by| Hold { at: Time::minims(at), by: Time::minims(by) };
+        let clock = Clock::new(Tempo::USUAL, [hold(2, 3), hold(4, 1)]);
+        let seconds = (0..6).map(|at| clock.passed(Time::minims(at)).numerator());
+        assert_eq!(seconds.collect::<Vec<_>>(), [0, 1, 5, 6, 8, 9]);
+        assert_eq!(clock.holds().collect::<Vec<_>>(), [hold(2, 3), hold(4, 1)]);
+    }
+}

@@ -23,6 +23,8 @@ pub struct Score {
     pub voices: Vec<TimedVoice>,
     /// Where the last bar ends.
     pub length: Time,
+    /// When it begins in the piece; a whole piece at nothing. All other times count from there.
+    pub begins: Time,
     /// The subjects that the head names. Nothing draws them; they are there for the study of the
     /// piece.
     pub subjects: Vec<Run>,

@@ -71,11 +71,9 @@ fn pieces(
         let ready = Ready::of(loaded, example, options, colors)?;
         let arranged = ready.aligned.arrangement(arranging);
         let (picture, said) = of_book(&arranged, options, &paper, &ready.name);
-        let report = if options.report {
-            Printed::plain(ready.aligned.report().text() + "\n")
-        } else {
-            Printed::default()
-        };
+        let report = ready
+            .report
+            .map_or_else(Printed::default, |report| Printed::plain(report.text() + "\n"));
         Ok(Piece { picture, report, err: ready.err + said, outcome: ready.outcome })
     };
     loaded.examples().map(piece).collect()

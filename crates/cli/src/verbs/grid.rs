@@ -40,8 +40,11 @@ pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
             out += loaded.heading();
         }
         for (place, example) in loaded.examples().enumerate() {
-            let aligned = example.score(options.bars.bar.into());
-            let (score, name) = (&aligned.score, loaded.label(example));
+            let mut aligned = example.score(options.bars.bar.into());
+            let name = loaded.label(example);
+            let cut = options.passage.cut(&mut aligned);
+            cut.map_err(|said| Failure::Said(format!("{name}: {said}")))?;
+            let score = &aligned.score;
             let source = loaded.source(&name);
             out += match options.format {
                 Format::Json => json(score, several.then(|| loaded.file()), &source),
@@ -277,7 +280,7 @@ fn json(score: &Score, file: Option<Cow<'_, str>>, source: &Source<'_>) -> Print
             index: event.index,
             kind,
             pitch: (!event.is_rest()).then(|| joined(event, |note| note.pitch.to_string())),
-            at: event.onset.to_string(),
+            at: (score.begins + event.onset).to_string(),
             length: event.length.to_string(),
             line,
             column,
@@ -292,7 +295,7 @@ fn json(score: &Score, file: Option<Cow<'_, str>>, source: &Source<'_>) -> Print
             .iter()
             .map(|bar| ListedBar {
                 number: bar.number,
-                at: bar.start.to_string(),
+                at: (score.begins + bar.start).to_string(),
                 length: (bar.end - bar.start).to_string(),
             })
             .collect(),

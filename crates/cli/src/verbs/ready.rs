@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing};
+use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing, Report};
 
 use crate::Outcome;
 use crate::arguments::Score;
@@ -16,6 +16,8 @@ use crate::verbs::show;
 /// A piece that is ready to be laid out.
 pub(crate) struct Ready<'l> {
     pub(crate) aligned: Aligned<'l>,
+    /// The critical report, if that was asked for.
+    pub(crate) report: Option<Report>,
     /// How it is played.
     pub(crate) playing: Playing,
     /// Its name in messages.
@@ -44,6 +46,8 @@ impl Ready<'_> {
             return Err(Failure::Found(err, format!("{name} has no music to lay out")));
         }
         err += show::add(&options.show, &name, &mut aligned);
+        // Places are counted in the whole.
+        let report = options.report.then(|| aligned.report());
         // Voices that are left out of a passage keep their seats, so they are seated before.
         let playing = options.sounding.playing(&aligned);
         let playing = playing.and_then(|playing| {
@@ -67,7 +71,8 @@ impl Ready<'_> {
                  `cartella check {typed}` says more\n"
             ));
         }
-        Ok(Ready { aligned, playing, name, err, outcome })
+        let report = report.map(|report| report.within(&aligned.score));
+        Ok(Ready { aligned, report, playing, name, err, outcome })
     }
 
     /// A file that is written whole; else why it is not.

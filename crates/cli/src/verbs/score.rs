@@ -1,5 +1,6 @@
 //! `score`: the score, of one kind or several, of one file or many.
 
+use std::cell::LazyCell;
 use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::io::ErrorKind;
@@ -299,7 +300,7 @@ impl Run<'_> {
         let options = self.options;
         let ready = Ready::of(loaded, example, options, self.colors)?;
         let arranged = ready.aligned.arrangement(self.arranging);
-        let performance = arranged.performance(&ready.playing);
+        let performance = LazyCell::new(|| arranged.performance(&ready.playing));
         let pictures = Pictures::new(&arranged, options, &ready.name);
         let outputs = outputs(&loaded.path, example.name(), options)?;
         let mut removed = Printed::default();
@@ -357,10 +358,8 @@ impl Run<'_> {
         }
         let out = if options.audit {
             audit::answer(pages(), score)
-        } else if options.report {
-            Printed::plain(ready.aligned.report().text())
         } else {
-            Printed::default()
+            ready.report.as_ref().map_or_else(Printed::default, |one| Printed::plain(one.text()))
         };
         Ok(Answer {
             out,

@@ -133,7 +133,7 @@ fn notes<'s>(score: &'s Score, performance: &Performance, source: &Source<'_>) -
             bar: score.bar_at(event.onset).map_or(1, |bar| bar.number),
             pass: played.pass,
             pitch: played.pitch.to_string(),
-            at: event.onset.to_string(),
+            at: (score.begins + event.onset).to_string(),
             length: event.length.to_string(),
             start: rounded(played.struck),
             end: rounded(played.released),

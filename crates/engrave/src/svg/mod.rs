@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use notation::Span;
-use rudiments::Clef;
+use rudiments::{Clef, Time};
 use score::legible;
 
 use crate::frame::{Block, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
@@ -169,7 +169,7 @@ impl Writer<'_> {
         let line = self.line;
         let of_line = |(of, _): &(Origin, _)| (of.staff, of.voice, line(of.span));
         for notes in of_notes.chunk_by(|one, two| of_line(one) == of_line(two)) {
-            self.notes(notes, place, out);
+            self.notes(notes, block.frame.begins, place, out);
         }
         out.push_str("</g>\n");
     }
@@ -187,7 +187,13 @@ impl Writer<'_> {
     }
 
     /// What belongs to the notes of a voice that stand on one staff and in one line of the text.
-    fn notes(&mut self, items: &[(Origin, &Item)], place: (Mm, Mm), out: &mut String) {
+    fn notes(
+        &mut self,
+        items: &[(Origin, &Item)],
+        begins: Time,
+        place: (Mm, Mm),
+        out: &mut String,
+    ) {
         let Some((first, _)) = items.first() else { return };
         let name = self.picture.voices.get(first.voice).map_or("", String::as_str);
         let (staff, line) = (first.staff + 1, (self.line)(first.span));
@@ -204,7 +210,7 @@ impl Writer<'_> {
             if let Some(index) = origin.index {
                 let _ = write!(out, " data-index=\"{index}\"");
             }
-            let _ = write!(out, " data-time=\"{}\">", origin.onset);
+            let _ = write!(out, " data-time=\"{}\">", begins + origin.onset);
             for sign in note.chunk_by(|(one, _), (two, _)| one == two) {
                 self.note(sign, place, out);
             }

@@ -512,7 +512,8 @@ impl Workshop<'_> {
         let area = areas.reduce(Area::and);
         // Of a long piece there are many systems.
         items.shrink_to_fit();
-        Frame { items, staves, bars: plan.bars.clone(), area }
+        let (bars, begins) = (plan.bars.clone(), self.arrangement.score.begins);
+        Frame { items, staves, bars, begins, area }
     }
 
     /// The names, and the incipits, before the staves of an open score.

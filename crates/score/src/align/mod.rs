@@ -92,8 +92,19 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
     let heading = heading(piece);
     let breaks = breaks::of_head(&piece.head, bars.len(), &mut diagnostics);
     let (voices, length, annotations) = (timed, start, Annotations::default());
-    let score =
-        Score { heading, bar, bars, voices, length, subjects, marks, hands, breaks, annotations };
+    let score = Score {
+        heading,
+        bar,
+        bars,
+        voices,
+        length,
+        begins: Time::ZERO,
+        subjects,
+        marks,
+        hands,
+        breaks,
+        annotations,
+    };
     Aligned { score, diagnostics }
 }
 

@@ -29,6 +29,7 @@ pub(crate) fn score(bar: i64, voices: &[&str]) -> Score {
         bars: bars_of,
         voices,
         length,
+        begins: Time::ZERO,
         subjects,
         marks,
         hands,

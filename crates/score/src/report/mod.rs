@@ -9,6 +9,8 @@ mod entries;
 mod text;
 mod words;
 
+use std::collections::HashSet;
+
 use notation::{Piece, Span};
 use rudiments::Time;
 
@@ -24,6 +26,21 @@ pub struct Report {
     pub bar: Time,
     /// What is to be reported, by bar and voice.
     pub entries: Vec<Entry>,
+}
+
+impl Report {
+    /// What of it is about an excerpt of its piece: the voices that are there, and places in its bars.
+    #[must_use]
+    pub fn within(mut self, excerpt: &Score) -> Report {
+        let voices: HashSet<&str> =
+            excerpt.voices.iter().map(|voice| voice.name.as_str()).collect();
+        let (first, last) = (excerpt.first_bar(), excerpt.bars.last().map_or(1, |bar| bar.number));
+        let is_there = |place: &Place| (first..=last).contains(&place.bar);
+        self.entries.retain(|entry| {
+            voices.contains(entry.voice.as_str()) && entry.place.as_ref().is_none_or(is_there)
+        });
+        self
+    }
 }
 
 /// One thing that is reported.
@@ -93,7 +110,7 @@ impl EntryKind {
     }
 }
 
-/// The critical report of a piece; bars are those of the score, which was aligned from it.
+/// The critical report of a piece; bars are those of the score, which was aligned from it, and is whole.
 ///
 /// What is told with an emendation, a supplied passage or a variant (an editor's accidental in it, say)
 /// has no entry of its own.

@@ -216,3 +216,27 @@ fn an_empty_report_says_so() {
          supplied, or left to be decided.\n"
     );
 }
+
+/// Places stay those of the whole, as bars do.
+#[test]
+fn what_is_outside_an_excerpt_is_left_out() {
+    let piece = parse(
+        "voice Tenor clef C4\n  br D3[#] mn E F[#] G A br G[#] //\nvoice Bassus clef F4\n  br D3 mn E F G[#] A br G3 //\n",
+    )
+    .piece;
+    let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+    let whole = report(&piece, &score);
+    let within = |bars, voices: &[usize]| {
+        let cut = crate::Excerpt::bars(bars).voices(voices.iter().copied()).of(&score).unwrap();
+        let entries = whole.clone().within(&cut).entries;
+        entries
+            .into_iter()
+            .map(|entry| (entry.voice, entry.place.unwrap().words))
+            .collect::<Vec<_>>()
+    };
+    let at = |voice: &str, words: &str| (voice.to_owned(), words.to_owned());
+    let second = [at("Tenor", "bar 2, 2nd note"), at("Bassus", "bar 2, 3rd note")];
+    assert_eq!(within(2..=2, &[0, 1]), second);
+    assert_eq!(within(2..=2, &[1]), second[1..]);
+    assert_eq!(within(1..=3, &[0, 1]).len(), whole.entries.len());
+}
