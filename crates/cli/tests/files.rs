@@ -46,6 +46,7 @@ const SCENES: [(&str, Scene); 28] = [
     ("two outputs of one name", two_outputs),
     ("pages of a longer score", pages_of_a_longer_score),
     ("an output that is there already", there_already),
+    ("a file of sound", sound_in_blocks),
     ("an output on standard output", one_stream_one_thing),
     ("standard output is full", full_output),
     ("standard error is full", full_error),
@@ -396,6 +397,20 @@ fn there_already(folder: &Path) {
         refused(folder, arguments, "exists already");
         assert_eq!(read(folder, "out.parts"), "mine");
     }
+}
+
+fn sound_in_blocks(folder: &Path) {
+    let size = |name: &str| fs::metadata(folder.join(name)).unwrap().len() as usize;
+    done(folder, "score duo.parts -o duo.wav -o duo.flac");
+    let (status, bytes, err) = support::run_for_bytes(folder, "score duo.parts --as wav -o -");
+    assert_eq!((status, bytes.len(), err.as_str()), (0, size("duo.wav"), ""));
+    // In a place of old it keeps mode and all; where it cannot be written it stays as it was.
+    set_mode(&folder.join("duo.flac"), 0o640);
+    done(folder, "score duo.parts -o duo.flac --stops 8");
+    assert_eq!(mode(&folder.join("duo.flac")), 0o640);
+    set_mode(&folder.join("duo.wav"), 0o440);
+    refused(folder, "score duo.parts -o duo.wav", "read-only");
+    assert_eq!(size("duo.wav"), bytes.len());
 }
 
 fn one_stream_one_thing(folder: &Path) {
