@@ -28,6 +28,8 @@ pub fn strips(picture: &GrayImage) -> Vec<Strip> {
     let levels = Level::all(picture.clone());
     let Some(found) = fives::fives(&levels) else { return Vec::new() };
     let level = &levels[found.level];
-    let staves = page::staves(level, &found);
-    staves.iter().map(|staff| strip::strip(level, staff, found.ink)).collect()
+    // What is on a staff is looked at in a finer picture than its lines.
+    let fine = &levels[found.level.saturating_sub(1)];
+    let staves = page::staves(fine, level, &found);
+    staves.iter().map(|staff| strip::strip(fine, level, staff, found.ink)).collect()
 }

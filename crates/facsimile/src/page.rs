@@ -3,6 +3,7 @@
 use crate::fives::Fives;
 use crate::level::{Level, PIECE};
 use crate::staff::{Staff, Strips, middle};
+use crate::straight::Straight;
 
 /// Lines that are fainter than this part of the others shine through from the back of the leaf.
 const SHINING_THROUGH: f32 = 0.4;
@@ -11,7 +12,7 @@ const SHINING_THROUGH: f32 = 0.4;
 const FOLD: [f32; 2] = [0.25, 0.75];
 
 /// The staves of a level: the left page from the top down, then the right one.
-pub(crate) fn staves(level: &Level, found: &Fives) -> Vec<Staff> {
+pub(crate) fn staves(fine: &Level, level: &Level, found: &Fives) -> Vec<Staff> {
     let strips = Strips::new(level, found.ink);
     let mut staves: Vec<Staff> = Vec::new();
     for five in &found.fives {
@@ -22,14 +23,29 @@ pub(crate) fn staves(level: &Level, found: &Fives) -> Vec<Staff> {
             staves.push(staff);
         }
     }
-    let clearest = clearest(&staves);
-    staves.retain(|staff| staff.depth > SHINING_THROUGH * clearest);
-    in_order(level, staves)
+    // Staves of the two pages of an opening may have been taken for one.
+    let fold = fold(level, &staves);
+    let mut pages = match fold {
+        None => vec![staves],
+        Some(fold) => [(0, fold), (fold, level.strips())]
+            .map(|(from, to)| {
+                staves.iter().filter_map(|staff| strips.part(staff, from, to)).collect()
+            })
+            .to_vec(),
+    };
+    let clearest = clearest(&pages);
+    for page in &mut pages {
+        page.retain(|staff| {
+            let straight = Straight::new(fine, level, staff, found.ink);
+            staff.depth > SHINING_THROUGH * clearest && straight.is_staff(straight.ends())
+        });
+    }
+    pages.into_iter().flat_map(from_the_top).collect()
 }
 
 /// How clear the lines of most staves are.
-fn clearest(staves: &[Staff]) -> f32 {
-    let mut depths: Vec<f32> = staves.iter().map(|staff| staff.depth).collect();
+fn clearest(pages: &[Vec<Staff>]) -> f32 {
+    let mut depths: Vec<f32> = pages.iter().flatten().map(|staff| staff.depth).collect();
     depths.sort_by(f32::total_cmp);
     depths.get(depths.len() * 3 / 4).copied().unwrap_or(0.0)
 }
@@ -41,20 +57,6 @@ fn overlap(one: &Staff, other: &Staff) -> bool {
     right > left && [left, (left + right) / 2.0, right].iter().any(|&x| {
         (one.at(x) - other.at(x)).abs() < 3.5 * one.space
     })
-}
-
-/// Cut at the fold, and sorted.
-fn in_order(level: &Level, staves: Vec<Staff>) -> Vec<Staff> {
-    let Some(fold) = fold(level, &staves) else { return from_the_top(staves) };
-    let (mut left, mut right) = (Vec::new(), Vec::new());
-    for staff in staves {
-        let cut = fold.saturating_sub(staff.first).min(staff.seen.len());
-        left.extend(staff.part(0, cut));
-        right.extend(staff.part(cut, staff.seen.len()));
-    }
-    let mut all = from_the_top(left);
-    all.extend(from_the_top(right));
-    all
 }
 
 /// From the top down, and of those that stand beside one another the left one first.

@@ -121,7 +121,10 @@ fn drawn<'a>(page: &'a PdfPage<'a>, cache: &RenderCache<'a>) -> Result<Page, Unr
     if !(width * scale >= 1.0 && height * scale >= 1.0) {
         return Err(Unreadable::Broken("a page has no size".to_owned()));
     }
-    let settings = PixmapSettings { x_scale: scale, y_scale: scale, bg_color: WHITE };
+    // The renderer cuts off parts of pixels.
+    let whole = |length: f32| ((length * scale).round() + 0.1) / length;
+    let settings =
+        PixmapSettings { x_scale: whole(width), y_scale: whole(height), bg_color: WHITE };
     let (interpreter, renderer) = (InterpreterSettings::default(), RenderSettings::default());
     let pixels = render(page, cache, &interpreter, &renderer, &settings);
     let (width, height) = (u32::from(pixels.width()), u32::from(pixels.height()));

@@ -79,7 +79,8 @@ impl Strips {
         seen.reverse();
         seen.push(Seen { strip: five.strip, y });
         seen.extend(self.follow(five, depth, true));
-        self.whole(&seen, space)
+        let seen = without_strays(&seen, space);
+        self.whole(seen, space)
     }
 
     /// Where the middle line goes on, to the left or right.
@@ -167,6 +168,15 @@ impl Strips {
         Some(Staff { first, middle, space, seen: is_seen, depth: mean })
     }
 
+    /// What of a staff is between two strips, if that is a staff by itself.
+    pub(crate) fn part(&self, staff: &Staff, from: usize, to: usize) -> Option<Staff> {
+        let all = staff.middle.iter().zip(&staff.seen).enumerate();
+        let seen = all.filter(|(_, (_, seen))| **seen);
+        let seen = seen.map(|(place, (y, _))| Seen { strip: staff.first + place, y: *y });
+        let seen: Vec<Seen> = seen.filter(|seen| (from..to).contains(&seen.strip)).collect();
+        self.whole(&seen, staff.space)
+    }
+
     /// The distance of two lines with which all five are clearest.
     fn best_space(&self, seen: &[Seen], smooth: &[f32], first: usize, space: f32) -> f32 {
         let clear = |space: f32| -> f32 {
@@ -213,20 +223,26 @@ impl Staff {
         let x = Level::middle(five.strip);
         (left..=right).contains(&x) && (self.at(x) - five.y).abs() < 3.2 * self.space
     }
+}
 
-    /// The part of it between two strips, counted from its first.
-    pub(crate) fn part(&self, from: usize, to: usize) -> Option<Staff> {
-        let is_seen = |strip: &usize| self.seen[*strip];
-        let from = (from..to).find(is_seen)?;
-        let to = (from..to).rev().find(is_seen)? + 1;
-        let long = (to - from + 1) as f32 * PIECE as f32 > SHORTEST * self.space;
-        long.then(|| Staff {
-            first: self.first + from,
-            middle: self.middle[from..to].to_vec(),
-            seen: self.seen[from..to].to_vec(),
-            ..*self
-        })
+/// Without what is seen beyond its ends: a run that is shorter than the gap before it.
+fn without_strays(mut seen: &[Seen], space: f32) -> &[Seen] {
+    let gap = |pair: &[Seen]| pair[1].strip - pair[0].strip - 1;
+    let wide = |gap: usize| gap as f32 * PIECE as f32 > 2.5 * space;
+    let is_stray = |run: &[Seen], gap: usize| {
+        wide(gap) && run[run.len() - 1].strip - run[0].strip < 2 * gap
+    };
+    while let Some(last) = seen.windows(2).rposition(|pair| wide(gap(pair)))
+        && is_stray(&seen[last + 1..], gap(&seen[last..last + 2]))
+    {
+        seen = &seen[..=last];
     }
+    while let Some(first) = seen.windows(2).position(|pair| wide(gap(pair)))
+        && is_stray(&seen[..=first], gap(&seen[first..first + 2]))
+    {
+        seen = &seen[first + 1..];
+    }
+    seen
 }
 
 /// What is seen, without what jumps: at each strip a straight line through the strips near it, the

@@ -4,8 +4,9 @@ use crate::level::{Ink, Level, PIECE};
 use crate::staff::Staff;
 use crate::straight::{MIDDLE, ROWS, Straight};
 
-/// What has ink in fewer of its columns is an empty staff.
-const EMPTY: f32 = 0.03;
+/// What is less full is an empty staff. Of the madrigals' empty staves none has anything of the kind, and
+/// those with music are twice as full as this, a last line of five notes too.
+const EMPTY: f32 = 0.08;
 
 /// Where a strip may end above or below a staff, in spaces from its outer line: beyond a head over the
 /// second ledger line, and short of the next staff.
@@ -38,10 +39,11 @@ pub struct Strip {
 }
 
 /// The strip of a staff.
-pub(crate) fn strip(level: &Level, staff: &Staff, ink: Ink) -> Strip {
-    let straight = Straight::new(level, staff, ink);
+pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Strip {
+    let straight = Straight::new(fine, level, staff, ink);
     let ends = straight.ends();
-    let empty = straight.filled(ends) < EMPTY;
+    if std::env::var("DBG").is_ok() { eprintln!("{:.3} {:.0} {:.0}", straight.fullest(ends), staff.middle[0], ends[0]); }
+    let empty = straight.fullest(ends) < EMPTY;
     let rows = straight.rows(ends);
     let space = staff.space;
     let width = level.pixels.width() as f32;
