@@ -9,6 +9,9 @@ pub(crate) const ROWS: usize = 4;
 /// So many spaces above the middle line, and below it, are laid out.
 pub(crate) const REACH: usize = 8;
 
+/// So many spaces are laid out beyond the ends where a staff was seen.
+const BEYOND: f32 = 12.0;
+
 /// The row of the middle line.
 pub(crate) const MIDDLE: usize = REACH * ROWS;
 
@@ -30,18 +33,19 @@ const HALF_INKY: f32 = 0.48;
 /// What covers so much of a place is a head, not a stain or the ornament on the back of the leaf.
 const FULL: f32 = 0.75;
 
-/// In more than this part of a staff each of its lines is seen; of the madrigals' staves it is 0.9 at
-/// least, of rows of ornaments 0.8 at most.
-const UNBROKEN: f32 = 0.5;
+/// What covers so much of a place may be that.
+const HALF_FULL: f32 = 0.6;
 
-/// In more than this part of a staff there is nothing in its spaces; of the madrigals' staves it is 0.3 at
-/// least, of rows of ornaments 0.14 at most.
-const WHITE: f32 = 0.2;
+/// By so much more of a staff has ink in the place of its faintest line than in a space. Of the
+/// madrigals' staves it is more than 0.4, of the ornaments beside them less than 0.25.
+const THROUGH: f32 = 0.33;
 
 /// A staff laid out straight.
 pub(crate) struct Straight {
     /// Where its first column is, in pixels of the level in which it was found.
     left: f32,
+    /// Where the staff was seen to begin and end, in the same pixels.
+    seen: [f32; 2],
     /// How many columns a pixel of that level has.
     finer: f32,
     /// Columns of `2 * MIDDLE + 1` rows: how inky each is, from about 0, paper, to about 1, a line.
@@ -56,9 +60,8 @@ impl Straight {
     /// A staff found in a level, taken from another that may be finer.
     pub(crate) fn new(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Straight {
         let finer = (level.scale / fine.scale) as f32;
-        let [left, right] = staff.ends();
-        // A little more on either side: strips are wider than what they tell.
-        let (left, right) = (left - 2.0 * staff.space, right + 2.0 * staff.space);
+        let seen = staff.ends();
+        let (left, right) = (seen[0] - BEYOND * staff.space, seen[1] + BEYOND * staff.space);
         let count = ((right - left) * finer).ceil().max(1.0) as usize;
         let mut columns: Vec<Vec<f32>> = Vec::with_capacity(count);
         // A pixel is a square, and its place the middle of it.
@@ -89,54 +92,57 @@ impl Straight {
         }
         let peaks = columns.iter().flat_map(|rows| LINES.map(|line| peak(rows, line)));
         let black = middle(peaks.collect()).unwrap_or(0.0).max(0.5);
-        Straight { left, finer, columns, space, black }
+        Straight { left, seen, finer, columns, space, black }
     }
 
-    /// How clear the five lines are in a column: 1 for whole lines on white.
-    fn lines(rows: &[f32]) -> f32 {
-        let clear = LINES.map(|line| {
-            let beside = (rows[line - ROWS / 2] + rows[line + ROWS / 2]) / 2.0;
-            (peak(rows, line) - beside).clamp(-0.5, 1.0)
-        });
-        clear.iter().sum::<f32>() / 5.0
-    }
-
-    /// Where its lines begin and end, in pixels of the level.
+    /// Where its lines begin and end, in pixels of the level: from where its end was seen outwards as
+    /// long as there are lines, or else inwards until there are some. Close heads hide lines from a mean,
+    /// but not the ink in their places.
     pub(crate) fn ends(&self) -> [f32; 2] {
-        let clear: Vec<f32> = self.columns.iter().map(|rows| Self::lines(rows)).collect();
+        let has_lines = |rows: &Vec<f32>| {
+            let lines = LINES.iter().filter(|&&line| peak(rows, line) > HALF_INKY).count();
+            let gaps = GAPS.iter().filter(|&&gap| rows[gap] > HALF_INKY).count();
+            lines >= 4 && gaps <= 2
+        };
+        let lined: Vec<bool> = self.columns.iter().map(has_lines).collect();
+        let [left, right] = self.seen.map(|x| self.place(x));
         let width = (1.5 * self.space).ceil() as usize;
-        let half = 0.45 * middle(clear.clone()).unwrap_or(0.0);
-        let is_staff = |run: &[f32]| run.iter().sum::<f32>() >= half * run.len() as f32;
-        let first = clear.windows(width).position(is_staff).unwrap_or(0);
-        let last = clear.windows(width).rposition(is_staff).map_or(clear.len(), |last| last + width);
+        let mirrored: Vec<bool> = lined.iter().rev().copied().collect();
+        let end = lined.len();
+        let first = end - last(&mirrored, end - left, width);
+        let last = last(&lined, right, width);
         [first, last].map(|place| self.left + place as f32 / self.finer)
     }
 
-    /// Whether it is a staff indeed: its lines go through, and there is paper between them. A row of
+    /// Whether it is a staff indeed: its lines go through, and its spaces are mostly free. A row of
     /// ornaments has neither.
     pub(crate) fn is_staff(&self, ends: [f32; 2]) -> bool {
         let columns = self.inside(ends);
         let part = |count: usize| count as f32 / columns.len().max(1) as f32;
-        let unbroken =
-            |line| part(columns.iter().filter(|rows| peak(rows, line) > HALF_INKY).count());
-        let is_white = |rows: &&Vec<f32>| GAPS.iter().all(|&row| rows[row] < HALF_INKY);
-        LINES.iter().all(|&line| unbroken(line) > UNBROKEN)
-            && part(columns.iter().filter(is_white).count()) > WHITE
+        let through =
+            |line: usize| part(columns.iter().filter(|rows| rows[line] > HALF_INKY).count());
+        let through = LINES.map(through).into_iter().fold(1.0, f32::min);
+        let filled = part(self.filled(columns, HALF_FULL).filter(|filled| *filled).count());
+        through - filled > THROUGH
     }
 
     /// What part of the fullest few spaces has something as large as half a head between the lines:
     /// next to nothing where no music is printed. Specks are everywhere, but nowhere close together.
     pub(crate) fn fullest(&self, ends: [f32; 2]) -> f32 {
-        let columns = self.inside(ends);
-        let head = (0.7 * self.space).round().max(1.0) as usize;
-        let is_full = |run: &[Vec<f32>]| {
-            let ink = |row: usize| run.iter().map(|rows| (rows[row] / self.black).clamp(0.0, 1.0)).sum::<f32>();
-            GAPS.iter().any(|&row| ink(row) > FULL * run.len() as f32)
-        };
-        let full: Vec<bool> = columns.windows(head).map(is_full).collect();
+        let full: Vec<bool> = self.filled(self.inside(ends), FULL).collect();
         let few = ((8.0 * self.space) as usize).clamp(1, full.len().max(1));
         let most = full.windows(few).map(|run| run.iter().filter(|full| **full).count()).max();
         most.unwrap_or(0) as f32 / few as f32
+    }
+
+    /// Place by place, whether one of the spaces has so much ink over the width of half a head.
+    fn filled(&self, columns: &[Vec<f32>], full: f32) -> impl Iterator<Item = bool> {
+        let head = (0.7 * self.space).round().max(1.0) as usize;
+        columns.windows(head).map(move |run| {
+            let black = |rows: &Vec<f32>, row: usize| (rows[row] / self.black).clamp(0.0, 1.0);
+            let ink = |row: usize| run.iter().map(|rows| black(rows, row)).sum::<f32>();
+            GAPS.iter().any(|&row| ink(row) > full * run.len() as f32)
+        })
     }
 
     /// The columns between two places, but for a space at either end: the rules of a frame may stand
@@ -164,6 +170,27 @@ impl Straight {
         }
         rows
     }
+}
+
+/// The place after the last of those that hold, seen from a place near the end: outwards as long as half
+/// of them do over a width, or else inwards.
+fn last(holds: &[bool], near: usize, width: usize) -> usize {
+    let most = |end: usize| {
+        let run = &holds[end.saturating_sub(width)..end];
+        2 * run.iter().filter(|holds| **holds).count() >= width
+    };
+    let mut end = near.clamp(width.min(holds.len()), holds.len());
+    if most(end) {
+        while end < holds.len() && most(end + 1) {
+            end += 1;
+        }
+    } else {
+        while end > width && !most(end) {
+            end -= 1;
+        }
+    }
+    let run = &holds[..end];
+    run.iter().rposition(|holds| *holds).map_or(end, |last| last + 1)
 }
 
 /// How inky a line is, which may be a row off.

@@ -42,7 +42,6 @@ pub struct Strip {
 pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Strip {
     let straight = Straight::new(fine, level, staff, ink);
     let ends = straight.ends();
-    if std::env::var("DBG").is_ok() { eprintln!("{:.3} {:.0} {:.0}", straight.fullest(ends), staff.middle[0], ends[0]); }
     let empty = straight.fullest(ends) < EMPTY;
     let rows = straight.rows(ends);
     let space = staff.space;
