@@ -8,6 +8,7 @@ use rudiments::Time;
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
 use crate::outline::Outline;
+use crate::strip::Strip;
 use crate::units::{Area, Mm, Point, Sp};
 
 /// A whole picture: blocks below one another.
@@ -268,6 +269,13 @@ pub enum Ink {
         /// Where their baseline begins.
         at: Point,
     },
+    /// A strip of a page picture.
+    Picture {
+        /// Which.
+        strip: Strip,
+        /// Where it stands, straightened.
+        area: Area,
+    },
     /// Nothing: another sign stands for this one, as one rest may for two voices.
     Shared,
 }
@@ -297,6 +305,7 @@ impl Item {
                 );
                 Some(area.moved(at.x, at.y))
             }
+            Ink::Picture { area, .. } => Some(*area),
             Ink::Shared => None,
         }
     }
@@ -313,6 +322,7 @@ impl Item {
             Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
                 *outline = std::mem::take(outline).moved(x, y);
             }
+            Ink::Picture { area, .. } => *area = area.moved(x, y),
             Ink::Shared => {}
         }
         self
