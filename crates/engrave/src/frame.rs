@@ -62,10 +62,10 @@ pub struct Block {
 }
 
 impl Block {
-    /// The number of the system, from 1; none for a title and the like.
+    /// The number of the system, or of the lines of a copy, from 1; none for a title and the like.
     pub fn system(&self) -> Option<u32> {
         match self.kind {
-            BlockKind::System(number) => Some(number),
+            BlockKind::System(number) | BlockKind::Copy(number) => Some(number),
             BlockKind::Title
             | BlockKind::Incipits
             | BlockKind::Running
@@ -93,6 +93,8 @@ pub enum BlockKind {
     Text,
     /// The editor's notes, under the last system.
     Notes,
+    /// Lines of the source in a diplomatic copy: one, or those of all voices; by their number from 1.
+    Copy(u32),
 }
 
 /// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff
@@ -215,6 +217,18 @@ pub enum Role {
     Note,
     /// Number and running title of a page.
     PageHead,
+    /// In a copy: a direct.
+    Direct,
+    /// What the editor of a copy says: a reading, a doubt, a length.
+    Reading,
+    /// The bracket over what is read otherwise.
+    ReadingBracket,
+    /// How many minims have gone by at the end of a line of a copy.
+    Count,
+    /// The number of a line of the source.
+    LineNumber,
+    /// The strip of a page picture from which a line was copied.
+    Facsimile,
     /// A stretch of a plan in which a voice sounds.
     PlanBand,
     /// A line of a plan: that of a bar, a section or a cadence.

@@ -28,6 +28,7 @@
 mod audit;
 mod breaking;
 mod column;
+mod diplomatic;
 mod drawn;
 mod engraving;
 mod error;
@@ -59,6 +60,7 @@ mod units;
 mod voice_names;
 
 pub use audit::{Finding, FindingKind, Measure, audit, measures};
+pub use diplomatic::{Copy, CopyClefs, TypeStyle, copy, copy_line, copy_on};
 pub use engraving::engrave;
 pub use error::Error;
 pub use fonts::Face;

@@ -6,7 +6,7 @@
 mod notation;
 mod overlaps;
 
-use crate::frame::{Block, Ink, Item, Picture, Role};
+use crate::frame::{Block, BlockKind, Ink, Item, Picture, Role};
 use crate::glyphs::Signs;
 use crate::practice::{BEAM, SHORTEST_BEAMED_STEM, SHORTEST_STEM};
 use crate::units::{Area, Mm, Sp};
@@ -143,8 +143,11 @@ pub fn audit(picture: &Picture) -> Vec<Finding> {
         out_of_bounds(picture, block, &signs, &mut findings);
         short_stems(block, &mut findings);
         overlaps::find(block, &signs, &mut findings);
-        let notation = notation::survey(block, &signs).findings;
-        findings.extend(notation.into_iter().filter(|finding| finding.kind.is_fault()));
+        // In a copy notes stand as the source has them.
+        if !matches!(block.kind, BlockKind::Copy(_)) {
+            let notation = notation::survey(block, &signs).findings;
+            findings.extend(notation.into_iter().filter(|finding| finding.kind.is_fault()));
+        }
     }
     findings
 }
