@@ -60,7 +60,7 @@ mod units;
 mod voice_names;
 
 pub use audit::{Finding, FindingKind, Measure, audit, measures};
-pub use diplomatic::{Copy, CopyClefs, TypeStyle, copy, copy_line, copy_on};
+pub use diplomatic::{Copy, CopyClefs, TypeStyle, copy, copy_line, copy_on, unaccounted};
 pub use engraving::engrave;
 pub use error::Error;
 pub use fonts::Face;

@@ -81,6 +81,10 @@ kinds! {
     ShortTie "short-tie",
     /// A stroke beside a breve touches something else.
     BreveStroke "breve-stroke",
+    /// A printed note or rest is missing in a copy.
+    Missing "missing",
+    /// A printed note or rest stands in a copy twice, or not in its line.
+    Displaced "displaced",
     /// A rest for a part of a bar, though others sound on its staff all the while. Some are
     /// wanted.
     CoveredRest "covered-rest",
@@ -96,8 +100,8 @@ impl FindingKind {
 
     /// Whether it is about how notes stand on a staff, and counted by [`measures`].
     fn is_measured(self) -> bool {
-        use FindingKind::{Margin, OutsidePage, Overlap, ShortStem};
-        !matches!(self, Overlap | ShortStem | OutsidePage | Margin)
+        use FindingKind::{Displaced, Margin, Missing, OutsidePage, Overlap, ShortStem};
+        !matches!(self, Overlap | ShortStem | OutsidePage | Margin | Missing | Displaced)
     }
 }
 

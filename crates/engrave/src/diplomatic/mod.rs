@@ -6,6 +6,7 @@
 //! long anything lasts: what a line has, and how many minims have gone by at its end, is told by
 //! [`score::SourceLine`].
 
+mod account;
 mod case;
 mod galley;
 mod ligatures;
@@ -18,5 +19,6 @@ mod sorts;
 mod tests;
 mod type_style;
 
+pub use account::unaccounted;
 pub use sheet::{Copy, CopyClefs, copy, copy_line, copy_on};
 pub use type_style::TypeStyle;
