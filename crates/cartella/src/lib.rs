@@ -30,6 +30,7 @@
 
 mod aligned;
 mod arranged;
+mod copied;
 mod document;
 mod error;
 mod example;
@@ -38,6 +39,7 @@ mod studied;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
+pub use copied::{Copied, Strips};
 pub use document::Document;
 pub use error::Error;
 pub use example::Example;
@@ -80,9 +82,9 @@ pub use engrave::Error as EngraveError;
 // Pictures and pages.
 #[doc(inline)]
 pub use engrave::{
-    BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Measure, Mm, Paper,
-    Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, measures, pages,
-    pdf, plan, png, sheet, staves,
+    BarLines, Book, Breaks, Copy, CopyClefs, Finding, FindingKind, Fit, Ground, HeadPlace, Look,
+    Measure, Mm, Paper, Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, Strip, TypeStyle, audit,
+    cropped, engrave_on, heads, measures, pages, pdf, plan, png, sheet, staves,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
@@ -110,6 +112,6 @@ pub use score::{
     DecidedOctave, Difference, DifferenceKind, Entry, EntryKind, Excerpt, Figure, Fixed, Heading,
     Locus, Mark, Merged, NoExcerpt, Numbers, Options, Plan, PlannedBar, PlannedCadence,
     PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice, Reduction, Report, Rests, Run,
-    Score, Shade, Sheet, SheetBody, SheetPart, Sounded, Staves, Stems, Table, TimedEvent,
-    TimedVoice, why, why_lasting,
+    Score, Shade, Sheet, SheetBody, SheetPart, Sounded, SourceLine, Staves, Stems, Table,
+    TimedEvent, TimedVoice, why, why_lasting,
 };

@@ -184,7 +184,7 @@ fn in_beam(shape: &Outline, point: Point) -> bool {
 fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
     use Role::{
         BarLine, Beam, Figure, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign,
-        PlanEntry, Shade, Stem, Tie, Words,
+        PlanEntry, ReadingBracket, Shade, Stem, Tie, Words,
     };
     let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
     let same_note = first.item.of.is_some() && first.item.of == second.item.of;
@@ -217,6 +217,7 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
         }),
         // Corners of one bracket.
         (NoteBracket, NoteBracket) => same_note,
+        (ReadingBracket, ReadingBracket) => true,
         (Words, Words) => is_sign_part(first) || is_sign_part(second),
         _ => false,
     }

@@ -2,6 +2,7 @@
 
 mod number;
 mod path;
+mod pictures;
 mod shapes;
 
 use std::collections::BTreeMap;
@@ -17,6 +18,7 @@ use crate::lettering::{self, Lettering};
 use crate::outline::Outline;
 use crate::units::{Mm, Point, Sp};
 use number::{Digits, Number};
+use pictures::Pictures;
 use shapes::{Shape, Shapes};
 
 /// The picture as one SVG file, in millimetres; `line` says in which line of the parts file a
@@ -51,8 +53,8 @@ pub(crate) fn exact(picture: &Picture, white: bool) -> String {
 
 fn written(picture: &Picture, line: &dyn Fn(Span) -> u32, digits: Digits, white: bool) -> String {
     let mut body = String::with_capacity(1 << 16);
-    let shapes = Shapes::default();
-    let mut writer = Writer { picture, line, digits, signs: Signs::read(), shapes };
+    let (shapes, pictures) = (Shapes::default(), Pictures::default());
+    let mut writer = Writer { picture, line, digits, signs: Signs::read(), shapes, pictures };
     for block in &picture.blocks {
         writer.block(block, &mut body);
     }
@@ -73,6 +75,7 @@ fn written(picture: &Picture, line: &dyn Fn(Span) -> u32, digits: Digits, white:
         let _ = writeln!(out, "<desc>{}</desc>", Escaped(&said.join("; ")));
     }
     writer.shapes.write(&writer.signs, picture.space, &mut out);
+    writer.pictures.write(&mut out);
     if white {
         let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
     }
@@ -110,6 +113,8 @@ struct Writer<'a> {
     signs: Signs,
     /// The drawings referred to.
     shapes: Shapes,
+    /// The pictures of pages of which strips are shown.
+    pictures: Pictures,
 }
 
 impl Writer<'_> {
@@ -262,6 +267,11 @@ impl Writer<'_> {
                 self.outline(outline, place, out);
             }
             Ink::Letters { letters, at } => self.letters(letters, *at, item.role, place, out),
+            Ink::Picture { strip, area } => {
+                let (x, y) = self.at(Point::new(area.left, area.top), place);
+                let (width, height) = (self.mm(area.width()), self.mm(area.height()));
+                self.pictures.strip(strip, (x, y, width, height), out);
+            }
             Ink::Shared => {}
         }
     }
