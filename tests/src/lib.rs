@@ -4,6 +4,7 @@
 pub mod brute;
 pub mod cadences;
 mod collating;
+mod disturbed;
 pub mod growth;
 pub mod imitating;
 mod matching;
@@ -25,6 +26,7 @@ mod smf;
 mod sources;
 
 pub use collating::Transcription;
+pub use disturbed::{Dice, Disturbance};
 pub use matching::{Match, match_voices};
 pub use memory::{forget_memory, peak_memory};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};

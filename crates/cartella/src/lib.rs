@@ -92,10 +92,13 @@ pub use exchange::Error as ExchangeError;
 // Other formats.
 #[doc(inline)]
 pub use exchange::{Fault, LARGEST_FILE, MeiPart, Minim, ReadError, Remark, is_musicxml};
+// Staves found in pictures of a source.
+#[doc(inline)]
+pub use facsimile;
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Change, Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, Manner, MarkColor,
+    Change, Code, Diagnostic, Digits, Edit, Facsimile, ItemId, LARGEST_TEXT, Layout, LineIndex, Manner, MarkColor,
     MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing,
     Term, apply, usual_names,
 };

@@ -311,8 +311,10 @@ enum Breaks {
 
 /// How a proof sheet is written.
 #[derive(Args)]
+#[command(group(clap::ArgGroup::new("listing").args(["tally", "strips"])))]
 pub(crate) struct Proof {
-    /// Parts files, F.parts#NAME for one example; - is standard input
+    /// Parts files, F.parts#NAME for one example; - is standard input. With --strips alone, pictures of the
+    /// source: PNG, JPEG, PDF
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     /// The sheet to write, of a kind by its ending (.pdf, .svg, .png); may be given several times; - is
@@ -342,8 +344,19 @@ pub(crate) struct Proof {
     /// this announces
     #[arg(long, conflicts_with_all = ["output", "into", "audit"])]
     pub(crate) tally: bool,
-    /// How to answer with --tally
-    #[arg(long, value_enum, ignore_case = true, default_value = "text", requires = "tally")]
+    /// The pictures of the source, of which each line's strip is printed above it: VOICE=FILE for each
+    /// voice, several for a voice one after another; or a file of all voices; or a folder, whose files are named
+    /// like the voices or stand in their order. Without it, those that the head names
+    #[arg(long, num_args = 1.., value_name = "VOICE=FILE", conflicts_with = "tally")]
+    pub(crate) facsimile: Vec<String>,
+    /// Print instead what staves are found in pictures and where; with --facsimile, of which lines they are
+    #[arg(long, conflicts_with_all = ["output", "into", "audit", "tally"])]
+    pub(crate) strips: bool,
+    /// With --strips and --facsimile, write into the head of the parts file where its lines stand
+    #[arg(long, requires_all = ["strips", "facsimile"])]
+    pub(crate) write: bool,
+    /// How to answer with --tally or --strips
+    #[arg(long, value_enum, ignore_case = true, default_value = "text", requires = "listing")]
     pub(crate) format: Format,
     /// Print, as JSON, what overlaps or is missing on the sheet, and every head's place
     #[arg(long, conflicts_with = "into")]

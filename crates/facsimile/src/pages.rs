@@ -36,6 +36,19 @@ pub struct Page {
     pub scale: f64,
 }
 
+impl Page {
+    /// The picture as a PNG file.
+    ///
+    /// # Errors
+    /// If it has no size.
+    pub fn png(&self) -> Result<Vec<u8>, Unreadable> {
+        let mut bytes = Cursor::new(Vec::new());
+        let written = self.picture.write_to(&mut bytes, ImageFormat::Png);
+        written.map_err(|error| Unreadable::Broken(error.to_string()))?;
+        Ok(bytes.into_inner())
+    }
+}
+
 /// Why a file cannot be read as pictures.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Unreadable {

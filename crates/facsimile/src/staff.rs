@@ -155,8 +155,14 @@ impl Strips {
         let staff = &depths[top..top + 5];
         let faintest = staff.iter().copied().fold(f32::INFINITY, f32::min);
         let mean = staff.iter().sum::<f32>() / 5.0;
-        let beyond = [depths[top - 1], depths[top + 5]];
-        if faintest < FAINTEST * clearest || beyond.iter().all(|line| *line > 0.4 * mean) {
+        let is_line = |place: Option<usize>| {
+            place.and_then(|place| depths.get(place)).is_some_and(|line| *line > 0.4 * mean)
+        };
+        let (above, below) = (is_line(top.checked_sub(1)), is_line(Some(top + 5)));
+        let farther = (is_line(top.checked_sub(2)), is_line(Some(top + 6)));
+        // One more may be the rule of a frame.
+        let is_hatching = (above && below) || (above && farther.0) || (below && farther.1);
+        if faintest < FAINTEST * clearest || is_hatching {
             return None;
         }
         let off = (top as f32 - 3.0) * space;

@@ -38,6 +38,32 @@ pub struct Strip {
     pub middle: Vec<(f64, f64)>,
 }
 
+impl Strip {
+    /// The same in other units, of which a pixel has so many.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Strip {
+        Strip {
+            x: self.x * factor,
+            y: self.y * factor,
+            width: self.width * factor,
+            height: self.height * factor,
+            space: self.space * factor,
+            middle: self.middle.into_iter().map(|(x, y)| (x * factor, y * factor)).collect(),
+            ..self
+        }
+    }
+
+    /// Without what of the unturned box lies beyond a picture of some size.
+    fn inside(mut self, (width, height): (u32, u32)) -> Strip {
+        let (right, bottom) = (self.x + self.width, self.y + self.height);
+        self.x = self.x.max(0.0);
+        self.y = self.y.max(0.0);
+        self.width = (right.min(width.into()) - self.x).max(1.0);
+        self.height = (bottom.min(height.into()) - self.y).max(1.0);
+        self
+    }
+}
+
 /// The strip of a staff.
 pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Strip {
     let straight = Straight::new(fine, level, staff, ink);
@@ -79,6 +105,7 @@ pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Str
         space: f64::from(space) * scale,
         middle: points.iter().map(|&(x, y)| (place(x), place(y))).collect(),
     }
+    .inside((level.pixels.width() * level.scale, level.pixels.height() * level.scale))
 }
 
 /// How far from the outer line a strip ends: where least ink is cut, and no nearer than it must.

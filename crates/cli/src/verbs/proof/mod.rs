@@ -1,11 +1,12 @@
 //! `proof`: each voice as its source prints it, to be proofed by eye; or what each line has, in numbers.
 
 mod audit;
+mod facsimile;
 mod outputs;
 mod sheet;
 mod tally;
 
-use cartella::{Copied, Copy, CopyClefs, Diagnostic, Example};
+use cartella::{Copied, Copy, CopyClefs, Diagnostic, Example, Strip};
 
 use crate::Outcome;
 use crate::arguments::{Proof, ProofClefs};
@@ -18,6 +19,12 @@ use crate::report::count;
 pub(crate) fn run(options: &Proof, colors: bool) -> Result<Outcome, Failure> {
     if options.tally {
         return tally::run(options, colors);
+    }
+    if options.strips {
+        return facsimile::strips::run(options, colors);
+    }
+    if !options.facsimile.is_empty() && options.files.len() > 1 {
+        return Err(Failure::Said("--facsimile shows one piece: name one parts file".to_owned()));
     }
     outputs::check(options)?;
     if outputs::is_book(options) {
@@ -35,12 +42,14 @@ struct Ready<'l> {
     name: String,
     err: Printed,
     outcome: Outcome,
+    strips: facsimile::Strips,
 }
 
 impl Ready<'_> {
     fn of<'l>(
         loaded: &'l Loaded,
         example: Example<'l>,
+        options: &Proof,
         colors: bool,
     ) -> Result<Ready<'l>, Failure> {
         let mut copied = example.copied();
@@ -54,7 +63,19 @@ impl Ready<'_> {
         if let Some(count) = count(&errors) {
             err += Printed::plain(format!("{name}: {count}; the sheet is written all the same\n"));
         }
-        Ok(Ready { copied, name, err, outcome: Outcome::of(&errors) })
+        if !options.facsimile.is_empty() {
+            // The pictures are those of one piece.
+            loaded.one()?;
+        }
+        let (strips, said) = facsimile::printed(loaded, &copied, options)?;
+        let outcome = if said.is_empty() { Outcome::of(&errors) } else { Outcome::Findings };
+        err += said;
+        Ok(Ready { copied, name, err, outcome, strips })
+    }
+
+    /// The strip that stands above a line, or above a system of all voices.
+    fn strip(&self, voice: Option<usize>, line: u32) -> Option<Strip> {
+        self.strips.get(&(voice, line)).cloned()
     }
 }
 

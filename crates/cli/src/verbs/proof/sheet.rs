@@ -31,7 +31,7 @@ impl Sheet<'_> {
     fn whole(&self) -> &Picture {
         self.whole.get_or_init(|| {
             let (look, setting) = (self.options.look(false), setting(self.options));
-            let picture = self.ready.copied.picture(&look, &setting, &|_, _| None);
+            let picture = self.ready.copied.picture(&look, &setting, &|voice, line| self.ready.strip(voice, line));
             self.options.paper.trimmed(picture)
         })
     }
@@ -99,7 +99,7 @@ fn smaller(name: &str, picture: &Picture, options: &Proof) -> Printed {
 
 fn on_paper(ready: &Ready<'_>, options: &Proof) -> Picture {
     let (look, paper) = (options.look(true), options.paper.paper());
-    ready.copied.on_paper(&look, &paper, &setting(options), &|_, _| None)
+    ready.copied.on_paper(&look, &paper, &setting(options), &|voice, line| ready.strip(voice, line))
 }
 
 /// Writes the sheets of a file.
@@ -117,7 +117,7 @@ pub(super) fn of_file(
         return Ok(Answer { err, ..bind(pieces, options)? });
     }
     all_examples(&loaded, |example| {
-        let ready = Ready::of(&loaded, example, colors)?;
+        let ready = Ready::of(&loaded, example, options, colors)?;
         let (whole, book) = (OnceCell::new(), OnceCell::new());
         let sheet = Sheet { ready: &ready, options, whole, book };
         let mut err = Printed::default();
@@ -150,10 +150,10 @@ struct Piece {
 
 fn pieces(loaded: &Loaded, options: &Proof, colors: bool) -> Result<Vec<Piece>, Failure> {
     let piece = |example| {
-        let ready = Ready::of(loaded, example, colors)?;
+        let ready = Ready::of(loaded, example, options, colors)?;
         let picture = if options.paper.is_cropped() {
             let picture =
-                ready.copied.picture(&options.look(false), &setting(options), &|_, _| None);
+                ready.copied.picture(&options.look(false), &setting(options), &|voice, line| ready.strip(voice, line));
             options.paper.trimmed(picture)
         } else {
             on_paper(&ready, options)
