@@ -62,9 +62,19 @@ fn encoded(text: &str) -> Vec<Vec<Seen>> {
             let place = place.map(|(octave, step)| steps(step, octave) - clef + 2 * line);
             Seen { shape, place, dotted: dots }
         });
-        seen.collect::<Vec<Seen>>()
+        (seen.collect::<Vec<Seen>>(), measure.attribute("right") == Some("dbl"))
     });
-    lines.filter(|line: &Vec<Seen>| !line.is_empty()).collect()
+    // A double bar inside the piece ends no line.
+    let mut joined: Vec<Vec<Seen>> = Vec::new();
+    let mut goes_on = false;
+    for (line, double) in lines.filter(|(line, _)| !line.is_empty()) {
+        match joined.last_mut().filter(|_| goes_on) {
+            Some(last) => last.extend(line),
+            None => joined.push(line),
+        }
+        goes_on = double;
+    }
+    joined
 }
 
 /// The closed curves of path data as the program writes it, each as its corners.
