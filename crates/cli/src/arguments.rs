@@ -343,7 +343,7 @@ pub(crate) struct Proof {
     #[arg(long, conflicts_with_all = ["output", "into", "audit"])]
     pub(crate) tally: bool,
     /// How to answer with --tally
-    #[arg(long, value_enum, ignore_case = true, default_value = "text", requires = "tally")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
     /// Print, as JSON, what overlaps or is missing on the sheet, and every head's place
     #[arg(long, conflicts_with = "into")]
