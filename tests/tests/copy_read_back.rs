@@ -127,9 +127,8 @@ fn curves(data: &str) -> Vec<Vec<(f64, f64)>> {
                 at.1 = *y;
                 curves.last_mut().unwrap().push(at);
             }
-            ('z', []) => {}
-            // Curves are those of accidentals.
-            (_, _) => {}
+            // The end of a curve; what is round belongs to accidentals.
+            _ => {}
         }
         command = next.chars().next().unwrap_or('z');
     }
@@ -194,7 +193,7 @@ fn seen(group: Node<'_, '_>, staff: Staff, bound: bool) -> (Seen, f64) {
         };
         return (Seen { shape, place: None, dotted }, left);
     }
-    let place = staff.place((top + bottom) / 2.0);
+    let place = staff.place(f64::midpoint(top, bottom));
     let is_oblique = bound && (place - place.round()).abs() > 0.05;
     assert!(is_oblique || (place - place.round()).abs() < 0.05, "a head at {place}");
     // Half an oblique body is not as high on both its sides.

@@ -322,7 +322,7 @@ impl<'a> Compositor<'a> {
             if value == before {
                 *word = rest.to_owned();
             } else {
-                before = value.to_owned();
+                value.clone_into(&mut before);
             }
         }
         let said = words.join(" ");

@@ -237,7 +237,7 @@ fn shown(piece: &Piece, lines: &[SourceLine], clefs: CopyClefs) -> Shown {
     match (clefs, voice) {
         (CopyClefs::Modern, Some(voice)) => {
             let events = voice.items.iter().filter_map(notation::Item::event);
-            Shown::modern(events.flat_map(|event| event.notes()).map(|note| note.tone))
+            Shown::modern(&events.flat_map(notation::Event::notes).map(|note| note.tone))
         }
         _ => Shown::Printed,
     }

@@ -206,9 +206,10 @@ impl Writer<'_> {
         let Some((first, _)) = items.first() else { return };
         let name = self.picture.voices.get(first.voice).map_or("", String::as_str);
         let (staff, line) = (first.staff + 1, (self.line)(first.span));
-        let of_source = match in_copy {
-            true => format!(" data-source-line=\"{}\"", first.bar_number),
-            false => String::new(),
+        let of_source = if in_copy {
+            format!(" data-source-line=\"{}\"", first.bar_number)
+        } else {
+            String::new()
         };
         let _ = writeln!(
             out,
