@@ -38,7 +38,7 @@ pub use places::{
     schema_validator,
 };
 pub use playing::{Playing, playing};
-pub use raster::{Raster, rendered};
+pub use raster::{Raster, compare_with_kept, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
 pub use slip_cases::{SLIPPED_FILES, SLIPS};

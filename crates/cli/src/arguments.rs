@@ -311,7 +311,6 @@ enum Breaks {
 
 /// How a proof sheet is written.
 #[derive(Args)]
-#[command(group(clap::ArgGroup::new("listing").args(["tally", "strips"])))]
 pub(crate) struct Proof {
     /// Parts files, F.parts#NAME for one example; - is standard input. With --strips alone, pictures of the
     /// source: PNG, JPEG, PDF
@@ -356,7 +355,7 @@ pub(crate) struct Proof {
     #[arg(long, requires_all = ["strips", "facsimile"])]
     pub(crate) write: bool,
     /// How to answer with --tally or --strips
-    #[arg(long, value_enum, ignore_case = true, default_value = "text", requires = "listing")]
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
     /// Print, as JSON, what overlaps or is missing on the sheet, and every head's place
     #[arg(long, conflicts_with = "into")]

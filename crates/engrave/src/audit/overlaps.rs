@@ -200,8 +200,9 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
         (Head, Stem) => same_note || shares_stem(first, second, bodies),
         (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
         (Stem, Flag) => same_note || (first.area.left - second.area.left).abs() < Sp(0.3),
-        // The lines of a pattern.
+        // The lines of a pattern, and those of a bracket.
         (PlanEntry, PlanEntry)
+        | (ReadingBracket, ReadingBracket)
         // Lines may cross lines.
         | (Stem | Beam | Flag | Tie, Tie)
         | (Stem | Beam, Beam)
@@ -217,7 +218,6 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
         }),
         // Corners of one bracket.
         (NoteBracket, NoteBracket) => same_note,
-        (ReadingBracket, ReadingBracket) => true,
         (Words, Words) => is_sign_part(first) || is_sign_part(second),
         _ => false,
     }

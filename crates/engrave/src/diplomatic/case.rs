@@ -31,7 +31,7 @@ const STAFF: std::ops::RangeInclusive<Place> = 2..=10;
 impl Shown {
     /// The modern clef under which these tones are least far from the staff in all: treble, octave treble or
     /// bass; of two as good ones the first.
-    pub(super) fn modern(tones: impl Iterator<Item = Tone> + Clone) -> Shown {
+    pub(super) fn modern(tones: &(impl Iterator<Item = Tone> + Clone)) -> Shown {
         let far = |shown: Shown| -> i64 {
             let distance = |tone: Tone| {
                 let place = shown.place(TREBLE, tone);
@@ -69,7 +69,7 @@ mod tests {
         let chosen = |clef: &str| {
             let clef = Clef::parse(clef).unwrap();
             let tones: Vec<Tone> = (1..=11).map(|place| clef.tone_at(place)).collect();
-            let (clef, octave) = Shown::modern(tones.iter().copied()).clef(clef);
+            let (clef, octave) = Shown::modern(&tones.iter().copied()).clef(clef);
             format!("{clef}{}", if octave < 0 { " octave" } else { "" })
         };
         assert_eq!(["G2", "C1", "C4", "F4"].map(chosen), ["G2", "G2", "G2 octave", "F4"]);

@@ -123,7 +123,7 @@ impl<'a> Compositor<'a> {
     fn clef_sort(&self) -> Sort {
         let (clef, octave) = self.shown.clef(self.clef);
         let y = y_of(2 * i32::from(clef.line));
-        let mut sort = Sort { white: 0.3, ..Sort::default() };
+        let mut sort = Sort { white: 0.5, ..Sort::default() };
         let own = (self.shown == Shown::Printed)
             .then(|| sorts::clef(self.case.style, clef.shape))
             .flatten();
@@ -142,7 +142,7 @@ impl<'a> Compositor<'a> {
     fn signature_sort(&self, before: Signature, now: Signature) -> Option<Sort> {
         let (clef, _) = self.shown.clef(self.clef);
         let (signs, width) = signature(clef, before, now, self.case.signs);
-        let mut sort = Sort { white: 0.5, ..Sort::default() };
+        let mut sort = Sort { white: 0.9, ..Sort::default() };
         for sign in signs {
             let at = Point::new(sign.x, y_of(sign.place));
             sort.sign(Role::Signature, None, (sign.sign, at, 1.0), self.case);
@@ -322,7 +322,7 @@ impl<'a> Compositor<'a> {
             if value == before {
                 *word = rest.to_owned();
             } else {
-                before = value.to_owned();
+                value.clone_into(&mut before);
             }
         }
         let said = words.join(" ");

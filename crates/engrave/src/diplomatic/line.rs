@@ -49,7 +49,7 @@ impl Galley {
     /// The rows that it needs on a staff of that width.
     pub(super) fn rows(&self, width: Sp, case: &Case<'_>) -> Vec<Range<usize>> {
         if self.least(case) <= width {
-            return vec![0..self.sorts.len()];
+            return std::iter::once(0..self.sorts.len()).collect();
         }
         let opening = self.room(&(0..0), case);
         let mut rows = Vec::new();

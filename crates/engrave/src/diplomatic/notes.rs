@@ -32,9 +32,9 @@ pub(super) fn white(value: Value) -> f64 {
     }
 }
 
-/// Whether a stem of a note, or of several at once, goes up: where they are below the middle line.
+/// Whether a stem of a note, or of several at once, goes up: where they are not above the middle line.
 pub(super) fn goes_up(places: &[Place]) -> bool {
-    places.iter().sum::<Place>() < MIDDLE_LINE * places.len() as Place
+    places.iter().sum::<Place>() <= MIDDLE_LINE * places.len() as Place
 }
 
 /// A note or rest by itself; `places` are those of its notes on the staff.
@@ -99,11 +99,14 @@ fn note(event: &Event, places: &[Place], of: Origin, case: &Case<'_>, sort: &mut
         let tip = y_of(near) + style.stem_length * side;
         let stem = (Point::new(x, begins), Point::new(x, tip), style.stem);
         sort.line(Role::Stem, Some(of), stem, case);
-        let flags = match event.value {
-            Value::Fusa => 1,
-            Value::Semifusa => 2,
-            _ => 0,
-        };
+        // A black minim looks like a semiminim, so a semiminim beside it looks like a fusa.
+        let more = u8::from(event.colored && event.value > Value::Minim);
+        let flags = more
+            + match event.value {
+                Value::Fusa => 1,
+                Value::Semifusa => 2,
+                _ => 0,
+            };
         for number in 0..flags {
             let back = style.flag_height * (-0.85 * side * f64::from(number));
             let flag = sorts::flag(style, up).moved(x, tip + back);

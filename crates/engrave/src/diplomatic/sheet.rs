@@ -237,7 +237,7 @@ fn shown(piece: &Piece, lines: &[SourceLine], clefs: CopyClefs) -> Shown {
     match (clefs, voice) {
         (CopyClefs::Modern, Some(voice)) => {
             let events = voice.items.iter().filter_map(notation::Item::event);
-            Shown::modern(events.flat_map(|event| event.notes()).map(|note| note.tone))
+            Shown::modern(&events.flat_map(notation::Event::notes).map(|note| note.tone))
         }
         _ => Shown::Printed,
     }
@@ -328,8 +328,7 @@ impl Sheet<'_> {
                 if number == 0 {
                     self.number(staff.line, &mut one);
                     if staff.line.number == 1 {
-                        let voice = piece.voices.get(staff.line.voice);
-                        self.name(voice.map_or("", |voice| &voice.name), &mut one);
+                        self.name(piece, staff.line.voice, &mut one);
                     }
                 }
                 if is_last {
@@ -360,7 +359,9 @@ impl Sheet<'_> {
             let y = self.y + self.mm(-area.top);
             let kind = BlockKind::Copy(self.rows);
             self.blocks.push(Block { x: self.margin + self.mm(BEFORE), y, kind, frame });
-            self.y = y + self.mm(area.bottom + BETWEEN_SYSTEMS_WHITE * 0.7);
+            // The staves of a system are nearer to one another than to the next.
+            let white = BETWEEN_SYSTEMS_WHITE * if staves.len() > 1 { 1.7 } else { 0.7 };
+            self.y = y + self.mm(area.bottom + white);
         }
     }
 
@@ -396,12 +397,20 @@ impl Sheet<'_> {
         self.put(Role::Count, &line.total.spoken().to_string(), Face::Roman, NUMBER, at, frame);
     }
 
-    /// The name of a voice, above its first line.
-    fn name(&self, name: &str, frame: &mut Frame) {
+    /// The name of a voice, above its first line, and what is said of those that follow it in canon, which the
+    /// source does not write out.
+    fn name(&self, piece: &Piece, voice: usize, frame: &mut Frame) {
+        let canons = piece.voices.iter().filter_map(|other| {
+            let canon = other.canon.filter(|canon| canon.dux == voice)?;
+            let side = if canon.steps < 0 { "below" } else { "above" };
+            let (name, number) = (voice_names::shown(&other.name), canon.steps.abs() + 1);
+            Some(format!("  [{name}: canon {number} {side} after {}]", canon.after))
+        });
+        let name = piece.voices.get(voice).map_or("", |voice| voice.name.as_str());
+        let words = voice_names::shown(name) + &canons.collect::<String>();
         let top = area(frame).top.min(Sp::ZERO);
         let at = |_| Point::new(Sp::ZERO, top - Sp(0.9));
-        let name = voice_names::shown(name);
-        self.put(Role::VoiceName, &name, Face::Roman, voice_names::SIZE * 1.15, at, frame);
+        self.put(Role::VoiceName, &words, Face::Roman, voice_names::SIZE * 1.15, at, frame);
     }
 
     /// A strip above all else, as wide as the staff.

@@ -50,9 +50,9 @@ pub struct TypeStyle {
 impl Default for TypeStyle {
     fn default() -> TypeStyle {
         TypeStyle {
-            head_width: Sp(1.1),
-            head_height: Sp(1.5),
-            thick: Sp(0.32),
+            head_width: Sp(1.15),
+            head_height: Sp(1.55),
+            thick: Sp(0.28),
             thin: Sp(0.13),
             stem: Sp(0.12),
             stem_length: Sp(3.3),

@@ -222,8 +222,8 @@ fn picture(strip: &Strip, area: Area, ruler: &Ruler<'_>, surface: &mut Surface<'
     let middle = (strip.x + strip.width / 2.0, strip.y + strip.height / 2.0);
     let x = f64::from(corner.x + width / 2.0) - (row[0] * middle.0 + row[2] * middle.1);
     let y = f64::from(corner.y + height / 2.0) - (row[1] * middle.0 + row[3] * middle.1);
-    let [a, b, c, d] = row.map(|part| part as f32);
-    surface.push_transform(&Transform::from_row(a, b, c, d, x as f32, y as f32));
+    let [xx, yx, xy, yy] = row.map(|part| part as f32);
+    surface.push_transform(&Transform::from_row(xx, yx, xy, yy, x as f32, y as f32));
     surface.draw_image(image, size);
     surface.pop();
     surface.pop();

@@ -12,7 +12,7 @@ use notation::Span;
 use rudiments::Clef;
 use score::legible;
 
-use crate::frame::{Block, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
+use crate::frame::{Block, BlockKind, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
 use crate::glyphs::Signs;
 use crate::lettering::{self, Lettering};
 use crate::outline::Outline;
@@ -38,6 +38,9 @@ use shapes::{Shape, Shapes};
 /// pictures. Heads are `h1` (a whole note), `h2`, `h4`, `hb` (a breve), `hl` and `hm`; `h2u14` is a half
 /// note with a stem of 14 quarters of a space upwards. Other ink has a class: `stem`, `beam`, `tie`,
 /// `ledger`, `bar`.
+///
+/// In a copy, the rows are groups in place of systems; their notes have `data-source-line` too, the line of the
+/// source from 1, and heads, flags, rests, accidentals and directs are drawings of their own, with a class.
 ///
 /// Words are drawn, so that they look the same everywhere, and stand as text behind their drawing, to be
 /// selected and found. The same picture gives the same bytes on any machine.
@@ -174,7 +177,8 @@ impl Writer<'_> {
         let line = self.line;
         let of_line = |(of, _): &(Origin, _)| (of.staff, of.voice, line(of.span));
         for notes in of_notes.chunk_by(|one, two| of_line(one) == of_line(two)) {
-            self.notes(notes, place, out);
+            let in_copy = matches!(block.kind, BlockKind::Copy(_));
+            self.notes(notes, in_copy, place, out);
         }
         out.push_str("</g>\n");
     }
@@ -192,13 +196,24 @@ impl Writer<'_> {
     }
 
     /// What belongs to the notes of a voice that stand on one staff and in one line of the text.
-    fn notes(&mut self, items: &[(Origin, &Item)], place: (Mm, Mm), out: &mut String) {
+    fn notes(
+        &mut self,
+        items: &[(Origin, &Item)],
+        in_copy: bool,
+        place: (Mm, Mm),
+        out: &mut String,
+    ) {
         let Some((first, _)) = items.first() else { return };
         let name = self.picture.voices.get(first.voice).map_or("", String::as_str);
         let (staff, line) = (first.staff + 1, (self.line)(first.span));
+        let of_source = if in_copy {
+            format!(" data-source-line=\"{}\"", first.bar_number)
+        } else {
+            String::new()
+        };
         let _ = writeln!(
             out,
-            "<g data-voice=\"{}\" data-staff=\"{staff}\" data-line=\"{line}\">",
+            "<g data-voice=\"{}\" data-staff=\"{staff}\" data-line=\"{line}\"{of_source}>",
             Escaped(name)
         );
         // The tied signs of one printed note are one group.
@@ -366,6 +381,11 @@ fn class(role: Role) -> &'static str {
         Role::Stem => " class=\"stem\"",
         Role::Tie => " class=\"tie\"",
         Role::Beam => " class=\"beam\"",
+        Role::Head => " class=\"head\"",
+        Role::Flag => " class=\"flag\"",
+        Role::Rest => " class=\"rest\"",
+        Role::Accidental => " class=\"accidental\"",
+        Role::Direct => " class=\"direct\"",
         _ => "",
     }
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::ValueEnum as _;
 
-use crate::arguments::{Proof, SheetKind};
+use crate::arguments::{Format, Proof, SheetKind};
 use crate::files::{self, Failure, Inputs, is_standard_output, shown};
 use crate::kind::Kind;
 use crate::streams::Stream;
@@ -64,6 +64,9 @@ pub(super) fn kinds(options: &Proof) -> Result<Vec<Kind>, Failure> {
 /// What would go wrong with every file is said before the first is read.
 pub(super) fn check(options: &Proof) -> Result<(), Failure> {
     let said = |said: &str| Err(Failure::Said(said.to_owned()));
+    if options.format == Format::Json {
+        return said("--format is for --tally: add it, or leave --format out");
+    }
     let kinds = kinds(options)?;
     options
         .paper
