@@ -4,6 +4,7 @@
 pub mod brute;
 pub mod cadences;
 mod collating;
+mod disturbed;
 pub mod growth;
 pub mod imitating;
 mod matching;
@@ -25,6 +26,7 @@ mod smf;
 mod sources;
 
 pub use collating::Transcription;
+pub use disturbed::{Dice, Disturbance};
 pub use matching::{Match, match_voices};
 pub use memory::{forget_memory, peak_memory};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};
@@ -36,7 +38,7 @@ pub use places::{
     schema_validator,
 };
 pub use playing::{Playing, playing};
-pub use raster::{Raster, rendered};
+pub use raster::{Raster, compare_with_kept, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
 pub use slip_cases::{SLIPPED_FILES, SLIPS};

@@ -7,6 +7,31 @@ use std::path::Path;
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg;
 
+/// Pixels to a millimetre in the pictures that are kept.
+const PIXELS_KEPT: f32 = 4.0;
+
+/// How much a square of four pixels may differ from the kept picture, of 255: machines round alike
+/// but for a shade.
+const TOLERANCE: u32 = 6;
+
+/// Compares an SVG file with the picture of that name in `tests/tests/pictures`, which
+/// `INSTA_UPDATE=always` draws anew.
+///
+/// # Panics
+/// If it differs.
+pub fn compare_with_kept(name: &str, svg: &str) {
+    let raster = rendered(svg, PIXELS_KEPT);
+    let name = name.replace([' ', ',', '\''], "_");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/pictures/{name}.png"));
+    if std::env::var_os("INSTA_UPDATE").is_some_and(|update| update == "always") {
+        raster.write(&kept);
+    }
+    let before = Raster::read(&kept);
+    assert_eq!((before.width, before.height), (raster.width, raster.height), "{name}");
+    let difference = before.worst_square(&raster, 4);
+    assert!(difference <= TOLERANCE, "{name} differs from the kept picture by {difference}");
+}
+
 /// A picture in pixels: how black each is, row by row.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Raster {

@@ -2,13 +2,14 @@
 //! at it. The pictures are in `tests/tests/pictures`; `INSTA_UPDATE=always` draws them anew. With
 //! `CARTELLA_PICTURES=FOLDER` the test writes the SVG files there, to be opened at any size.
 
-use std::path::Path;
-
 use engrave::{BarLines, Breaks, Look, Mm, audit, svg};
 use notation::{Diagnostic, LineIndex, parse};
 use rudiments::Clef;
 use score::{BarLength, Reduction, Staves};
-use suite::{LAYOUTS, Layout, Raster, aligned, drawn, fixtures, rendered, without_definitions};
+use suite::{
+    LAYOUTS, Layout, Raster, aligned, compare_with_kept, drawn, fixtures, rendered,
+    without_definitions,
+};
 
 /// The name of a case, and its voices. Where a source line ends, a system does.
 const CASES: [(&str, &str); 30] = [
@@ -129,13 +130,6 @@ fn parts(case: &str) -> String {
     text
 }
 
-/// Pixels to a millimetre in the pictures that are kept.
-const PIXELS_KEPT: f32 = 4.0;
-
-/// How much a square of four pixels may differ from the kept picture, of 255: machines round alike
-/// but for a shade.
-const TOLERANCE: u32 = 6;
-
 /// The small pictures of which the text is kept too: what is drawn under which name, with voice, index
 /// and line. What stands where in the others is checked by places, shapes and the audit; a change of
 /// spacing changes their pixels alone.
@@ -151,16 +145,7 @@ fn compare(name: &str, svg: &str) {
     if KEPT_AS_TEXT.contains(&name) {
         insta::assert_snapshot!(name.replace([' ', ','], "_"), without_definitions(svg));
     }
-    let raster = rendered(svg, PIXELS_KEPT);
-    let name = name.replace([' ', ',', '\''], "_");
-    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/pictures/{name}.png"));
-    if std::env::var_os("INSTA_UPDATE").is_some_and(|update| update == "always") {
-        raster.write(&kept);
-    }
-    let before = Raster::read(&kept);
-    assert_eq!((before.width, before.height), (raster.width, raster.height), "{name}");
-    let difference = before.worst_square(&raster, 4);
-    assert!(difference <= TOLERANCE, "{name} differs from the kept picture by {difference}");
+    compare_with_kept(name, svg);
 }
 
 fn picture(name: &str, text: &str, layout: Layout, look: &Look) -> String {

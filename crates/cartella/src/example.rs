@@ -1,7 +1,9 @@
 //! One of the examples of a document.
 
 use counterpoint::mend::{self, Suggestion};
-use notation::{Change, Diagnostic, Edit, ItemId, Manner, Parsed, Piece, Spelling};
+use notation::{
+    Change, Diagnostic, Edit, Facsimile, ItemId, Manner, Parsed, Piece, Spelling, with_facsimiles,
+};
 use score::BarLength;
 
 use crate::{Document, Error};
@@ -152,6 +154,24 @@ impl<'d> Example<'d> {
     /// ```
     pub fn change(self, at: ItemId, change: &Change, manner: Manner) -> Option<Vec<Edit>> {
         score::change(self.document.text(), self.parsed, at, change, manner)
+    }
+
+    /// The edits that say in the head where lines of the source stand in pictures. Nothing where the text
+    /// with them would not be read as just that.
+    ///
+    /// ```
+    /// use cartella::{Document, Facsimile, Span};
+    ///
+    /// let document = Document::parse("title A duo\nvoice Cantus clef C1\n  sb A4 B\n");
+    /// let (file, span) = ("cantus.png".to_owned(), Span::default());
+    /// let (x, y, width, height) = (120.0, 340.0, 1800.0, 150.0);
+    /// let first =
+    ///     Facsimile { voice: Some(0), line: 1, file, page: 1, x, y, width, height, angle: 0.0, span };
+    /// let text = document.with(&document.first().facsimiles(&[first]).unwrap());
+    /// assert!(text.contains("facsimile Cantus 1 cantus.png 1 120 340 1800 150 0\n"));
+    /// ```
+    pub fn facsimiles(self, boxes: &[Facsimile]) -> Option<Vec<Edit>> {
+        with_facsimiles(self.document.text(), self.parsed, boxes)
     }
 
     /// The edits that type what a suggestion reads: the slip was the typist's. Nothing where it cannot

@@ -31,6 +31,7 @@
 
 mod aligned;
 mod arranged;
+mod copied;
 mod document;
 mod error;
 mod example;
@@ -39,6 +40,7 @@ mod studied;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
+pub use copied::{Copied, Strips};
 pub use document::Document;
 pub use error::Error;
 pub use example::Example;
@@ -81,9 +83,9 @@ pub use engrave::Error as EngraveError;
 // Pictures and pages.
 #[doc(inline)]
 pub use engrave::{
-    BarLines, Book, Breaks, Finding, FindingKind, Fit, Ground, HeadPlace, Look, Measure, Mm, Paper,
-    Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, audit, cropped, engrave_on, heads, measures, pages,
-    pdf, plan, png, sheet, staves, systems,
+    BarLines, Book, Breaks, Copy, CopyClefs, Finding, FindingKind, Fit, Ground, HeadPlace, Look,
+    Measure, Mm, Paper, Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, Strip, TypeStyle, audit,
+    cropped, engrave_on, heads, measures, pages, pdf, plan, png, sheet, staves, systems,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
@@ -93,12 +95,15 @@ pub use exchange::Error as ExchangeError;
 pub use exchange::{
     Fault, LARGEST_FILE, MeiPart, MidiTuning, Minim, ReadError, Remark, is_musicxml,
 };
+// Staves found in pictures of a source.
+#[doc(inline)]
+pub use facsimile;
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Change, Code, Diagnostic, Digits, Edit, ItemId, LARGEST_TEXT, LineIndex, Manner, MarkColor,
-    MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing,
-    Term, apply, usual_names,
+    Change, Code, Diagnostic, Digits, Edit, Facsimile, ItemId, LARGEST_TEXT, Layout, LineIndex,
+    Manner, MarkColor, MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span,
+    Spelling, Standing, Term, apply, usual_names,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]
@@ -114,8 +119,8 @@ pub use score::{
     Hold, Locus, Mark, Merged, NoExcerpt, Numbers, Options, Performance, Plan, PlannedBar,
     PlannedCadence, PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice, PlayedBar,
     PlayedNote, PlayedVoice, Reduction, Report, Rests, Run, Score, Shade, Sheet, SheetBody,
-    SheetPart, Sounded, Staves, Stems, Stroke, Table, Tempo, TimedEvent, TimedVoice, why,
-    why_lasting,
+    SheetPart, Sounded, SourceLine, Staves, Stems, Stroke, Table, Tempo, TimedEvent, TimedVoice,
+    why, why_lasting,
 };
 // Why a file of sound could not be written.
 #[doc(inline)]

@@ -8,7 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::instrument::OnInstrument;
 use crate::kind::Kind;
-use crate::paper::OnPaper;
+use crate::paper::{Filling, OnPaper};
 use crate::passage::Passage;
 use crate::sounding::Sounding;
 
@@ -60,6 +60,8 @@ pub(crate) enum Verb {
     Grid(Grid),
     /// Write the score
     Score(Box<Score>),
+    /// Print each voice as its source does, to be proofed by eye
+    Proof(Proof),
     /// Say where a slip most likely is, and what it most likely was
     Mend(Mend),
     /// Say at which intervals and delays a subject can be imitated closely
@@ -229,6 +231,8 @@ pub(crate) struct Score {
     pub(crate) sounding: Sounding,
     #[command(flatten)]
     pub(crate) instrument: OnInstrument,
+    #[command(flatten)]
+    pub(crate) filling: Filling,
     /// What an analysis says, as marks at the notes: in every picture, and as words in MusicXML;
     /// several are parted by commas. `slips` are the suggestions of `mend`, `study` the entries, cadences
     /// and untreated dissonances
@@ -316,6 +320,88 @@ enum Breaks {
     Source,
 }
 
+/// How a proof sheet is written.
+#[derive(Args)]
+pub(crate) struct Proof {
+    /// Parts files, F.parts#NAME for one example; - is standard input. With --strips alone, pictures of the
+    /// source: PNG, JPEG, PDF
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// The sheet to write, of a kind by its ending (.pdf, .svg, .png); may be given several times; - is
+    /// standard output. A PDF takes several files, and sets them one after another
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: Vec<PathBuf>,
+    /// The folder for the sheets of many files or examples, each named after its parts file and
+    /// example; it is made if it is not there
+    #[arg(long, value_name = "DIR", conflicts_with = "output")]
+    pub(crate) into: Option<PathBuf>,
+    /// The kind of what goes into the folder, or to standard output; may be given several times
+    #[arg(long = "as", value_enum, ignore_case = true, value_name = "KIND")]
+    pub(crate) kind: Vec<SheetKind>,
+    /// The clefs: those of the source; or treble, octave treble and bass, for who does not read the others
+    /// yet
+    #[arg(long, value_enum, ignore_case = true, default_value = "printed")]
+    pub(crate) clefs: ProofClefs,
+    /// The height of a staff in millimetres; less where a line of the source needs more room
+    #[arg(long, default_value_t = 6.0, value_name = "MM", value_parser = staff_height)]
+    size: f64,
+    /// The width of a picture of the whole piece in millimetres; 210 unless told otherwise
+    #[arg(long, value_name = "MM", value_parser = clap::value_parser!(u16).range(60..=2000))]
+    pub(crate) width: Option<u16>,
+    #[command(flatten)]
+    pub(crate) paper: OnPaper,
+    /// Print instead what each line of the source has: notes, rests, minims, its direct and the note that
+    /// this announces
+    #[arg(long, conflicts_with_all = ["output", "into", "audit"])]
+    pub(crate) tally: bool,
+    /// The pictures of the source, of which each line's strip is printed above it: VOICE=FILE for each
+    /// voice, several for a voice one after another; or a file of all voices; or a folder, whose files are named
+    /// like the voices or stand in their order. Without it, those that the head names
+    #[arg(long, num_args = 1.., value_name = "VOICE=FILE", conflicts_with = "tally")]
+    pub(crate) facsimile: Vec<String>,
+    /// Print instead what staves are found in pictures and where; with --facsimile, of which lines they are
+    #[arg(long, conflicts_with_all = ["output", "into", "audit", "tally"])]
+    pub(crate) strips: bool,
+    /// With --strips and --facsimile, write into the head of the parts file where its lines stand
+    #[arg(long, requires_all = ["strips", "facsimile"])]
+    pub(crate) write: bool,
+    /// How to answer with --tally or --strips
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
+    pub(crate) format: Format,
+    /// Print, as JSON, what overlaps or is missing on the sheet, and every head's place
+    #[arg(long, conflicts_with = "into")]
+    pub(crate) audit: bool,
+    #[command(flatten)]
+    pub(crate) many: Many,
+}
+
+/// The clefs of a proof sheet.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ProofClefs {
+    /// As the source has them
+    Printed,
+    /// Treble, octave treble or bass for each voice
+    Modern,
+}
+
+/// The kinds of a proof sheet.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SheetKind {
+    Pdf,
+    Svg,
+    Png,
+}
+
+impl Proof {
+    /// How it is drawn, whole or on paper.
+    pub(crate) fn look(&self, on_pages: bool) -> cartella::Look {
+        let usual = cartella::Look::default();
+        let width = self.width.map_or(usual.width, |width| cartella::Mm(width.into()));
+        let look = cartella::Look { width, staff: cartella::Mm(self.size), ..usual };
+        self.paper.look(look, on_pages)
+    }
+}
+
 fn staff_height(text: &str) -> Result<f64, String> {
     let [least, most] = cartella::Look::STAFF_RANGE;
     let height = text.parse().ok().filter(|height| (least.0..=most.0).contains(height));
@@ -325,7 +411,7 @@ fn staff_height(text: &str) -> Result<f64, String> {
 impl Score {
     /// How a picture is drawn, whole or on paper.
     pub(crate) fn look(&self, on_pages: bool) -> cartella::Look {
-        let look = self.paper.look(self.drawing.look(), on_pages);
+        let look = self.filling.look(self.paper.look(self.drawing.look(), on_pages), on_pages);
         // A passage does not begin as the source does.
         cartella::Look { incipits: look.incipits && !self.passage.has_bars(), ..look }
     }

@@ -86,6 +86,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Tidy(options) => verbs::tidy::run(&options, colors),
         Verb::Grid(options) => verbs::grid::run(&options, colors),
         Verb::Score(options) => verbs::score::run(&options, colors),
+        Verb::Proof(options) => verbs::proof::run(&options, colors),
         Verb::Mend(options) => verbs::mend::run(&options, colors),
         Verb::Imitate(options) => verbs::imitate::run(&options, colors),
         Verb::Collate(options) => verbs::collate::run(&options, colors),

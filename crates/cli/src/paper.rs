@@ -13,19 +13,12 @@ pub(crate) struct OnPaper {
     /// other documents
     #[arg(long, value_enum, ignore_case = true, value_name = "PAPER")]
     page: Option<Size>,
-    /// How a piece fills its pages: as many as it needs, or one, with smaller staves
-    #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "PAGES")]
-    fit: Fit,
     /// Turn the paper
     #[arg(long)]
     landscape: bool,
     /// The white on all sides in millimetres: 12 unless told otherwise, 1 on a page that fits
     #[arg(long, value_name = "MM", value_parser = clap::value_parser!(u8).range(0..=50))]
     margin: Option<u8>,
-    /// How the source begins each voice, and how far the voice reaches, before the first system: on
-    /// pages, always, or never
-    #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "WHERE")]
-    incipits: Incipits,
     /// Print the editor's notes, under the last system
     #[arg(long)]
     notes: bool,
@@ -35,6 +28,54 @@ pub(crate) struct OnPaper {
     /// Leave the ground of a PNG transparent, not white
     #[arg(long)]
     transparent: bool,
+}
+
+/// What a score alone has on paper.
+#[derive(Args, Clone, Copy)]
+pub(crate) struct Filling {
+    /// How a piece fills its pages: as many as it needs, or one, with smaller staves
+    #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "PAGES")]
+    fit: Fit,
+    /// How the source begins each voice, and how far the voice reaches, before the first system: on
+    /// pages, always, or never
+    #[arg(long, value_enum, ignore_case = true, default_value = "pages", value_name = "WHERE")]
+    incipits: Incipits,
+}
+
+impl Filling {
+    /// A look with incipits where they are asked for, that fills pages as it is asked for.
+    pub(crate) fn look(self, look: Look, on_pages: bool) -> Look {
+        let incipits = match self.incipits {
+            Incipits::Pages => on_pages,
+            Incipits::Always => true,
+            Incipits::Never => false,
+        };
+        Look { incipits, fit: self.fit(), ..look }
+    }
+
+    /// Whether incipits are asked for wherever music is drawn.
+    pub(crate) fn always_has_incipits(self) -> bool {
+        self.incipits == Incipits::Always
+    }
+
+    /// How a piece fills its pages.
+    pub(crate) fn fit(self) -> cartella::Fit {
+        match self.fit {
+            Fit::Pages => cartella::Fit::Pages,
+            Fit::One => cartella::Fit::OnePage,
+        }
+    }
+
+    /// What contradicts itself.
+    pub(crate) fn check(self, paper: OnPaper, kinds: &[Kind]) -> Result<(), &'static str> {
+        if self.fit == Fit::One && (paper.is_cropped() || !paper.divides_any(kinds)) {
+            return Err(
+                "--fit one sets the piece on one page of paper, and here is no paper: write a \
+                        PDF, or add --page a4 or --page letter",
+            );
+        }
+        Ok(())
+    }
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -69,18 +110,8 @@ enum Incipits {
 impl OnPaper {
     /// A look with what an edition has over its music: on pages, and on pictures as far as asked for.
     pub(crate) fn look(self, look: Look, on_pages: bool) -> Look {
-        let incipits = match self.incipits {
-            Incipits::Pages => on_pages,
-            Incipits::Always => true,
-            Incipits::Never => false,
-        };
-        let (margin, fit) = (self.margin(), self.fit());
-        Look { margin, notes: self.notes, fit, incipits, file_title: on_pages, ..look }
-    }
-
-    /// Whether incipits are asked for wherever music is drawn.
-    pub(crate) fn always_has_incipits(self) -> bool {
-        self.incipits == Incipits::Always
+        let margin = self.margin();
+        Look { margin, notes: self.notes, file_title: on_pages, ..look }
     }
 
     /// The paper.
@@ -106,14 +137,6 @@ impl OnPaper {
     /// A picture of the whole piece, cropped if that is asked for.
     pub(crate) fn trimmed(self, picture: Picture) -> Picture {
         if self.is_cropped() { cropped(picture, self.margin()) } else { picture }
-    }
-
-    /// How a piece fills its pages.
-    pub(crate) fn fit(self) -> cartella::Fit {
-        match self.fit {
-            Fit::Pages => cartella::Fit::Pages,
-            Fit::One => cartella::Fit::OnePage,
-        }
     }
 
     /// What is behind the music of a PNG.
@@ -152,12 +175,6 @@ impl OnPaper {
             return Err(
                 "--transparent is for the ground of a PNG, and none is written: leave it out, \
                         or name a PNG: -o duo.png",
-            );
-        }
-        if self.fit == Fit::One && (self.is_cropped() || !self.divides_any(kinds)) {
-            return Err(
-                "--fit one sets the piece on one page of paper, and here is no paper: write a \
-                        PDF, or add --page a4 or --page letter",
             );
         }
         if self.is_cropped() {

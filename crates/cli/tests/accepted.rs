@@ -13,7 +13,7 @@ fn a_dot_after_a_value_goes_to_its_note() {
         ("mn. G4 sm A", "mn G4. sm A"),
         ("mn. G4 .A B", "mn G4. .A B"),
         ("mn. _ sm A4", "mn _. sm A4"),
-        ("sb. ( G4 mn A )", "sb ( G4. mn A )"),
+        ("br. ( G4 lg A )", "br ( G4. lg A )"),
         ("Minim. G#4^ sm A", "mn G#4.^ sm A"),
         ("mn. ; dotted\n  G4=3 sm A", "mn ; dotted\n  G4.=3 sm A"),
         // It has its dot already.

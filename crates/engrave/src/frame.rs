@@ -9,6 +9,7 @@ use rudiments::Time;
 use crate::glyphs::{Sign, Signs};
 use crate::lettering::{CAPITAL_HEIGHT, DESCENT, Lettering};
 use crate::outline::Outline;
+use crate::strip::Strip;
 use crate::units::{Area, Mm, Point, Sp};
 
 /// A whole picture: blocks below one another.
@@ -62,10 +63,10 @@ pub struct Block {
 }
 
 impl Block {
-    /// The number of the system, from 1; none for a title and the like.
+    /// The number of the system, or of the lines of a copy, from 1; none for a title and the like.
     pub fn system(&self) -> Option<u32> {
         match self.kind {
-            BlockKind::System(number) => Some(number),
+            BlockKind::System(number) | BlockKind::Copy(number) => Some(number),
             BlockKind::Title
             | BlockKind::Incipits
             | BlockKind::Running
@@ -93,6 +94,8 @@ pub enum BlockKind {
     Text,
     /// The editor's notes, under the last system.
     Notes,
+    /// Lines of the source in a diplomatic copy: one, or those of all voices; by their number from 1.
+    Copy(u32),
 }
 
 /// Things drawn around an origin. In a system, the origin is the left end of the uppermost staff
@@ -219,6 +222,18 @@ pub enum Role {
     Note,
     /// Number and running title of a page.
     PageHead,
+    /// In a copy: a direct.
+    Direct,
+    /// What the editor of a copy says: a reading, a doubt, a length.
+    Reading,
+    /// The bracket over what is read otherwise.
+    ReadingBracket,
+    /// How many minims have gone by at the end of a line of a copy.
+    Count,
+    /// The number of a line of the source.
+    LineNumber,
+    /// The strip of a page picture from which a line was copied.
+    Facsimile,
     /// A stretch of a plan in which a voice sounds.
     PlanBand,
     /// A line of a plan: that of a bar, a section or a cadence.
@@ -273,6 +288,13 @@ pub enum Ink {
         /// Where their baseline begins.
         at: Point,
     },
+    /// A strip of a page picture.
+    Picture {
+        /// Which.
+        strip: Strip,
+        /// Where it stands, straightened.
+        area: Area,
+    },
     /// Nothing: another sign stands for this one, as one rest may for two voices.
     Shared,
 }
@@ -302,6 +324,7 @@ impl Item {
                 );
                 Some(area.moved(at.x, at.y))
             }
+            Ink::Picture { area, .. } => Some(*area),
             Ink::Shared => None,
         }
     }
@@ -318,6 +341,7 @@ impl Item {
             Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
                 *outline = std::mem::take(outline).moved(x, y);
             }
+            Ink::Picture { area, .. } => *area = area.moved(x, y),
             Ink::Shared => {}
         }
         self

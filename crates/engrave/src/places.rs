@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::frame::{Block, BlockKind, Ink, Picture, Role};
+use crate::frame::{Block, Ink, Picture, Role};
 use crate::glyphs::Signs;
 use crate::units::{Mm, Sp};
 
@@ -48,16 +48,21 @@ pub fn heads(picture: &Picture) -> Vec<HeadPlace> {
     let mm = |length: Sp| Mm(length.0 * picture.space.0);
     let mut heads = Vec::new();
     for block in &picture.blocks {
-        let BlockKind::System(system) = block.kind else { continue };
+        let Some(system) = block.system() else { continue };
         for item in block.frame.items.iter().filter(|item| item.role == Role::Head) {
-            let (Some(origin), Ink::Sign { sign, at, .. }) = (item.of, &item.ink) else { continue };
+            let Some(origin) = item.of else { continue };
+            let middle = match &item.ink {
+                Ink::Sign { sign, at, .. } => at.moved(signs.width(*sign) / 2.0, Sp::ZERO),
+                Ink::Shape(outline) => outline.area().middle(),
+                _ => continue,
+            };
             heads.push(HeadPlace {
                 voice: origin.voice,
                 index: origin.index,
                 system,
                 staff: origin.staff + 1,
-                x: block.x + mm(at.x + signs.width(*sign) / 2.0),
-                y: block.y + mm(at.y),
+                x: block.x + mm(middle.x),
+                y: block.y + mm(middle.y),
             });
         }
     }
@@ -74,7 +79,7 @@ pub fn systems(picture: &Picture) -> Vec<(u32, Range<usize>)> {
 pub fn staves(picture: &Picture) -> Vec<StaffOnPage> {
     let mut staves = Vec::new();
     for block in &picture.blocks {
-        let BlockKind::System(system) = block.kind else { continue };
+        let Some(system) = block.system() else { continue };
         for (place, staff) in block.frame.staves.iter().enumerate() {
             staves.push(StaffOnPage {
                 system,

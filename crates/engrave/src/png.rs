@@ -124,10 +124,10 @@ fn samples(drawn: &Pixmap, colored: bool, ground: Ground) -> Vec<u8> {
     bytes
 }
 
-/// Whether anything in it is not black.
+/// Whether anything in it may be neither black nor grey.
 fn is_colored(picture: &Picture) -> bool {
     let mut items = picture.blocks.iter().flat_map(|block| &block.frame.items);
-    items.any(|item| matches!(item.ink, Ink::Painted(..)))
+    items.any(|item| matches!(item.ink, Ink::Painted(..) | Ink::Picture { .. }))
 }
 
 #[cfg(test)]

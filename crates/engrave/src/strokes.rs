@@ -32,6 +32,11 @@ impl Pen {
         Pen { thickness: Sp(thickness), pattern, scale: 1.0 }
     }
 
+    /// A whole line of that thickness.
+    pub(crate) fn plain(thickness: Sp) -> Pen {
+        Pen { thickness, ..Pen::of(None) }
+    }
+
     /// The same kind of line, in which all is shorter: for a line that is short itself.
     pub(crate) fn finer(self) -> Pen {
         Pen { scale: 0.7, ..self }

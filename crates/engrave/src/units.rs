@@ -206,6 +206,11 @@ impl Area {
         self.left < point.x && point.x < self.right && self.top < point.y && point.y < self.bottom
     }
 
+    /// Its middle.
+    pub fn middle(self) -> Point {
+        Point::new((self.left + self.right) / 2.0, (self.top + self.bottom) / 2.0)
+    }
+
     /// From left to right.
     pub fn width(self) -> Sp {
         self.right - self.left

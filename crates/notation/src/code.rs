@@ -265,6 +265,14 @@ codes! {
      anyway."
     "break 1\nvoice Tenor clef C4\n  br D3 E F\n" => "break 2\nvoice Tenor clef C4\n  br D3 E F\n"
 
+    NoLigature "E037" "notes that cannot be a ligature"
+    "In a ligature the value of each note shows in its body, its tail and where the next note stands, so \
+     not every row of values can be one. Semibreves stand in it only as a pair, its first two notes; \
+     nothing smaller, no rest and no two notes at one place stand in it; an oblique body, \\, holds two \
+     notes and ends with a breve or with the second of two semibreves. All other breves, longae and \
+     maximae have a shape anywhere. Most likely the ligature ends earlier, or a value is mistyped."
+    "voice Tenor clef C4\n  ( br D3 sb E )\n" => "voice Tenor clef C4\n  ( sb D3 E )\n"
+
     NotTogether "E041" "voices that do not end together"
     "All voices come to their last notes at the same moment, and hold them to the end of the last \
      bar, whatever their values. Here some come too early or too late. If most voices agree, the \

@@ -44,7 +44,7 @@ pub use code::{Code, Severity};
 pub use diagnostic::Diagnostic;
 pub use edit::{
     Beside, Change, Changed, Edit, Manner, NewEvent, Variant, apply, change, variants,
-    with_editorial_signs,
+    with_editorial_signs, with_facsimiles,
 };
 pub use glossary::Term;
 pub use hand::Hand;

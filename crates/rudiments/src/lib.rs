@@ -1,5 +1,5 @@
 //! The smallest things of music that every other crate speaks of: pitch, interval, value,
-//! clef, signature, mensuration sign, and exact time.
+//! clef, signature, mensuration sign, the shapes of ligatures, and exact time.
 //!
 //! Nothing here knows of files, of voices or of counting rules.
 //!
@@ -15,6 +15,7 @@
 
 mod clef;
 mod interval;
+mod ligature;
 mod mensuration;
 mod pitch;
 mod quarters;
@@ -25,6 +26,7 @@ mod value;
 
 pub use clef::{Clef, ClefShape, Place};
 pub use interval::{Direction, Interval, interval_in_words};
+pub use ligature::{Body, LigatureNote, LigatureShape, NoLigature, Tail, ligature};
 pub use mensuration::Mensuration;
 pub use pitch::{Accidental, Pitch, Step, Tone};
 pub use quarters::Quarters;

@@ -43,6 +43,7 @@ mod reckon;
 mod report;
 mod rule;
 mod sheet;
+mod source_lines;
 mod timed;
 mod why;
 
@@ -76,5 +77,6 @@ pub use reckon::{NoteShape, Reckoned, lengths, reckon};
 pub use report::{Entry, EntryKind, Report, report};
 pub use rule::Rule;
 pub use sheet::{Card, Sheet, SheetBody, SheetPart, Table};
+pub use source_lines::{SourceLine, source_lines};
 pub use timed::{Bar, Break, Change, Close, Cut, Heading, Score, Sounded, TimedEvent, TimedVoice};
 pub use why::{why, why_lasting};

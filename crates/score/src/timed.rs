@@ -2,7 +2,7 @@
 
 use std::ops::Add;
 
-use notation::{Hand, ItemId, NoteSigns, Span, Standing};
+use notation::{Hand, ItemId, NoteSigns, Piece, Span, Standing};
 use rudiments::{Accidental, Clef, Mensuration, Pitch, Proportion, Sign, Signature, Time, Value};
 
 use crate::annotations::Annotations;
@@ -81,6 +81,21 @@ pub struct Heading {
 }
 
 impl Heading {
+    /// What the head of a piece says.
+    pub fn of(piece: &Piece) -> Heading {
+        let text = |text: &Option<notation::Text>| text.as_ref().map(|text| text.text.clone());
+        let head = &piece.head;
+        Heading {
+            example: text(&head.example),
+            title: text(&head.title),
+            composer: text(&head.composer),
+            source: text(&head.source),
+            editor: text(&head.editor),
+            notes: head.notes.iter().map(|note| note.text.clone()).collect(),
+            file: None,
+        }
+    }
+
     /// Title and example as one line: `A chapter. 12`.
     pub fn full_title(&self) -> Option<String> {
         let lines: Vec<&str> =

@@ -13,6 +13,7 @@ mod leaves;
 pub(crate) mod mend;
 pub(crate) mod new;
 pub(crate) mod pictures;
+pub(crate) mod proof;
 pub(crate) mod read;
 mod ready;
 pub(crate) mod report;

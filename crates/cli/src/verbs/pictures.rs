@@ -135,7 +135,7 @@ impl<'a> Pictures<'a> {
 
     /// That staves are smaller than was asked for, or that a piece is too long for one page.
     fn size(&self, book: &Book, staff: Mm) -> Printed {
-        if self.options.paper.fit() == Fit::OnePage && book.pages.len() > 1 {
+        if self.options.filling.fit() == Fit::OnePage && book.pages.len() > 1 {
             let (name, pages) = (self.name, book.pages.len());
             let smallest = SMALLEST_ON_ONE_PAGE.0;
             return Printed::plain(format!(
@@ -171,7 +171,7 @@ fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
     if staff >= wanted - Mm(0.01) {
         return Printed::default();
     }
-    let so_that = match options.paper.fit() {
+    let so_that = match options.filling.fit() {
         Fit::Pages => "the longest bar and the highest system fit on the paper",
         Fit::OnePage => "the piece fits on one page",
     };
@@ -180,7 +180,7 @@ fn smaller(name: &str, staff: Mm, options: &Score) -> Printed {
 }
 
 /// That some characters are in none of the faces.
-fn unknown(name: &str, missing: &BTreeSet<char>) -> Printed {
+pub(super) fn unknown(name: &str, missing: &BTreeSet<char>) -> Printed {
     if missing.is_empty() {
         return Printed::default();
     }

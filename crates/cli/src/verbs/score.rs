@@ -111,7 +111,7 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
 }
 
 /// The folder for many scores, in one that is there.
-fn make_folder(folder: &Path) -> Result<(), Failure> {
+pub(super) fn make_folder(folder: &Path) -> Result<(), Failure> {
     if folder.is_dir() {
         return Ok(());
     }
@@ -128,9 +128,12 @@ fn make_folder(folder: &Path) -> Result<(), Failure> {
 }
 
 fn check_paper(options: &Score, kinds: &[Kind]) -> Result<(), Failure> {
-    let checked = options.paper.check(options.drawing.width.is_some(), kinds);
+    let checked = options
+        .paper
+        .check(options.drawing.width.is_some(), kinds)
+        .and_then(|()| options.filling.check(options.paper, kinds));
     checked.map_err(|said| Failure::Said(said.to_owned()))?;
-    if options.passage.has_bars() && options.paper.always_has_incipits() {
+    if options.passage.has_bars() && options.filling.always_has_incipits() {
         let said = "--incipits always shows how the source begins, and --bars may begin elsewhere: \
                     leave out one of them";
         return Err(Failure::Said(said.to_owned()));
@@ -239,7 +242,7 @@ fn outputs(
 }
 
 /// The name of a file's scores in a folder.
-fn stem(path: &Path) -> &OsStr {
+pub(super) fn stem(path: &Path) -> &OsStr {
     let path = if is_stream(path) { Path::new("score") } else { path };
     path.file_stem().unwrap_or_default()
 }
@@ -370,7 +373,7 @@ impl Run<'_> {
 }
 
 /// A path with an ending after its whole name, dots in the name included.
-trait WithAdded {
+pub(super) trait WithAdded {
     fn with_added(self, ending: &str) -> PathBuf;
 }
 

@@ -6,7 +6,7 @@
 mod notation;
 mod overlaps;
 
-use crate::frame::{Block, Ink, Item, Picture, Role};
+use crate::frame::{Block, BlockKind, Ink, Item, Picture, Role};
 use crate::glyphs::Signs;
 use crate::practice::{BEAM, SHORTEST_BEAMED_STEM, SHORTEST_STEM};
 use crate::units::{Area, Mm, Sp};
@@ -81,6 +81,10 @@ kinds! {
     ShortTie "short-tie",
     /// A stroke beside a breve touches something else.
     BreveStroke "breve-stroke",
+    /// A printed note or rest is missing in a copy.
+    Missing "missing",
+    /// A printed note or rest stands in a copy twice, or not in its line.
+    Displaced "displaced",
     /// A rest for a part of a bar, though others sound on its staff all the while. Some are
     /// wanted.
     CoveredRest "covered-rest",
@@ -96,8 +100,8 @@ impl FindingKind {
 
     /// Whether it is about how notes stand on a staff, and counted by [`measures`].
     fn is_measured(self) -> bool {
-        use FindingKind::{Margin, OutsidePage, Overlap, ShortStem};
-        !matches!(self, Overlap | ShortStem | OutsidePage | Margin)
+        use FindingKind::{Displaced, Margin, Missing, OutsidePage, Overlap, ShortStem};
+        !matches!(self, Overlap | ShortStem | OutsidePage | Margin | Missing | Displaced)
     }
 }
 
@@ -143,8 +147,11 @@ pub fn audit(picture: &Picture) -> Vec<Finding> {
         out_of_bounds(picture, block, &signs, &mut findings);
         short_stems(block, &mut findings);
         overlaps::find(block, &signs, &mut findings);
-        let notation = notation::survey(block, &signs).findings;
-        findings.extend(notation.into_iter().filter(|finding| finding.kind.is_fault()));
+        // In a copy notes stand as the source has them.
+        if !matches!(block.kind, BlockKind::Copy(_)) {
+            let notation = notation::survey(block, &signs).findings;
+            findings.extend(notation.into_iter().filter(|finding| finding.kind.is_fault()));
+        }
     }
     findings
 }

@@ -184,7 +184,7 @@ fn in_beam(shape: &Outline, point: Point) -> bool {
 fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
     use Role::{
         BarLine, Beam, Figure, Flag, Head, MarkCircle, MarkWords, Meter, NoteBracket, PeriodSign,
-        PlanEntry, Shade, Stem, Tie, Words,
+        PlanEntry, ReadingBracket, Shade, Stem, Tie, Words,
     };
     let (first, second) = if one.item.role <= two.item.role { (one, two) } else { (two, one) };
     let same_note = first.item.of.is_some() && first.item.of == second.item.of;
@@ -200,8 +200,9 @@ fn intended(one: &Body<'_>, two: &Body<'_>, bodies: &[Body<'_>]) -> bool {
         (Head, Stem) => same_note || shares_stem(first, second, bodies),
         (Stem, Stem) => (first.area.left - second.area.left).abs() < Sp(0.02),
         (Stem, Flag) => same_note || (first.area.left - second.area.left).abs() < Sp(0.3),
-        // The lines of a pattern.
+        // The lines of a pattern, and those of a bracket.
         (PlanEntry, PlanEntry)
+        | (ReadingBracket, ReadingBracket)
         // Lines may cross lines.
         | (Stem | Beam | Flag | Tie, Tie)
         | (Stem | Beam, Beam)

@@ -553,7 +553,7 @@ pub(crate) fn accidental_sign(alteration: i8) -> Sign {
 }
 
 /// The ledger lines of a place outside the staff.
-fn ledger_lines(place: Place) -> impl Iterator<Item = Place> {
+pub(crate) fn ledger_lines(place: Place) -> impl Iterator<Item = Place> {
     let below = place + place.rem_euclid(2)..=0;
     (12..=place).step_by(2).chain(below.step_by(2))
 }

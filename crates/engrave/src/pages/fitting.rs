@@ -32,6 +32,34 @@ pub fn engrave_on(arrangement: &Arrangement<'_>, look: &Look, paper: &Paper) -> 
         look.incipits = false;
         picture = engrave(arrangement, &look);
     }
+    let draw = |look: &Look| engrave(arrangement, look);
+    let (picture, fits) = smaller_until_it_fits(picture, &mut look, paper, &draw);
+    if !fits {
+        return picture;
+    }
+    match look.fit {
+        Fit::Pages => whole_pages(arrangement, &look, paper, picture),
+        Fit::OnePage => one_page(arrangement, &look, paper, picture),
+    }
+}
+
+/// A picture drawn so that all of it has room on paper, with smaller staves where it must be.
+pub(crate) fn shrunk_to_fit(
+    look: &Look,
+    paper: &Paper,
+    draw: &dyn Fn(&Look) -> Picture,
+) -> Picture {
+    let mut look = *look;
+    smaller_until_it_fits(draw(&look), &mut look, paper, draw).0
+}
+
+/// Draws a picture again with smaller staves until it fits; whether it does, or is shrunk as a whole.
+fn smaller_until_it_fits(
+    mut picture: Picture,
+    look: &mut Look,
+    paper: &Paper,
+    draw: &dyn Fn(&Look) -> Picture,
+) -> (Picture, bool) {
     for _ in 0..SIZES {
         let scale = scale_that_fits(&picture, paper);
         let staff = picture.staff() * scale;
@@ -40,16 +68,10 @@ pub fn engrave_on(arrangement: &Arrangement<'_>, look: &Look, paper: &Paper) -> 
         }
         // A hair less, so that sums of rounded lengths fit too.
         look.staff = staff * 0.9999;
-        picture = engrave(arrangement, &look);
+        picture = draw(look);
     }
     let scale = scale_that_fits(&picture, paper);
-    if scale < 1.0 {
-        return shrunk(picture, scale * 0.9999);
-    }
-    match look.fit {
-        Fit::Pages => whole_pages(arrangement, &look, paper, picture),
-        Fit::OnePage => one_page(arrangement, &look, paper, picture),
-    }
+    if scale < 1.0 { (shrunk(picture, scale * 0.9999), false) } else { (picture, true) }
 }
 
 /// By how much a picture must shrink so that it is no wider than the paper, and none of its systems

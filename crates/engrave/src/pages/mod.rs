@@ -15,13 +15,14 @@ mod strips;
 use std::ops::Range;
 
 pub use cropped::cropped;
+pub(crate) use fitting::shrunk_to_fit;
 pub use fitting::{SMALLEST_ON_ONE_PAGE, engrave_on};
 pub use paper::Paper;
 
 use self::breaking::{Begins, Room, Slat};
 pub(crate) use self::running::{HEAD, head};
 use self::strips::{Strip, strips};
-use crate::frame::{Block, BlockKind, Picture};
+use crate::frame::{Block, Picture};
 use crate::glyphs::Signs;
 use crate::lettering::Letterer;
 use crate::practice::BETWEEN_SYSTEMS;
@@ -255,7 +256,7 @@ impl Setter<'_> {
 /// A block of a strip on its page, whose voices are counted from `offset`.
 fn moved(mut block: Block, y: Mm, offset: usize) -> Block {
     block.y += y;
-    if offset > 0 && matches!(block.kind, BlockKind::System(_)) {
+    if offset > 0 && block.system().is_some() {
         for of in block.frame.items.iter_mut().filter_map(|item| item.of.as_mut()) {
             of.voice += offset;
         }

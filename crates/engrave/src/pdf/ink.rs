@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use krilla::color::{luma, rgb};
-use krilla::geom::{Path, PathBuilder, Point as PdfPoint, Transform};
-use krilla::paint::{Fill, Paint, Stroke as PdfStroke};
+use krilla::geom::{Path, PathBuilder, Point as PdfPoint, Rect, Size, Transform};
+use krilla::image::Image;
+use krilla::paint::{Fill, FillRule, Paint, Stroke as PdfStroke};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
@@ -14,7 +15,8 @@ use crate::frame::{Block, GREY, Ink, Item, Role};
 use crate::glyphs::{FaceGlyph, MUSIC_EM, Sign, Signs};
 use crate::lettering::Lettering;
 use crate::outline::{Outline, Stroke};
-use crate::units::{Mm, Point, Sp};
+use crate::strip::{Format, Strip};
+use crate::units::{Area, Mm, Point, Sp};
 
 /// A point in PDF is the 72nd part of an inch.
 pub(super) fn points(length: Mm) -> f32 {
@@ -87,6 +89,7 @@ impl Pens {
                     fill(luma::Color::black().into(), surface);
                 }
                 Ink::Letters { .. } => self.words(item, block, space, surface),
+                Ink::Picture { strip, area } => picture(strip, *area, &ruler, surface),
                 Ink::Line { .. } | Ink::Shaded(_) | Ink::Shared => {}
             }
         }
@@ -191,6 +194,39 @@ impl Pens {
             place += of_face.len();
         }
     }
+}
+
+/// A strip of a page picture in its place, straightened; nothing where the picture cannot be read. The library
+/// puts a picture into the file once, however many strips of it are shown.
+fn picture(strip: &Strip, area: Area, ruler: &Ruler<'_>, surface: &mut Surface<'_>) {
+    let bytes = strip.picture.to_vec().into();
+    let image = match strip.format() {
+        Some(Format::Png) => Image::from_png(bytes, true),
+        Some(Format::Jpeg) => Image::from_jpeg(bytes, true),
+        None => return,
+    };
+    let corner = ruler.at(Point::new(area.left, area.top));
+    let (width, height) = (ruler.length(area.width()), ruler.length(area.height()));
+    let window = Rect::from_xywh(corner.x, corner.y, width, height);
+    let size = Size::from_wh(strip.size.0 as f32, strip.size.1 as f32);
+    let (Ok(image), Some(window), Some(size)) = (image, window, size) else { return };
+    let mut path = PathBuilder::new();
+    path.push_rect(window);
+    let Some(path) = path.finish() else { return };
+    surface.push_clip_path(&path, &FillRule::NonZero);
+    // From pixels to the page: turned back round the middle of the box, which comes to the middle of
+    // the window.
+    let (sin, cos) = (-strip.angle.to_radians()).sin_cos();
+    let (across, down) = (f64::from(width) / strip.width, f64::from(height) / strip.height);
+    let row = [cos * across, sin * down, -sin * across, cos * down];
+    let middle = (strip.x + strip.width / 2.0, strip.y + strip.height / 2.0);
+    let x = f64::from(corner.x + width / 2.0) - (row[0] * middle.0 + row[2] * middle.1);
+    let y = f64::from(corner.y + height / 2.0) - (row[1] * middle.0 + row[3] * middle.1);
+    let [xx, yx, xy, yy] = row.map(|part| part as f32);
+    surface.push_transform(&Transform::from_row(xx, yx, xy, yy, x as f32, y as f32));
+    surface.draw_image(image, size);
+    surface.pop();
+    surface.pop();
 }
 
 /// All lines of a block, those of one thickness as one drawing.

@@ -48,7 +48,10 @@ impl Tags {
                     self.begin_piece(block.kind);
                     self.title(block, picture.space, pens, surface);
                 }
-                BlockKind::Incipits | BlockKind::System(_) | BlockKind::Plan => {
+                BlockKind::Incipits
+                | BlockKind::System(_)
+                | BlockKind::Copy(_)
+                | BlockKind::Plan => {
                     self.begin_piece(block.kind);
                     let place = Place { page: number, space: picture.space };
                     self.figure(block, place, pens, surface);
@@ -71,7 +74,7 @@ impl Tags {
         let begins = match kind {
             BlockKind::Title => true,
             BlockKind::Incipits => self.before != Some(BlockKind::Title),
-            BlockKind::System(1) => {
+            BlockKind::System(1) | BlockKind::Copy(1) => {
                 // Music inside a page of words begins no piece.
                 !matches!(
                     self.before,
@@ -81,6 +84,7 @@ impl Tags {
                 )
             }
             BlockKind::System(_)
+            | BlockKind::Copy(_)
             | BlockKind::Notes
             | BlockKind::Running
             | BlockKind::Plan
@@ -189,6 +193,12 @@ fn described(block: &Block) -> String {
         let mut said = words(items, &[Role::PlanWords]);
         said.retain(|words| words.contains(|letter: char| !letter.is_ascii_digit()));
         return format!("Plan: {}", said.join("; "));
+    }
+    if let BlockKind::Copy(number) = block.kind {
+        let words = words(items, &[Role::VoiceName, Role::Words, Role::Reading]);
+        let words =
+            if words.is_empty() { String::new() } else { format!(": {}", words.join("; ")) };
+        return format!("Row {number} of the copy{words}");
     }
     let BlockKind::System(number) = block.kind else {
         let names = words(items, &[Role::VoiceName]).join(", ");

@@ -2,6 +2,7 @@
 
 mod number;
 mod path;
+mod pictures;
 mod shapes;
 
 use std::collections::BTreeMap;
@@ -11,12 +12,13 @@ use notation::Span;
 use rudiments::{Clef, Time};
 use score::legible;
 
-use crate::frame::{Block, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
+use crate::frame::{Block, BlockKind, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
 use crate::glyphs::Signs;
 use crate::lettering::{self, Lettering};
 use crate::outline::Outline;
 use crate::units::{Mm, Point, Sp};
 use number::{Digits, Number};
+use pictures::Pictures;
 use shapes::{Shape, Shapes};
 
 /// The picture as one SVG file, in millimetres; `line` says in which line of the parts file a
@@ -37,6 +39,9 @@ use shapes::{Shape, Shapes};
 /// note with a stem of 14 quarters of a space upwards. Other ink has a class: `stem`, `beam`, `tie`,
 /// `ledger`, `bar`.
 ///
+/// In a copy, the rows are groups in place of systems; their notes have `data-source-line` too, the line of the
+/// source from 1, and heads, flags, rests, accidentals and directs are drawings of their own, with a class.
+///
 /// Words are drawn, so that they look the same everywhere, and stand as text behind their drawing, to be
 /// selected and found. The same picture gives the same bytes on any machine.
 pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
@@ -51,8 +56,8 @@ pub(crate) fn exact(picture: &Picture, white: bool) -> String {
 
 fn written(picture: &Picture, line: &dyn Fn(Span) -> u32, digits: Digits, white: bool) -> String {
     let mut body = String::with_capacity(1 << 16);
-    let shapes = Shapes::default();
-    let mut writer = Writer { picture, line, digits, signs: Signs::read(), shapes };
+    let (shapes, pictures) = (Shapes::default(), Pictures::default());
+    let mut writer = Writer { picture, line, digits, signs: Signs::read(), shapes, pictures };
     for block in &picture.blocks {
         writer.block(block, &mut body);
     }
@@ -73,6 +78,7 @@ fn written(picture: &Picture, line: &dyn Fn(Span) -> u32, digits: Digits, white:
         let _ = writeln!(out, "<desc>{}</desc>", Escaped(&said.join("; ")));
     }
     writer.shapes.write(&writer.signs, picture.space, &mut out);
+    writer.pictures.write(&mut out);
     if white {
         let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
     }
@@ -110,6 +116,8 @@ struct Writer<'a> {
     signs: Signs,
     /// The drawings referred to.
     shapes: Shapes,
+    /// The pictures of pages of which strips are shown.
+    pictures: Pictures,
 }
 
 impl Writer<'_> {
@@ -169,7 +177,8 @@ impl Writer<'_> {
         let line = self.line;
         let of_line = |(of, _): &(Origin, _)| (of.staff, of.voice, line(of.span));
         for notes in of_notes.chunk_by(|one, two| of_line(one) == of_line(two)) {
-            self.notes(notes, block.frame.begins, place, out);
+            let in_copy = matches!(block.kind, BlockKind::Copy(_));
+            self.notes(notes, (block.frame.begins, in_copy), place, out);
         }
         out.push_str("</g>\n");
     }
@@ -190,16 +199,21 @@ impl Writer<'_> {
     fn notes(
         &mut self,
         items: &[(Origin, &Item)],
-        begins: Time,
+        (begins, in_copy): (Time, bool),
         place: (Mm, Mm),
         out: &mut String,
     ) {
         let Some((first, _)) = items.first() else { return };
         let name = self.picture.voices.get(first.voice).map_or("", String::as_str);
         let (staff, line) = (first.staff + 1, (self.line)(first.span));
+        let of_source = if in_copy {
+            format!(" data-source-line=\"{}\"", first.bar_number)
+        } else {
+            String::new()
+        };
         let _ = writeln!(
             out,
-            "<g data-voice=\"{}\" data-staff=\"{staff}\" data-line=\"{line}\">",
+            "<g data-voice=\"{}\" data-staff=\"{staff}\" data-line=\"{line}\"{of_source}>",
             Escaped(name)
         );
         // The tied signs of one printed note are one group.
@@ -268,6 +282,11 @@ impl Writer<'_> {
                 self.outline(outline, place, out);
             }
             Ink::Letters { letters, at } => self.letters(letters, *at, item.role, place, out),
+            Ink::Picture { strip, area } => {
+                let (x, y) = self.at(Point::new(area.left, area.top), place);
+                let (width, height) = (self.mm(area.width()), self.mm(area.height()));
+                self.pictures.strip(strip, (x, y, width, height), out);
+            }
             Ink::Shared => {}
         }
     }
@@ -362,6 +381,11 @@ fn class(role: Role) -> &'static str {
         Role::Stem => " class=\"stem\"",
         Role::Tie => " class=\"tie\"",
         Role::Beam => " class=\"beam\"",
+        Role::Head => " class=\"head\"",
+        Role::Flag => " class=\"flag\"",
+        Role::Rest => " class=\"rest\"",
+        Role::Accidental => " class=\"accidental\"",
+        Role::Direct => " class=\"direct\"",
         _ => "",
     }
 }

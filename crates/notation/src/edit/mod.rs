@@ -7,6 +7,7 @@
 
 mod bytes;
 mod change;
+mod facsimiles;
 mod numbers;
 mod plan;
 mod proof;
@@ -17,6 +18,7 @@ mod variants;
 
 pub use bytes::{Edit, apply};
 pub use change::{Change, Manner, NewEvent};
+pub use facsimiles::with_facsimiles;
 pub use signs::with_editorial_signs;
 pub use variants::{Beside, Variant, variants};
 

@@ -185,6 +185,11 @@ fn mark(voice: &str, mark: &EditorsMark) -> String {
     said
 }
 
+/// The whole item.
+pub(crate) fn facsimile_item(voice: &str, one: &Facsimile) -> String {
+    format!("facsimile {}", facsimile(voice, one))
+}
+
 fn facsimile(voice: &str, facsimile: &Facsimile) -> String {
     let Facsimile { line, file, page, x, y, width, height, angle, .. } = facsimile;
     // What is no single word stands in quotes.

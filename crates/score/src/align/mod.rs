@@ -89,7 +89,7 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
     canon::follow(piece, &voices, &mut timed, start, &mut diagnostics);
     let bars = layout.bars(&passages::find(&timed, bar), bar);
     let Marked { subjects, marks, hands } = marked::of_head(&piece.head, &timed);
-    let heading = heading(piece);
+    let heading = Heading::of(piece);
     let breaks = breaks::of_head(&piece.head, bars.len(), &mut diagnostics);
     let (voices, length, annotations) = (timed, start, Annotations::default());
     let score = Score {
@@ -106,20 +106,6 @@ pub fn align(piece: &Piece, reckoned: Reckoned, bar_length: BarLength) -> Aligne
         annotations,
     };
     Aligned { score, diagnostics }
-}
-
-fn heading(piece: &Piece) -> Heading {
-    let text = |text: &Option<notation::Text>| text.as_ref().map(|text| text.text.clone());
-    let head = &piece.head;
-    Heading {
-        example: text(&head.example),
-        title: text(&head.title),
-        composer: text(&head.composer),
-        source: text(&head.source),
-        editor: text(&head.editor),
-        notes: head.notes.iter().map(|note| note.text.clone()).collect(),
-        file: None,
-    }
 }
 
 fn timed_voice(piece: &Piece, place: usize) -> TimedVoice {

@@ -150,7 +150,12 @@ impl Parser<'_> {
             self.not_closed(span, group);
             self.close_innermost(voice, token.span);
         }
+        let opened = self.states[voice].groups[place].span;
         self.close_at(voice, place, token.span);
+        // Of one that was opened twice it is not known where it begins.
+        if this == Group::Ligature && !self.states[voice].passed_over.contains(&this) {
+            self.check_ligature(voice, opened);
+        }
     }
 
     pub(in crate::parser) fn close_innermost(&mut self, voice: usize, span: Span) {

@@ -3,6 +3,7 @@
 mod changes;
 mod events;
 mod groups;
+mod ligatures;
 mod notes;
 mod quoted;
 mod words;

@@ -1,0 +1,225 @@
+//! `proof --strips`: what staves are found in pictures; with a parts file, of which lines they are.
+
+use std::fs;
+use std::path::Path;
+
+use cartella::facsimile::Strip;
+use cartella::{Facsimile, Span};
+use serde::Serialize;
+use unicode_width::UnicodeWidthStr as _;
+
+use super::pictures::{Found, found};
+use super::sources::{Matched, Placed, matched};
+use crate::Outcome;
+use crate::arguments::{Format, Proof};
+use crate::files::{self, Failure, folder, is_stream, shown};
+use crate::piece::Loaded;
+use crate::printed::{Printed, in_line};
+use crate::report::json;
+use crate::streams::{self, Stream, say};
+
+/// Lists what is found, and writes it into the head if that is asked for.
+pub(in super::super) fn run(options: &Proof, colors: bool) -> Result<Outcome, Failure> {
+    if options.facsimile.is_empty() {
+        let found = found(&options.files)?;
+        let listed: Vec<Listed<'_>> = found.iter().map(Listed::alone).collect();
+        answer(&listed, options.format)?;
+        return Ok(Outcome::Done);
+    }
+    let [file] = options.files.as_slice() else {
+        return Err(Failure::Said("--facsimile shows one piece: name one parts file".to_owned()));
+    };
+    let loaded = Loaded::read(file)?;
+    let example = loaded.one()?;
+    let copied = example.copied();
+    let name = loaded.label(example);
+    let errors = loaded.errors(example, &copied.diagnostics);
+    say(&loaded.source(&name).render(&errors, colors));
+    let Matched { placed, said } = matched(&copied, &options.facsimile)?;
+    let voice = |placed: &Placed| example.piece().voices[placed.voice].name.as_str();
+    let listed: Vec<Listed<'_>> =
+        placed.iter().map(|placed| Listed::placed(placed, voice(placed))).collect();
+    if !listed.is_empty() || options.format == Format::Json {
+        answer(&listed, options.format)?;
+    }
+    for said in &said {
+        say(&Printed::plain(format!("{name}: {said}\n")));
+    }
+    if options.write && !placed.is_empty() {
+        write(&loaded, &placed)?;
+    }
+    Ok(if said.is_empty() { Outcome::of(&errors) } else { Outcome::Findings })
+}
+
+/// Writes boxes into the head of the file.
+fn write(loaded: &Loaded, placed: &[Placed]) -> Result<(), Failure> {
+    if is_stream(&loaded.path) {
+        let said = "--write changes the parts file: standard input cannot be changed";
+        return Err(Failure::Said(said.to_owned()));
+    }
+    let boxes: Result<Vec<Facsimile>, Failure> =
+        placed.iter().map(|placed| boxed(placed, &loaded.path)).collect();
+    let boxes = boxes?;
+    let document = &loaded.document;
+    let Some(edits) = loaded.one()?.facsimiles(&boxes) else {
+        return Err(Failure::Said(format!(
+            "{}: these boxes cannot be typed into its head, so it is left as it is; has the name of a picture \
+             a quotation mark in it?",
+            loaded.name
+        )));
+    };
+    let text = document.with(&edits);
+    if text != document.text() {
+        files::replace(&loaded.path, document.text().as_bytes(), text.as_bytes())?;
+    }
+    let count = boxes.len();
+    let lines = if count == 1 { "line" } else { "lines" };
+    say(&Printed::plain(format!("{}: its head says where {count} {lines} stand\n", loaded.name)));
+    Ok(())
+}
+
+/// As the head has it: tenths of a pixel are more than can be seen.
+fn boxed(placed: &Placed, parts: &Path) -> Result<Facsimile, Failure> {
+    let Placed { voice, line, found } = placed;
+    let Strip { x, y, width, height, angle, .. } = found.strip;
+    Ok(Facsimile {
+        voice: Some(*voice),
+        line: *line,
+        file: from_folder(&found.file, parts)?,
+        page: found.page,
+        x: tenth(x),
+        y: tenth(y),
+        width: tenth(width),
+        height: tenth(height),
+        angle: hundredth(angle),
+        span: Span::default(),
+    })
+}
+
+/// A file as it is called from the folder of the parts file.
+fn from_folder(file: &Path, parts: &Path) -> Result<String, Failure> {
+    let whole = |path: &Path| {
+        fs::canonicalize(path).map_err(|error| Failure::Unread(path.to_owned(), error))
+    };
+    let (file, from) = (whole(file)?, whole(folder(parts))?);
+    let (there, here): (Vec<_>, Vec<_>) =
+        (file.components().collect(), from.components().collect());
+    let shared = there.iter().zip(&here).take_while(|(one, other)| one == other).count();
+    if shared == 0 {
+        return Ok(file.to_string_lossy().into_owned());
+    }
+    let up = here[shared..].iter().map(|_| "..".into());
+    let down = there[shared..].iter().map(|part| part.as_os_str().to_string_lossy());
+    Ok(up.chain(down).collect::<Vec<std::borrow::Cow<'_, str>>>().join("/"))
+}
+
+fn tenth(number: f64) -> f64 {
+    (number * 10.0).round() / 10.0 + 0.0
+}
+
+fn hundredth(number: f64) -> f64 {
+    (number * 100.0).round() / 100.0 + 0.0
+}
+
+#[derive(Serialize)]
+struct Answer<'s> {
+    version: u32,
+    strips: &'s [Listed<'s>],
+}
+
+#[derive(Serialize)]
+struct Listed<'s> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    voice: Option<&'s str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    source_line: Option<u32>,
+    file: String,
+    in_file: u32,
+    page: u32,
+    line: u32,
+    x: f64,
+    y: f64,
+    width: f64,
+    height: f64,
+    angle: f64,
+    empty: bool,
+}
+
+impl<'s> Listed<'s> {
+    fn alone(found: &Found) -> Listed<'s> {
+        let Strip { x, y, width, height, angle, empty, .. } = found.strip;
+        Listed {
+            voice: None,
+            source_line: None,
+            file: found.file.to_string_lossy().into_owned(),
+            in_file: found.page,
+            page: found.of_all,
+            line: found.line,
+            x: tenth(x),
+            y: tenth(y),
+            width: tenth(width),
+            height: tenth(height),
+            angle: hundredth(angle),
+            empty,
+        }
+    }
+
+    fn placed(placed: &Placed, voice: &'s str) -> Listed<'s> {
+        let source_line = Some(placed.line);
+        Listed { voice: Some(voice), source_line, ..Listed::alone(&placed.found) }
+    }
+
+    fn cells(&self) -> Vec<String> {
+        let number = |number: f64| number.to_string();
+        let place = match (self.voice, self.source_line) {
+            (Some(voice), Some(line)) => vec![in_line(voice).into_owned(), line.to_string()],
+            _ => Vec::new(),
+        };
+        let rest = [
+            shown(Path::new(&self.file)),
+            self.in_file.to_string(),
+            self.line.to_string(),
+            number(self.x),
+            number(self.y),
+            number(self.width),
+            number(self.height),
+            number(self.angle),
+            if self.empty { "empty".to_owned() } else { String::new() },
+        ];
+        place.into_iter().chain(rest).collect()
+    }
+}
+
+fn answer(listed: &[Listed<'_>], format: Format) -> Result<(), Failure> {
+    let printed = match format {
+        Format::Json => json(&Answer { version: 1, strips: listed }),
+        Format::Text => Printed::plain(table(listed)),
+    };
+    streams::answer(Stream::Output, &printed)
+}
+
+/// A row a strip: words at the left of their columns, numbers at the right.
+fn table(listed: &[Listed<'_>]) -> String {
+    if listed.is_empty() {
+        return "no staves are found\n".to_owned();
+    }
+    let own: &[&str] = if listed[0].voice.is_some() { &["voice", "line"] } else { &[] };
+    let names = ["file", "page", "staff", "x", "y", "width", "height", "angle", ""];
+    let names: Vec<String> = own.iter().chain(&names).map(|name| (*name).to_owned()).collect();
+    let is_word: Vec<bool> =
+        names.iter().map(|name| ["voice", "file", ""].contains(&name.as_str())).collect();
+    let rows: Vec<Vec<String>> =
+        std::iter::once(names).chain(listed.iter().map(Listed::cells)).collect();
+    let width = |column: usize| rows.iter().map(|row| row[column].width()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..is_word.len()).map(width).collect();
+    let mut table = String::new();
+    for row in &rows {
+        let cells = row.iter().zip(&widths).zip(&is_word).map(|((cell, width), is_word)| {
+            let blanks = " ".repeat(width - cell.width());
+            if *is_word { format!("{cell}{blanks}") } else { format!("{blanks}{cell}") }
+        });
+        table.push_str(cells.collect::<Vec<_>>().join("  ").trim_end());
+        table.push('\n');
+    }
+    table
+}

@@ -1,0 +1,35 @@
+//! Staves found in pictures of a source.
+//!
+//! [`strips`] takes the picture of a page, or of an opening of two pages, and says where its staves stand:
+//! a box round each, and whether it is empty. [`pages`] reads pictures from the bytes of a PNG, JPEG or PDF
+//! file.
+//!
+//! What it does: it finds staves of five lines, about four pixels apart or more, in whatever light,
+//! turned by up to two degrees or bent as a leaf of a book is. What it does not: it reads nothing that
+//! stands on them, and knows nothing of voices.
+
+mod fives;
+mod level;
+mod page;
+mod pages;
+mod staff;
+mod straight;
+mod strip;
+
+use image::GrayImage;
+use level::Level;
+
+pub use image;
+pub use pages::{Page, Unreadable, pages};
+pub use strip::Strip;
+
+/// The staves of a picture, from the top down; on an opening, those of the left page come first.
+pub fn strips(picture: &GrayImage) -> Vec<Strip> {
+    let levels = Level::all(picture.clone());
+    let Some(found) = fives::fives(&levels) else { return Vec::new() };
+    let level = &levels[found.level];
+    // What is on a staff is looked at in a finer picture than its lines.
+    let fine = &levels[found.level.saturating_sub(1)];
+    let staves = page::staves(fine, level, &found);
+    staves.iter().map(|staff| strip::strip(fine, level, staff, found.ink)).collect()
+}

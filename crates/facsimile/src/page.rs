@@ -1,0 +1,114 @@
+//! All staves of a picture, in the order in which they are read.
+
+use crate::fives::Fives;
+use crate::level::{Level, PIECE};
+use crate::staff::{Staff, Strips, middle};
+use crate::straight::Straight;
+
+/// Lines that are fainter than this part of the others shine through from the back of the leaf.
+const SHINING_THROUGH: f32 = 0.4;
+
+/// The fold of an opening lies in this part of the width of a picture.
+const FOLD: [f32; 2] = [0.25, 0.75];
+
+/// The staves of a level: the left page from the top down, then the right one.
+pub(crate) fn staves(fine: &Level, level: &Level, found: &Fives) -> Vec<Staff> {
+    let strips = Strips::new(level, found.ink);
+    let mut staves: Vec<Staff> = Vec::new();
+    for five in &found.fives {
+        if !staves.iter().any(|staff| staff.covers(five))
+            && let Some(staff) = strips.staff(five)
+            && !staves.iter().any(|other| overlap(other, &staff))
+        {
+            staves.push(staff);
+        }
+    }
+    // Staves of the two pages of an opening may have been taken for one.
+    let fold = fold(level, &staves);
+    let mut pages = match fold {
+        None => vec![staves],
+        Some(fold) => [(0, fold), (fold, level.strips())]
+            .map(|(from, to)| {
+                staves.iter().filter_map(|staff| strips.part(staff, from, to)).collect()
+            })
+            .to_vec(),
+    };
+    let clearest = clearest(&pages);
+    for page in &mut pages {
+        page.retain(|staff| {
+            let straight = Straight::new(fine, level, staff, found.ink);
+            staff.depth > SHINING_THROUGH * clearest && straight.is_staff(straight.ends())
+        });
+    }
+    pages.into_iter().flat_map(from_the_top).collect()
+}
+
+/// How clear the lines of most staves are.
+fn clearest(pages: &[Vec<Staff>]) -> f32 {
+    let mut depths: Vec<f32> = pages.iter().flatten().map(|staff| staff.depth).collect();
+    depths.sort_by(f32::total_cmp);
+    depths.get(depths.len() * 3 / 4).copied().unwrap_or(0.0)
+}
+
+/// Whether two staves lie upon one another.
+fn overlap(one: &Staff, other: &Staff) -> bool {
+    let (a, b) = (one.ends(), other.ends());
+    let (left, right) = (a[0].max(b[0]), a[1].min(b[1]));
+    right > left
+        && [left, (left + right) / 2.0, right]
+            .iter()
+            .any(|&x| (one.at(x) - other.at(x)).abs() < 3.5 * one.space)
+}
+
+/// From the top down, and of those that stand beside one another the left one first.
+fn from_the_top(mut staves: Vec<Staff>) -> Vec<Staff> {
+    let height = |staff: &Staff| staff.middle.iter().sum::<f32>() / staff.middle.len() as f32;
+    staves.sort_by(|a, b| height(a).total_cmp(&height(b)));
+    let mut start = 0;
+    while start < staves.len() {
+        let top = height(&staves[start]);
+        let row =
+            staves[start..].iter().take_while(|staff| height(staff) - top < 2.5 * staff.space);
+        let end = start + row.count();
+        staves[start..end].sort_by_key(|staff| staff.first);
+        start = end;
+    }
+    staves
+}
+
+/// The strip at which an opening is folded: near the middle, where next to no staff is seen although
+/// there are some on either side.
+fn fold(level: &Level, staves: &[Staff]) -> Option<usize> {
+    let space = middle(staves.iter().map(|staff| staff.space).collect())?;
+    let strips = level.strips();
+    let seen = |strip: usize| {
+        let is_there = |staff: &&Staff| {
+            strip
+                .checked_sub(staff.first)
+                .and_then(|at| staff.seen.get(at))
+                .is_some_and(|seen| *seen)
+        };
+        staves.iter().filter(is_there).count()
+    };
+    let counts: Vec<usize> = (0..strips).map(seen).collect();
+    let [from, to] = FOLD.map(|part| (part * strips as f32) as usize);
+    let most = |counts: &[usize]| counts.iter().copied().max().unwrap_or(0);
+    // The widest run of strips with hardly anything in them, with staves on both sides.
+    let few = |strip: usize| {
+        let sides = most(&counts[..strip]).min(most(&counts[strip..]));
+        4 * counts[strip] <= sides && sides > 0
+    };
+    let mut best: Option<(usize, usize)> = None;
+    let mut start = from;
+    for strip in from..=to.min(strips) {
+        if strip == to || !few(strip) {
+            if strip > start && best.is_none_or(|(a, b)| strip - start > b - a) {
+                best = Some((start, strip));
+            }
+            start = strip + 1;
+        }
+    }
+    let (start, end) = best?;
+    // A strip is seen as long as half of it has lines; so a fold is wider than it looks.
+    ((end - start + 1) as f32 * PIECE as f32 > 1.5 * space).then_some(usize::midpoint(start, end))
+}
