@@ -58,7 +58,7 @@ pub(crate) enum Verb {
     /// Show the voices side by side on the minim grid
     Grid(Grid),
     /// Write the score
-    Score(Score),
+    Score(Box<Score>),
     /// Say where a slip most likely is, and what it most likely was
     Mend(Mend),
     /// Say at which intervals and delays a subject can be imitated closely
