@@ -24,7 +24,7 @@ const MENDED: &str = "voice Cantus clef C1\n br G4 sb A / G lg A\n";
 /// Runs in a folder of its own.
 type Scene = fn(&Path);
 
-const SCENES: [(&str, Scene); 28] = [
+const SCENES: [(&str, Scene); 29] = [
     ("a read-only file", a_read_only_file),
     ("a file in a read-only folder", a_read_only_folder),
     ("a file with an owner and a mode", owner_and_mode),

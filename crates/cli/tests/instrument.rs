@@ -73,8 +73,9 @@ fn midi_is_tuned_as_it_is_asked() {
     };
     let has =
         |bytes: &[u8], message: &[u8]| bytes.windows(message.len()).any(|window| window == message);
-    // A change of tuning of 64 keys, at the beginning; a bend of two semitones at most.
-    let (table, reach) = (&[0x7f, 0x7f, 0x08, 0x02, 0x00, 64], &[0xb0, 100, 0]);
+    // A change of tuning of 64 keys, at the beginning; registered parameter 0, a bend of two semitones.
+    let table = &[0x7f, 0x7f, 0x08, 0x02, 0x00, 64];
+    let reach = &[101, 0, 0, 100, 0, 0, 6, 2];
     let bytes = midi("");
     assert!(has(&bytes, table));
     let bytes = midi("--tuning bend");
