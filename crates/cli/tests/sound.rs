@@ -26,7 +26,7 @@ fn times(folder: &Path, options: &str) -> Value {
 /// Which bars begin at which second.
 fn bars(times: &Value) -> Vec<String> {
     let bar =
-        |bar: &Value| format!("{}.{} {}-{}", bar["bar"], bar["pass"], bar["start"], bar["end"]);
+        |bar: &Value| format!("{}.{} {}-{}", bar["number"], bar["pass"], bar["start"], bar["end"]);
     times["bars"].as_array().unwrap().iter().map(bar).collect()
 }
 

@@ -384,8 +384,9 @@ mod tests {
                 },
                 TrackEventKind::Meta(meta) => match meta {
                     MetaMessage::Tempo(tempo) => format!("tempo {tempo}"),
-                    MetaMessage::Marker(text) => String::from_utf8_lossy(text).into_owned(),
-                    MetaMessage::TrackName(text) => String::from_utf8_lossy(text).into_owned(),
+                    MetaMessage::Marker(text) | MetaMessage::TrackName(text) => {
+                        String::from_utf8_lossy(text).into_owned()
+                    }
                     MetaMessage::TimeSignature(minims, ..) => format!("{minims}/2"),
                     MetaMessage::EndOfTrack => "end".to_owned(),
                     other => panic!("{other:?}"),

@@ -67,7 +67,7 @@ impl Work {
     /// What is written for other programs.
     fn written(&self, step: &mut Step<'_>) {
         step("midi", &mut || {
-            drop(write_midi(&self.score, &perform(&self.score, &Playing::default(), None)))
+            drop(write_midi(&self.score, &perform(&self.score, &Playing::default(), None)));
         });
         step("report", &mut || drop(report(&self.parsed.piece, &self.score).text()));
         for staves in [Staves::Keyboard, Staves::Open] {

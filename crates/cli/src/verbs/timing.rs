@@ -20,9 +20,9 @@ struct Answer<'s> {
     seconds: f64,
     /// The strokes before the music.
     strokes: Vec<f64>,
-    systems: Vec<System>,
-    bars: Vec<Bar>,
-    notes: Vec<Note<'s>>,
+    systems: Vec<SystemTimes>,
+    bars: Vec<BarTimes>,
+    notes: Vec<NoteTimes<'s>>,
 }
 
 #[derive(Serialize)]
@@ -32,7 +32,7 @@ struct Tempo {
 }
 
 #[derive(Serialize)]
-struct System {
+struct SystemTimes {
     system: u32,
     page: u32,
     first: u32,
@@ -43,15 +43,15 @@ struct System {
 }
 
 #[derive(Serialize)]
-struct Bar {
-    bar: u32,
+struct BarTimes {
+    number: u32,
     pass: u32,
     start: f64,
     end: f64,
 }
 
 #[derive(Serialize)]
-struct Note<'s> {
+struct NoteTimes<'s> {
     voice: &'s str,
     index: Option<u32>,
     bar: u32,
@@ -76,8 +76,8 @@ pub(crate) fn answer(
 ) -> Printed {
     let heading = &score.heading;
     let tempo = performance.clock.tempo();
-    let bar = |bar: &PlayedBar| Bar {
-        bar: bar.number,
+    let bar = |bar: &PlayedBar| BarTimes {
+        number: bar.number,
         pass: bar.pass,
         start: rounded(bar.starts),
         end: rounded(bar.ends),
@@ -96,14 +96,14 @@ pub(crate) fn answer(
 }
 
 /// The systems as they come: one that is left and entered again comes again.
-fn played_systems(pages: &[Picture], bars: &[PlayedBar]) -> Vec<System> {
+fn played_systems(pages: &[Picture], bars: &[PlayedBar]) -> Vec<SystemTimes> {
     let mut of_bar: HashMap<usize, (u32, u32)> = HashMap::new();
     for (page, picture) in (1..).zip(pages) {
         for (system, bars) in systems(picture) {
             of_bar.extend(bars.map(|bar| (bar, (page, system))));
         }
     }
-    let mut played: Vec<System> = Vec::new();
+    let mut played: Vec<SystemTimes> = Vec::new();
     let mut next = None;
     for bar in bars {
         let Some((page, system)) = of_bar.get(&bar.bar).copied() else { continue };
@@ -114,7 +114,7 @@ fn played_systems(pages: &[Picture], bars: &[PlayedBar]) -> Vec<System> {
             }
             _ => {
                 let (first, last, pass) = (bar.number, bar.number, bar.pass);
-                played.push(System { system, page, first, last, pass, start, end });
+                played.push(SystemTimes { system, page, first, last, pass, start, end });
             }
         }
         next = Some(bar.bar + 1);
@@ -122,12 +122,16 @@ fn played_systems(pages: &[Picture], bars: &[PlayedBar]) -> Vec<System> {
     played
 }
 
-fn notes<'s>(score: &'s Score, performance: &Performance, source: &Source<'_>) -> Vec<Note<'s>> {
+fn notes<'s>(
+    score: &'s Score,
+    performance: &Performance,
+    source: &Source<'_>,
+) -> Vec<NoteTimes<'s>> {
     let note = |played: &cartella::PlayedNote| {
         let voice = &score.voices[played.voice];
         let event = &voice.events[played.event];
         let (line, column) = source.place(event.span);
-        Note {
+        NoteTimes {
             voice: &voice.name,
             index: event.index,
             bar: score.bar_at(event.onset).map_or(1, |bar| bar.number),

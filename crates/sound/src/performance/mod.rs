@@ -93,8 +93,8 @@ pub fn perform(score: &Score, playing: &Playing, transpose: Option<Interval>) ->
     let bars: Vec<PlayedBar> =
         stretches.iter().flat_map(|stretch| bars(score, stretch, &clock)).collect();
     let mut notes = Vec::new();
+    let player = Player { score, touch: playing.touch, transpose, clock: &clock };
     for voice in 0..score.voices.len() {
-        let player = Player { score, touch: playing.touch, transpose, clock: &clock };
         player.play(voice, &stretches, &mut notes);
     }
     notes.sort_by_key(|note| note.start);
