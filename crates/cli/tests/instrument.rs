@@ -51,6 +51,7 @@ fn what_the_keyboard_lacks_is_said_in_a_line() {
     let folder = folder();
     let said = "duo.parts: the keyboard does not have every note of quarter-comma meantone: Ab (bar 1) \
                 sounds as G#; a wolf: Ab-Eb of 738 cents (bar 1); `--keys G#/Ab` has them\n";
+    assert!(include_str!("../../../docs/playing.md").contains(said));
     for out in ["duo.flac", "duo.mid", "duo.mid --tuning bend"] {
         let answer = run(folder.path(), &format!("score duo.parts -o {out}"));
         assert_eq!(answer, (0, String::new(), said.to_owned()), "{out}");
