@@ -114,6 +114,9 @@ fn counted_and_written(piece: &Piece) {
     }
     let performance = sound::perform(&score, &sound::Playing::default(), None);
     let _ = exchange::write_midi(&score, &performance);
+    if let Ok(mut samples) = sound::render(&performance, &sound::Rendering::default()) {
+        let _ = samples.next_block();
+    }
 }
 
 /// Takes a parts file to MusicXML, as a keyboard score and as an open one, and back.

@@ -67,7 +67,7 @@ fn play(bytes: &[u8]) -> Vec<Heard> {
             _ => {}
         }
     }
-    heard.sort_by(|one, other| (one.0, one.1).cmp(&(other.0, other.1)));
+    heard.sort_by_key(|heard| (heard.0, heard.1));
     heard
 }
 

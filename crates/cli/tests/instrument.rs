@@ -51,6 +51,7 @@ fn what_the_keyboard_lacks_is_said_in_a_line() {
     let folder = folder();
     let said = "duo.parts: the keyboard does not have every note of quarter-comma meantone: Ab (bar 1) \
                 sounds as G#; a wolf: Ab-Eb of 738 cents (bar 1); `--keys G#/Ab` has them\n";
+    assert!(include_str!("../../../docs/playing.md").contains(said));
     for out in ["duo.flac", "duo.mid", "duo.mid --tuning bend"] {
         let answer = run(folder.path(), &format!("score duo.parts -o {out}"));
         assert_eq!(answer, (0, String::new(), said.to_owned()), "{out}");
@@ -73,8 +74,9 @@ fn midi_is_tuned_as_it_is_asked() {
     };
     let has =
         |bytes: &[u8], message: &[u8]| bytes.windows(message.len()).any(|window| window == message);
-    // A change of tuning of 64 keys, at the beginning; a bend of two semitones at most.
-    let (table, reach) = (&[0x7f, 0x7f, 0x08, 0x02, 0x00, 64], &[0xb0, 100, 0]);
+    // A change of tuning of 64 keys, at the beginning; registered parameter 0, a bend of two semitones.
+    let table = &[0x7f, 0x7f, 0x08, 0x02, 0x00, 64];
+    let reach = &[101, 0, 0, 100, 0, 0, 6, 2];
     let bytes = midi("");
     assert!(has(&bytes, table));
     let bytes = midi("--tuning bend");
