@@ -27,7 +27,8 @@ impl Dice {
 
     /// From 0 to 1.
     pub fn throw(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) as f64 / (1_u64 << 31) as f64
     }
 

@@ -77,9 +77,8 @@ fn staves_of_disturbed_pages() {
         let mut used = 0;
         for staff in &staves {
             let is_it = |strip: &&Strip| {
-                let points = staff.middle.map(|point| {
-                    disturbance.moved(point, (flat.width, flat.height))
-                });
+                let points =
+                    staff.middle.map(|point| disturbance.moved(point, (flat.width, flat.height)));
                 points.iter().all(|point| off(strip, *point) < 0.5 * staff.space)
             };
             expected += 1;
@@ -92,7 +91,11 @@ fn staves_of_disturbed_pages() {
         }
         if strips.len() > used {
             more += strips.len() - used;
-            println!("page {number}: {} staves, {used} found of {} strips", staves.len(), strips.len());
+            println!(
+                "page {number}: {} staves, {used} found of {} strips",
+                staves.len(),
+                strips.len()
+            );
         }
     }
     missed.dedup();
@@ -105,7 +108,8 @@ fn staves_of_disturbed_pages() {
 /// Printed words, in lines as close as they come.
 #[test]
 fn a_page_of_text_has_no_staves() {
-    let words = "In those days each singer had a book of his own, and none saw what the others sang. ";
+    let words =
+        "In those days each singer had a book of his own, and none saw what the others sang. ";
     let parts = (0..14).map(|_| SheetPart {
         heading: "Of singing".to_owned(),
         body: SheetBody::Text(vec![words.repeat(4)]),
@@ -143,13 +147,18 @@ fn a_photograph_has_no_staves() {
             .collect();
         let things: Vec<[f64; 4]> = (0..40)
             .map(|_| {
-                [dice.between(0.0, 1500.0), dice.between(0.0, 1000.0), dice.between(5.0, 120.0),
-                 dice.between(0.0, 255.0)]
+                [
+                    dice.between(0.0, 1500.0),
+                    dice.between(0.0, 1000.0),
+                    dice.between(5.0, 120.0),
+                    dice.between(0.0, 255.0),
+                ]
             })
             .collect();
         let shade = |x: u32, y: u32| {
             let (across, down) = (f64::from(x), f64::from(y));
-            let soft: f64 = waves.iter().map(|[a, b, c, d]| d * (a * across + b * down + c).sin()).sum();
+            let soft: f64 =
+                waves.iter().map(|[a, b, c, d]| d * (a * across + b * down + c).sin()).sum();
             let mut shade = 128.0 + soft;
             for [left, top, radius, dark] in &things {
                 if (across - left).hypot(down - top) < *radius {

@@ -65,7 +65,9 @@ fn lines_of_the_madrigals() {
             let music = found.iter().take_while(|strip| !strip.empty);
             let music: Vec<&Strip> = music.collect();
             // What follows the music is empty.
-            if music.len() != expected.len() || found[music.len()..].iter().any(|strip| !strip.empty) {
+            if music.len() != expected.len()
+                || found[music.len()..].iter().any(|strip| !strip.empty)
+            {
                 wrong.push(format!("{name}: {} lines, {} strips", expected.len(), music.len()));
                 continue;
             }

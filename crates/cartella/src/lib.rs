@@ -98,9 +98,9 @@ pub use facsimile;
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Change, Code, Diagnostic, Digits, Edit, Facsimile, ItemId, LARGEST_TEXT, Layout, LineIndex, Manner, MarkColor,
-    MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span, Spelling, Standing,
-    Term, apply, usual_names,
+    Change, Code, Diagnostic, Digits, Edit, Facsimile, ItemId, LARGEST_TEXT, Layout, LineIndex,
+    Manner, MarkColor, MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span,
+    Spelling, Standing, Term, apply, usual_names,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]

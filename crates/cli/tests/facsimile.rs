@@ -60,8 +60,11 @@ fn lines_are_found_and_written_into_the_head() {
     assert_eq!(items.len(), 4);
     assert!(items[0].starts_with("facsimile Cantus 1 scans/all.png 1 "), "{text}");
     assert!(items[3].starts_with("facsimile Tenor 2 scans/all.png 1 "), "{text}");
-    let others: String =
-        text.lines().filter(|line| !line.starts_with("facsimile")).map(|l| format!("{l}\n")).collect();
+    let others: String = text
+        .lines()
+        .filter(|line| !line.starts_with("facsimile"))
+        .map(|l| format!("{l}\n"))
+        .collect();
     assert_eq!(others, DUO);
     assert_eq!(run(folder.path(), "check duo.parts").0, 0);
     // What a person corrects is what is printed; and once more nothing changes.
@@ -103,7 +106,10 @@ fn what_does_not_match_is_said() {
     let (status, out, err) =
         run(folder.path(), "proof duo.parts --strips --facsimile Cantus=page.png --write");
     assert_eq!((status, out.as_str()), (1, ""));
-    assert!(err.contains("Cantus: 2 lines in the file, but 4 staves with music in page.png"), "{err}");
+    assert!(
+        err.contains("Cantus: 2 lines in the file, but 4 staves with music in page.png"),
+        "{err}"
+    );
     assert_eq!(fs::read_to_string(folder.path().join("duo.parts")).unwrap(), DUO);
     for (command, said) in [
         ("proof duo.parts --strips --facsimile Cantos=page.png", "there is no voice Cantos"),
@@ -119,6 +125,9 @@ fn what_does_not_match_is_said() {
     let head = "facsimile Cantus 1 gone.png 1 0 0 99 99 0\n";
     fs::write(folder.path().join("old.parts"), format!("{head}{DUO}")).unwrap();
     let (status, _, err) = run(folder.path(), "proof old.parts -o old.svg");
-    assert!(status == 1 && err.contains("old.parts: cannot read") && err.contains("gone.png"), "{err}");
+    assert!(
+        status == 1 && err.contains("old.parts: cannot read") && err.contains("gone.png"),
+        "{err}"
+    );
     assert!(folder.path().join("old.svg").exists());
 }

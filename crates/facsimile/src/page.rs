@@ -54,9 +54,10 @@ fn clearest(pages: &[Vec<Staff>]) -> f32 {
 fn overlap(one: &Staff, other: &Staff) -> bool {
     let (a, b) = (one.ends(), other.ends());
     let (left, right) = (a[0].max(b[0]), a[1].min(b[1]));
-    right > left && [left, (left + right) / 2.0, right].iter().any(|&x| {
-        (one.at(x) - other.at(x)).abs() < 3.5 * one.space
-    })
+    right > left
+        && [left, (left + right) / 2.0, right]
+            .iter()
+            .any(|&x| (one.at(x) - other.at(x)).abs() < 3.5 * one.space)
 }
 
 /// From the top down, and of those that stand beside one another the left one first.
@@ -66,7 +67,8 @@ fn from_the_top(mut staves: Vec<Staff>) -> Vec<Staff> {
     let mut start = 0;
     while start < staves.len() {
         let top = height(&staves[start]);
-        let row = staves[start..].iter().take_while(|staff| height(staff) - top < 2.5 * staff.space);
+        let row =
+            staves[start..].iter().take_while(|staff| height(staff) - top < 2.5 * staff.space);
         let end = start + row.count();
         staves[start..end].sort_by_key(|staff| staff.first);
         start = end;
@@ -81,7 +83,10 @@ fn fold(level: &Level, staves: &[Staff]) -> Option<usize> {
     let strips = level.strips();
     let seen = |strip: usize| {
         let is_there = |staff: &&Staff| {
-            strip.checked_sub(staff.first).and_then(|at| staff.seen.get(at)).is_some_and(|seen| *seen)
+            strip
+                .checked_sub(staff.first)
+                .and_then(|at| staff.seen.get(at))
+                .is_some_and(|seen| *seen)
         };
         staves.iter().filter(is_there).count()
     };

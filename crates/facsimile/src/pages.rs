@@ -143,7 +143,8 @@ fn drawn<'a>(page: &'a PdfPage<'a>, cache: &RenderCache<'a>) -> Result<Page, Unr
     let (width, height) = (u32::from(pixels.width()), u32::from(pixels.height()));
     // The weights of red, green and blue in what is seen as light (ITU-R BT.709).
     let grey = pixels.data().iter().map(|pixel| {
-        let light = 2126 * u32::from(pixel.r) + 7152 * u32::from(pixel.g) + 722 * u32::from(pixel.b);
+        let light =
+            2126 * u32::from(pixel.r) + 7152 * u32::from(pixel.g) + 722 * u32::from(pixel.b);
         ((light + 5000) / 10_000) as u8
     });
     let picture = GrayImage::from_raw(width, height, grey.collect()).unwrap_or_default();

@@ -59,9 +59,8 @@ impl Strips {
     /// How much there is of five lines, from 0 to 1, where each is of such a depth; nothing where fewer
     /// than four can be seen.
     fn five(&self, strip: usize, y: f32, space: f32, depth: f32) -> Option<f32> {
-        let lines = [-2.0, -1.0, 0.0, 1.0, 2.0].map(|line| {
-            (self.line(strip, y + line * space, space) / depth).clamp(-0.5, 1.2)
-        });
+        let lines = [-2.0, -1.0, 0.0, 1.0, 2.0]
+            .map(|line| (self.line(strip, y + line * space, space) / depth).clamp(-0.5, 1.2));
         let clear = lines.iter().filter(|line| **line > 0.3).count();
         (clear >= 4).then(|| lines.iter().sum::<f32>() / 5.0)
     }
@@ -108,9 +107,11 @@ impl Strips {
             match found.max_by(|one, other| one.0.total_cmp(&other.0)) {
                 Some((clear, at, wide)) if clear > 0.45 => {
                     let off = at - y;
-                    slope = (slope + 0.15 * off).clamp(-STEEPEST * PIECE as f32, STEEPEST * PIECE as f32);
+                    slope = (slope + 0.15 * off)
+                        .clamp(-STEEPEST * PIECE as f32, STEEPEST * PIECE as f32);
                     y += 0.6 * off;
-                    space = (space + 0.2 * (wide - space)).clamp(0.85 * five.space, 1.15 * five.space);
+                    space =
+                        (space + 0.2 * (wide - space)).clamp(0.85 * five.space, 1.15 * five.space);
                     missed = 0.0;
                     seen.push(Seen { strip, y: at });
                 }
@@ -150,7 +151,8 @@ impl Strips {
         let total = |top: usize| capped[top..top + 5].iter().sum::<f32>();
         let top = (1..=5).max_by(|&a, &b| {
             // The one followed, where others are as clear.
-            (total(a) - 0.1 * a.abs_diff(3) as f32).total_cmp(&(total(b) - 0.1 * b.abs_diff(3) as f32))
+            (total(a) - 0.1 * a.abs_diff(3) as f32)
+                .total_cmp(&(total(b) - 0.1 * b.abs_diff(3) as f32))
         })?;
         let staff = &depths[top..top + 5];
         let faintest = staff.iter().copied().fold(f32::INFINITY, f32::min);
@@ -235,9 +237,8 @@ impl Staff {
 fn without_strays(mut seen: &[Seen], space: f32) -> &[Seen] {
     let gap = |pair: &[Seen]| pair[1].strip - pair[0].strip - 1;
     let wide = |gap: usize| gap as f32 * PIECE as f32 > 2.5 * space;
-    let is_stray = |run: &[Seen], gap: usize| {
-        wide(gap) && run[run.len() - 1].strip - run[0].strip < 2 * gap
-    };
+    let is_stray =
+        |run: &[Seen], gap: usize| wide(gap) && run[run.len() - 1].strip - run[0].strip < 2 * gap;
     while let Some(last) = seen.windows(2).rposition(|pair| wide(gap(pair)))
         && is_stray(&seen[last + 1..], gap(&seen[last..last + 2]))
     {

@@ -20,12 +20,8 @@ const LINES: [usize; 5] =
     [MIDDLE - 2 * ROWS, MIDDLE - ROWS, MIDDLE, MIDDLE + ROWS, MIDDLE + 2 * ROWS];
 
 /// The rows in the middle of the four spaces.
-const GAPS: [usize; 4] = [
-    MIDDLE - 3 * ROWS / 2,
-    MIDDLE - ROWS / 2,
-    MIDDLE + ROWS / 2,
-    MIDDLE + 3 * ROWS / 2,
-];
+const GAPS: [usize; 4] =
+    [MIDDLE - 3 * ROWS / 2, MIDDLE - ROWS / 2, MIDDLE + ROWS / 2, MIDDLE + 3 * ROWS / 2];
 
 /// What is as inky as this is ink.
 const HALF_INKY: f32 = 0.48;

@@ -39,7 +39,8 @@ pub fn with_facsimiles(text: &str, parsed: &Parsed, boxes: &[Facsimile]) -> Opti
     let head = &parsed.piece.head;
     let rounded: Vec<Facsimile> = boxes.iter().map(rounded).collect();
     let item = |one: &Facsimile| {
-        let voice = one.voice.map(|voice| parsed.piece.voices.get(voice).map(|of| of.name.as_str()));
+        let voice =
+            one.voice.map(|voice| parsed.piece.voices.get(voice).map(|of| of.name.as_str()));
         Some(facsimile_item(voice.unwrap_or(Some("*"))?, one))
     };
     let line_end = if text.contains("\r\n") { "\r\n" } else { "\n" };

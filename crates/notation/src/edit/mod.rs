@@ -17,8 +17,8 @@ mod typing;
 mod variants;
 
 pub use bytes::{Edit, apply};
-pub use facsimiles::with_facsimiles;
 pub use change::{Change, Manner, NewEvent};
+pub use facsimiles::with_facsimiles;
 pub use signs::with_editorial_signs;
 pub use variants::{Beside, Variant, variants};
 

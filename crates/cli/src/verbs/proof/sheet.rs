@@ -31,7 +31,10 @@ impl Sheet<'_> {
     fn whole(&self) -> &Picture {
         self.whole.get_or_init(|| {
             let (look, setting) = (self.options.look(false), setting(self.options));
-            let picture = self.ready.copied.picture(&look, &setting, &|voice, line| self.ready.strip(voice, line));
+            let picture = self
+                .ready
+                .copied
+                .picture(&look, &setting, &|voice, line| self.ready.strip(voice, line));
             self.options.paper.trimmed(picture)
         })
     }
@@ -153,7 +156,9 @@ fn pieces(loaded: &Loaded, options: &Proof, colors: bool) -> Result<Vec<Piece>, 
         let ready = Ready::of(loaded, example, options, colors)?;
         let picture = if options.paper.is_cropped() {
             let picture =
-                ready.copied.picture(&options.look(false), &setting(options), &|voice, line| ready.strip(voice, line));
+                ready.copied.picture(&options.look(false), &setting(options), &|voice, line| {
+                    ready.strip(voice, line)
+                });
             options.paper.trimmed(picture)
         } else {
             on_paper(&ready, options)

@@ -65,9 +65,10 @@ struct Drawer {
 impl Drawer {
     /// A box of a page, in the units of the file; or why it cannot be had.
     fn strip(&mut self, path: &Path, page: u32, place: [f64; 5]) -> Result<Strip, String> {
-        let file = self.files.entry(path.to_owned()).or_insert_with(|| {
-            Pictures::read(path).map_err(|failure| failure.to_string())
-        });
+        let file = self
+            .files
+            .entry(path.to_owned())
+            .or_insert_with(|| Pictures::read(path).map_err(|failure| failure.to_string()));
         let file = file.as_ref().map_err(Clone::clone)?;
         let read = (page as usize).checked_sub(1).and_then(|page| file.pages.get(page));
         let read = read.ok_or_else(|| format!("{} has no page {page}", shown(path)))?;

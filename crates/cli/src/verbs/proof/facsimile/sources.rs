@@ -46,7 +46,11 @@ pub(super) fn matched(copied: &Copied<'_>, named: &[String]) -> Result<Matched, 
         let strips: Vec<Found> = strips.into_iter().filter(|found| !found.strip.empty).collect();
         if strips.len() == lines.len() {
             let placed = lines.into_iter().zip(strips);
-            matched.placed.extend(placed.map(|((voice, line), found)| Placed { voice, line, found }));
+            matched.placed.extend(placed.map(|((voice, line), found)| Placed {
+                voice,
+                line,
+                found,
+            }));
         } else {
             matched.said.push(unequal(piece, &source, lines.len(), strips.len()));
         }
@@ -116,7 +120,8 @@ fn sources(piece: &Piece, named: &[String]) -> Result<Vec<Source>, Failure> {
 fn named_voice(piece: &Piece, written: &[usize], name: &str) -> Result<usize, Failure> {
     let voice = written.iter().find(|voice| piece.voices[**voice].name == name);
     voice.copied().ok_or_else(|| {
-        let names: Vec<_> = written.iter().map(|voice| in_line(&piece.voices[*voice].name)).collect();
+        let names: Vec<_> =
+            written.iter().map(|voice| in_line(&piece.voices[*voice].name)).collect();
         Failure::Said(format!(
             "--facsimile: there is no voice {}; the voices are {}",
             in_line(name),

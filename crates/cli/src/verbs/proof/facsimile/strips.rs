@@ -102,7 +102,8 @@ fn from_folder(file: &Path, parts: &Path) -> Result<String, Failure> {
         fs::canonicalize(path).map_err(|error| Failure::Unread(path.to_owned(), error))
     };
     let (file, from) = (whole(file)?, whole(folder(parts))?);
-    let (there, here): (Vec<_>, Vec<_>) = (file.components().collect(), from.components().collect());
+    let (there, here): (Vec<_>, Vec<_>) =
+        (file.components().collect(), from.components().collect());
     let shared = there.iter().zip(&here).take_while(|(one, other)| one == other).count();
     if shared == 0 {
         return Ok(file.to_string_lossy().into_owned());
