@@ -68,7 +68,7 @@ fn other_lines_are_no_staff() {
         assert_eq!(strips(&page), [], "{count} lines");
     }
     let mut short = page();
-    lines(&mut short, 5, 8, [50, 150], 100);
+    lines(&mut short, 5, 8, [50, 110], 100);
     assert_eq!(strips(&short), []);
 }
 
