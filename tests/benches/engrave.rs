@@ -1,6 +1,8 @@
 //! Parts text to SVG, for a four-voice example of forty bars, beside what usvg takes to parse that
-//! same SVG: at most 5 ms, and at most four times as long. From the picture on, pages and PDF.
+//! same SVG: at most 5 ms, and at most four times as long. From the picture on, pages and PDF. One source
+//! line of a diplomatic copy: at most 1 ms.
 
+use cartella::{Document, Mm, TypeStyle};
 use divan::Bencher;
 use engrave::{Look, Paper, Picture, pages, pdf, svg};
 use notation::LineIndex;
@@ -70,4 +72,15 @@ fn picture_to_pages(bencher: Bencher<'_, '_>) {
 fn pages_to_pdf(bencher: Bencher<'_, '_>) {
     let book = pages(vec![on_paper()], &Paper::A4);
     bencher.bench(|| pdf(divan::black_box(&book), None).map(|bytes| bytes.len()));
+}
+
+/// A source line of thirty notes and rests, as is drawn at each keystroke.
+#[divan::bench]
+fn source_line_to_svg(bencher: Bencher<'_, '_>) {
+    let music = "sb 4 5 mn 6 7 8 sm 7 6 mn 5. sm 4 mn 3 4 _ sb 5 4 ".repeat(2);
+    let text = format!("voice Cantus clef C1 positions\n  {music} ~5 /\n");
+    let document = Document::parse(text);
+    let copied = document.first().copied();
+    let style = TypeStyle::default();
+    bencher.bench(|| copied.line(divan::black_box(&copied.lines[0]), Mm(186.0), Mm(6.0), &style));
 }

@@ -50,6 +50,25 @@ pub(crate) const CAPITAL_HEIGHT: f64 = 0.65;
 pub(crate) const DESCENT: f64 = 0.285;
 
 impl Lettering {
+    /// The same words so many times as large.
+    #[must_use]
+    pub(crate) fn scaled(mut self, by: f64) -> Lettering {
+        self.size = self.size * by;
+        self.width = self.width * by;
+        for letter in &mut self.glyphs {
+            letter.x = letter.x * by;
+            letter.rise = letter.rise * by;
+        }
+        self
+    }
+
+    /// The same words, smaller if they are wider than that.
+    #[must_use]
+    pub(crate) fn no_wider_than(self, width: Sp) -> Lettering {
+        let by = width / self.width;
+        if by < 1.0 { self.scaled(by) } else { self }
+    }
+
     /// Whether something of it reaches below the line.
     pub(crate) fn descends(&self) -> bool {
         self.text.chars().any(|letter| !letter.is_ascii_digit() && !letter.is_uppercase())

@@ -15,6 +15,8 @@ mod pages;
 mod staff;
 mod straight;
 mod strip;
+#[cfg(test)]
+mod tests;
 
 use image::GrayImage;
 use level::Level;

@@ -92,21 +92,27 @@ impl Straight {
     }
 
     /// Where its lines begin and end, in pixels of the level: from where its end was seen outwards as
-    /// long as there are lines, or else inwards until there are some. Close heads hide lines from a mean,
-    /// but not the ink in their places.
+    /// long as there are lines, or else inwards until there are some. Clefs and close heads hide lines
+    /// from a mean, but not the ink in their places.
     pub(crate) fn ends(&self) -> [f32; 2] {
-        let has_lines = |rows: &Vec<f32>| {
+        let marks = |rows: &Vec<f32>| {
             let lines = LINES.iter().filter(|&&line| peak(rows, line) > HALF_INKY).count();
             let gaps = GAPS.iter().filter(|&&gap| rows[gap] > HALF_INKY).count();
-            lines >= 4 && gaps <= 2
+            if lines < 4 {
+                Column::Bare
+            } else if gaps <= 2 {
+                Column::Lined
+            } else {
+                Column::Full
+            }
         };
-        let lined: Vec<bool> = self.columns.iter().map(has_lines).collect();
+        let columns: Vec<Column> = self.columns.iter().map(marks).collect();
         let [left, right] = self.seen.map(|x| self.place(x));
-        let width = (1.5 * self.space).ceil() as usize;
-        let mirrored: Vec<bool> = lined.iter().rev().copied().collect();
-        let end = lined.len();
-        let first = end - last(&mirrored, end - left, width);
-        let last = last(&lined, right, width);
+        let width = (4.0 * self.space).ceil() as usize;
+        let mirrored: Vec<Column> = columns.iter().rev().copied().collect();
+        let count = columns.len();
+        let first = count - last(&mirrored, count - left, width);
+        let last = last(&columns, right, width);
         [first, last].map(|place| self.left + place as f32 / self.finer)
     }
 
@@ -168,25 +174,38 @@ impl Straight {
     }
 }
 
-/// The place after the last of those that hold, seen from a place near the end: outwards as long as half
-/// of them do over a width, or else inwards.
-fn last(holds: &[bool], near: usize, width: usize) -> usize {
-    let most = |end: usize| {
-        let run = &holds[end.saturating_sub(width)..end];
-        2 * run.iter().filter(|holds| **holds).count() >= width
+/// What is in a column.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Column {
+    /// No lines.
+    Bare,
+    /// Lines, and paper between them.
+    Lined,
+    /// Ink in the place of lines, and between them.
+    Full,
+}
+
+/// The place after the last column with lines, seen from a place near the end: outwards as long as most
+/// columns over a width have them, or else inwards. What is full throughout is an initial or the table
+/// beneath the book.
+fn last(columns: &[Column], near: usize, width: usize) -> usize {
+    let is_staff = |end: usize| {
+        let run = &columns[end.saturating_sub(width)..end];
+        let bare = run.iter().filter(|column| **column == Column::Bare).count();
+        let lined = run.iter().filter(|column| **column == Column::Lined).count();
+        5 * bare < 2 * width && 4 * lined >= width
     };
-    let mut end = near.clamp(width.min(holds.len()), holds.len());
-    if most(end) {
-        while end < holds.len() && most(end + 1) {
+    let mut end = near.clamp(width.min(columns.len()), columns.len());
+    if is_staff(end) {
+        while end < columns.len() && is_staff(end + 1) {
             end += 1;
         }
     } else {
-        while end > width && !most(end) {
+        while end > width && !is_staff(end) {
             end -= 1;
         }
     }
-    let run = &holds[..end];
-    run.iter().rposition(|holds| *holds).map_or(end, |last| last + 1)
+    columns[..end].iter().rposition(|column| *column != Column::Bare).map_or(end, |last| last + 1)
 }
 
 /// How inky a line is, which may be a row off.

@@ -46,6 +46,13 @@ impl Galley {
         fixed + DENSE * shares
     }
 
+    /// The width that its widest sort needs, which cannot be broken.
+    pub(super) fn widest(&self, case: &Case<'_>) -> Sp {
+        let Room { fixed, shares } = self.room(&(0..0), case);
+        let widest = self.sorts.iter().map(Sort::width).fold(Sp::ZERO, Sp::max);
+        fixed + DENSE * shares + widest + case.style.least_white
+    }
+
     /// The rows that it needs on a staff of that width.
     pub(super) fn rows(&self, width: Sp, case: &Case<'_>) -> Vec<Range<usize>> {
         if self.least(case) <= width {
@@ -123,12 +130,14 @@ impl Galley {
             stand(over, *origin, width, case, (&mut above, &mut items));
         }
         // First all brackets, then all words, so that none is driven away from its notes.
-        let spans: Vec<_> = self
-            .readings
+        let first = self.readings.partition_point(|reading| reading.sorts.end < row.start);
+        let end = self.readings.partition_point(|reading| reading.sorts.start <= row.end);
+        let readings = &self.readings[first..end.max(first)];
+        let spans: Vec<_> = readings
             .iter()
             .map(|reading| self.bracket(reading, row, &places, case, (&mut above, &mut items)))
             .collect();
-        for (reading, span) in self.readings.iter().zip(spans) {
+        for (reading, span) in readings.iter().zip(spans) {
             let Some((left, right)) = span.filter(|_| reading.sorts.start >= row.start) else {
                 continue;
             };
@@ -199,12 +208,15 @@ fn stand(
 ) {
     // Within the staff where it has room.
     let left = (origin + over.left).min(width - over.width).max(Sp::ZERO);
-    let right = left + over.width;
+    let right = left + over.width.min(width);
     let low = above.reach(left - BETWEEN_WORDS / 2.0, right + BETWEEN_WORDS / 2.0);
     let y = -(low.max(Sp(0.1)) + OUTSIDE_GAP);
     let mut highest = y;
     for item in &over.items {
-        let item = item.clone().moved(left, y);
+        let mut item = item.clone().moved(left, y);
+        if let Ink::Letters { letters, .. } = &mut item.ink {
+            **letters = letters.as_ref().clone().no_wider_than(width);
+        }
         if let Some(area) = item.area(case.signs) {
             highest = highest.min(area.top);
         }

@@ -85,12 +85,14 @@ pub fn copy(
     let page = look.width.max(Look::WIDTH_RANGE[0]).min(Look::WIDTH_RANGE[1]);
     let between = page - look.margin * 2.0;
     let staves = staves(piece, lines, setting.clefs, &case);
-    let least = staves.iter().flatten().map(|staff| staff.galley.least(&case));
+    let galleys = || staves.iter().flatten().map(|staff| &staff.galley);
+    let least = galleys().map(|galley| galley.least(&case));
+    let widest = galleys().map(|galley| galley.widest(&case)).fold(Sp::ZERO, Sp::max);
     let counts = lines
         .iter()
         .map(|line| letterer.set(&line.total.spoken().to_string(), Face::Roman, NUMBER).width);
     let beside = BEFORE + BEHIND + counts.fold(Sp::ZERO, Sp::max);
-    let space = space(least, between, look.staff, beside);
+    let space = space(least, between, look.staff, beside).min(between / (widest + beside).0);
     let width = Sp(between / space) - beside;
     let mut sheet = Sheet {
         case: &case,
@@ -375,7 +377,7 @@ impl Sheet<'_> {
         at: impl Fn(Sp) -> Point,
         frame: &mut Frame,
     ) {
-        let letters = self.case.letterer.set(text, face, size);
+        let letters = self.case.letterer.set(text, face, size).no_wider_than(self.width);
         let at = at(letters.width);
         let item = Item { role, of: None, ink: Ink::Letters { letters: letters.into(), at } };
         let all = frame.area.into_iter().chain(item.area(self.case.signs)).reduce(Area::and);

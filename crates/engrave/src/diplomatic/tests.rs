@@ -120,6 +120,18 @@ fn a_long_line_makes_staves_smaller_and_a_longer_one_is_broken() {
     }
 }
 
+/// What no print would have still stands on the page.
+#[test]
+fn what_is_too_wide_is_set_smaller() {
+    let ligature = format!("( br {} )", "D4 E ".repeat(150));
+    let words = format!("\"{}\" sb D4", "prima pars ".repeat(60));
+    let name = "N".repeat(300);
+    let voice = format!("voice {name} clef C1\n  sb D4 E\n");
+    for text in [cantus(&ligature), cantus(&words), voice] {
+        assert_eq!(audit(&drawn(&text, &Copy::default())), []);
+    }
+}
+
 /// Faults that are planted are found.
 #[test]
 fn the_audit_finds_what_is_wrong() {
