@@ -300,7 +300,7 @@ fn is_perfect_then(moments: &Moments, resolved: (NoteRef, i64), line: u32) -> bo
 }
 
 /// How a note is prepared, if it is.
-fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prepared> {
+pub(crate) fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prepared> {
     let moment = moments.at(first.of(texture).onset)?;
     let own = moment.of_line(first.line)?;
     let lowest = moment.lowest()?;

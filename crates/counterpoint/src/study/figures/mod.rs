@@ -5,6 +5,7 @@
 //! or false fifth passes while a lower note sounds with which both are consonant (Zarlino,
 //! *Istitutioni harmoniche*, 1558, III; Fux, *Gradus ad Parnassum*, 1725, I; from memory).
 
+mod keyboard;
 mod note;
 
 use std::collections::{HashMap, HashSet};
@@ -20,6 +21,7 @@ use crate::dyad::Discord;
 use crate::observe::EventId;
 use crate::rank::Rank;
 use crate::texture::Texture;
+use keyboard::of_keyboard;
 use note::{melodic, value};
 
 /// What dissonances a piece has.
@@ -103,7 +105,7 @@ pub(crate) fn dissonances(
     suspensions: &[Suspension],
     rules: RuleSet,
 ) -> Dissonances {
-    let mut sweep = Sweep::new(texture, suspensions, rules);
+    let mut sweep = Sweep::new(texture, moments, suspensions, rules);
     let mut before = None;
     for moment in moments.iter() {
         sweep.moment(&moment, before.as_ref());
@@ -134,6 +136,7 @@ fn told(texture: &Texture, suspension: &Suspension) -> Suspended {
 /// One pass over the moments.
 struct Sweep<'s> {
     texture: &'s Texture,
+    moments: &'s Moments,
     suspensions: &'s [Suspension],
     rules: RuleSet,
     /// The next suspension.
@@ -164,7 +167,12 @@ struct Treated {
 }
 
 impl<'s> Sweep<'s> {
-    fn new(texture: &'s Texture, suspensions: &'s [Suspension], rules: RuleSet) -> Sweep<'s> {
+    fn new(
+        texture: &'s Texture,
+        moments: &'s Moments,
+        suspensions: &'s [Suspension],
+        rules: RuleSet,
+    ) -> Sweep<'s> {
         let between = |suspension: &Suspension| {
             let line = suspension.held.line;
             let notes = suspension.held.note + 1..suspension.resolved.note;
@@ -172,6 +180,7 @@ impl<'s> Sweep<'s> {
         };
         Sweep {
             texture,
+            moments,
             suspensions,
             rules,
             next: 0,
@@ -285,6 +294,11 @@ impl<'s> Sweep<'s> {
                 if judgement < Some(Severity::Fault) {
                     offer(Manner { figure: Figure::BothStruck, ..manner }, own.note);
                 }
+            }
+        }
+        for own in [one, other] {
+            if let Some(figure) = of_keyboard(self.texture, self.moments, moment, own) {
+                offer(self.manner(figure, own.note), own.note);
             }
         }
         if discord == Discord::Tritone && self.is_left_by_step(one, other) {

@@ -4,6 +4,7 @@
 
 mod crossing;
 mod dissonance;
+mod keys;
 mod melody;
 mod outer;
 mod relation;
@@ -29,7 +30,7 @@ pub struct Finding {
     /// When, in minims from the beginning of the piece.
     pub at: Time,
     /// The events of which it is said, at least one; top voice first. Of a movement, those to which
-    /// the voices move; of a leap, both ends.
+    /// the voices move; of a leap, both ends; of a held key, first the voice that holds it.
     pub events: Vec<EventId>,
     /// The dissonance, if it is about one.
     pub pair: Option<Pair>,
@@ -67,6 +68,7 @@ pub(crate) fn findings(
     outer::find(moments, &mut found);
     crossing::find(moments, &mut found);
     relation::find(&mut found);
+    keys::find(moments, &mut found);
     melody::find(&mut found);
     dissonance::find(dissonances, &mut found);
     let mut findings = found.findings;

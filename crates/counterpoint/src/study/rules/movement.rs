@@ -30,8 +30,18 @@ named! {
         OuterFifths = "outer-fifths",
         /// Octaves so.
         OuterOctaves = "outer-octaves",
+        /// Fifths into a full chord at an end, not between the outer voices.
+        FilledFifths = "filled-fifths",
+        /// Octaves or unisons so.
+        FilledOctaves = "filled-octaves",
         /// A voice goes above one that stands above it.
         Crossing = "crossing",
+        /// Two voices strike one key together.
+        OneKey = "one-key",
+        /// A voice strikes the key that another holds.
+        HeldKey = "held-key",
+        /// One voice has several notes at once, and not at an end.
+        SeveralNotes = "several-notes",
         /// The same step with two signs in two voices, together or nearly so.
         FalseRelation = "false-relation",
         /// Two major thirds in a row, a whole tone apart.
@@ -61,8 +71,9 @@ named! {
 const MOVEMENT: &[(Rule, [Row; 3])] = {
     use Rule::{
         Augmented, ChromaticStep, ContraryFifths, ContraryOctaves, Crossing, Diminished, DirectFifth,
-        DirectOctave, FalseRelation, MajorThirds, OuterFifths, OuterOctaves, ParallelFifths,
-        ParallelOctaves, Seventh, Sixth, SuccessiveFifths, SuccessiveOctaves, WideLeap,
+        DirectOctave, FalseRelation, FilledFifths, FilledOctaves, HeldKey, MajorThirds, OneKey,
+        OuterFifths, OuterOctaves, ParallelFifths, ParallelOctaves, SeveralNotes, Seventh, Sixth,
+        SuccessiveFifths, SuccessiveOctaves, WideLeap,
     };
     //                       1500     1560     keyboard species
     const FAULTS: [Row; 3] = [[FAULT; 4]; 3];
@@ -80,6 +91,10 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
         /* three */         [REMARK,  REMARK,  REMARK,  LICENCE],
         /* more  */         [REMARK,  REMARK,  REMARK,  REMARK],
     ];
+    // Santa María: at an end the chord is filled up, and only the outer voices are heard as voices.
+    const FILLED: [Row; 3] = [[FAULT, FAULT,   REMARK,  FAULT]; 3];
+    // What is struck in one place of the keyboard, two singers sing in unison.
+    const KEY: [Row; 3] =   [[FREE,   FREE,    REMARK,  FREE]; 3];
     const LEAP: [Row; 3] =  [[FAULT,  FAULT,   REMARK,  FAULT]; 3];
     const CHROMATIC: [Row; 3] = [[LICENCE, LICENCE, LICENCE, FAULT]; 3];
     &[
@@ -93,7 +108,12 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
         (DirectOctave, DIRECT),
         (OuterFifths, REMARKS),
         (OuterOctaves, REMARKS),
+        (FilledFifths, FILLED),
+        (FilledOctaves, FILLED),
         (Crossing, REMARKS),
+        (OneKey, KEY),
+        (HeldKey, KEY),
+        (SeveralNotes, REMARKS),
         (FalseRelation, REMARKS),
         (MajorThirds, THIRDS),
         (Augmented, LEAP),
