@@ -45,11 +45,24 @@ fn phrases(voice: &[Sung], notes: usize) -> Vec<Vec<Sung>> {
     found
 }
 
+/// The duos that are of one mass, or of masses on one melody, as the index of the open data has them:
+/// what comes again in these is no chance.
+const MASSES: [&[&str]; 5] =
+    [&["03", "04"], &["07", "08"], &["10", "11", "12"], &["15", "16"], &["23", "24"]];
+
+fn are_of_one_mass(one: &str, other: &str) -> bool {
+    MASSES.iter().any(|mass| mass.contains(&one) && mass.contains(&other))
+}
+
 /// Voices of pieces that have nothing to do with one another, forty breves long, with four entries
 /// of a subject of yet another piece. Nothing is imitated in them but what is planted.
 pub fn planted(material: &Material, random: &mut Random, rest: Time) -> Option<Planted> {
     let mut pieces: Vec<usize> = (0..material.len()).collect();
-    let mut draw = || pieces.swap_remove(random.below(pieces.len()));
+    let mut draw = || {
+        let drawn = pieces.swap_remove(random.below(pieces.len()));
+        pieces.retain(|other| !are_of_one_mass(&material[*other].0, &material[drawn].0));
+        drawn
+    };
     let drawn: Vec<usize> = (0..5).map(|_| draw()).collect();
     let length = Time::minims(160);
     let mut voices: Vec<Vec<Sung>> = Vec::new();
