@@ -12,12 +12,11 @@ use suite::planting::{MINIM, Material, Tally, tally};
 use suite::slips::Random;
 use suite::{MADRIGALS, duos, fixtures, madrigal_parts, opendata, read_score};
 
-/// What must speak for an entry was tuned on the trials of seed 16; these are others, all that were
-/// drawn.
+/// What must speak for an entry was tuned on the trials of other seeds (3, 4, 5 and 16).
 const SEEDS: [u64; 3] = [17, 99, 2024];
 
-/// Of entries that begin after a rest, as entries do, 95 in 100 are found, and of those found at most
-/// one in ten is false; of those in the midst of a voice fewer. An entry is false if nobody planted
+/// Of entries that begin after a rest, as entries do, 95 in 100 are found, of those in the midst of a
+/// voice 85; and of those found at most one in ten is false. An entry is false if nobody planted
 /// it there: the voices are of pieces that know nothing of one another. The table has what was
 /// measured.
 #[test]
@@ -28,10 +27,9 @@ fn planted_subjects_are_found() {
     for (name, rest) in [("after a rest", MINIM * 2), ("without", Time::ZERO)] {
         let Tally { planted, found, formed, whole, falsely } = tally(&material, &SEEDS, rest);
         table.push_str(&format!("{name}: {planted} {found} {formed} {whole} {falsely}\n"));
-        if rest.is_positive() {
-            assert!(found * 100 >= planted * 95, "{table}");
-            assert!(falsely * 10 <= found + falsely, "{table}");
-        }
+        let least = if rest.is_positive() { 95 } else { 85 };
+        assert!(found * 100 >= planted * least, "{table}");
+        assert!(falsely * 10 <= found + falsely, "{table}");
     }
     insta::assert_snapshot!(table);
 }
