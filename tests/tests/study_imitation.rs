@@ -1,11 +1,11 @@
 //! Subjects, entries and canons against music that was made so that it is known what is in it.
 
-use counterpoint::study::imitation::{Answer, Entry, Form, Meeting, Order, Quality};
+use counterpoint::study::imitation::{Answer, Form, Meeting, Order, Quality};
 use proptest::prelude::*;
-use rudiments::{Time, Tone};
+use rudiments::Time;
 use suite::imitating::{imitated, listing};
 use suite::melodies::{
-    Sung, duration, inverted, real_melodies, replaced, scaled, stretch, transposed, typed,
+    Sung, duration, inverted, real_melodies, scaled, stretch, transposed, typed,
 };
 use suite::pieces::piece;
 use suite::planting::{MINIM, Material, Tally, tally};
