@@ -8,6 +8,7 @@ pub mod cadences;
 mod figures;
 mod findings;
 pub mod imitation;
+mod intervals;
 mod judged;
 pub mod mode;
 pub(crate) mod moments;
@@ -20,6 +21,7 @@ mod whole;
 
 pub use figures::{Dissonances, Pair, Suspended};
 pub use findings::Finding;
+pub use intervals::{Consonance, Interval};
 pub use judged::{Judged, judge};
 pub use rules::{Figure, Judgement, Manner, Rule, RuleSet, Severity};
 pub use suspension::{Numbers, Ornament, Prepared};

@@ -9,6 +9,7 @@ use super::cadences::{Cadence, cadences, final_step};
 use super::figures::Dissonances;
 use super::findings::Finding;
 use super::imitation::{self, Imitations};
+use super::intervals::{Interval, intervals};
 use super::judged::judge_texture;
 use super::mode::{self, ModeProposal};
 use super::moments::Moments;
@@ -21,6 +22,8 @@ use crate::texture::{Height, Texture};
 pub struct Study {
     /// By which rules it was judged.
     pub rules: RuleSet,
+    /// The intervals of all pairs of voices, consonant and dissonant.
+    pub intervals: Vec<Interval>,
     /// All dissonances.
     pub dissonances: Dissonances,
     /// Faults, licences and remarks, in order of time.
@@ -85,6 +88,7 @@ pub fn study(piece: &Piece, score: &Score, rules: RuleSet) -> Study {
     let mode = mode::mode(&texture, score, &cadences);
     Study {
         rules,
+        intervals: intervals(&texture, &moments),
         dissonances: judged.dissonances,
         findings: judged.findings,
         imitations,

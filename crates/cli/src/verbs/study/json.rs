@@ -21,6 +21,7 @@ struct Answer<'s> {
     pairs: Vec<Pair>,
     canons: Vec<Canon<'s>>,
     cadences: Vec<Cadence<'s>>,
+    intervals: Vec<Interval<'s>>,
     dissonances: Dissonances<'s>,
     findings: Vec<Finding<'s>>,
     mode: ModeAnswer,
@@ -171,6 +172,19 @@ struct Point {
     after_dissonance: Option<String>,
 }
 
+/// Two notes that sound together.
+#[derive(Serialize)]
+struct Interval<'s> {
+    at: String,
+    bar: Option<u32>,
+    voices: [&'s str; 2],
+    index: [Option<u32>; 2],
+    /// The number of the interval: 5 is a fifth, 12 a twelfth.
+    interval: i32,
+    semitones: i32,
+    class: &'static str,
+}
+
 #[derive(Serialize)]
 struct Dissonances<'s> {
     untreated: usize,
@@ -253,6 +267,7 @@ pub(super) fn answer<'s>(
         pairs: teller.pairs(),
         canons: teller.canons(),
         cadences: teller.cadences(),
+        intervals: study.intervals.iter().map(|heard| teller.interval(heard)).collect(),
         dissonances: Dissonances {
             untreated: study.dissonances.untreated,
             simultaneities: study.dissonances.simultaneities,
@@ -470,6 +485,21 @@ impl<'s> Teller<'s> {
             }
         });
         cadences.collect()
+    }
+
+    fn interval(&self, heard: &cartella::SoundingInterval) -> Interval<'s> {
+        let notes = [heard.one, heard.other];
+        let index =
+            |id: EventId| self.aligned.score.voices.get(id.voice)?.events.get(id.event)?.index;
+        Interval {
+            at: heard.at.to_string(),
+            bar: self.bar(heard.at),
+            voices: notes.map(|note| self.voice(note)),
+            index: notes.map(index),
+            interval: heard.steps + 1,
+            semitones: heard.semitones,
+            class: heard.consonance.name(),
+        }
     }
 
     fn dissonant(&self, pair: &cartella::Dissonance) -> Dissonant<'s> {
