@@ -14,6 +14,7 @@ pub mod mode;
 pub(crate) mod moments;
 pub mod page;
 mod rules;
+mod species;
 pub(crate) mod suspension;
 #[cfg(test)]
 pub(crate) mod testing;
@@ -24,5 +25,6 @@ pub use findings::Finding;
 pub use intervals::{Consonance, Interval};
 pub use judged::{Judged, judge};
 pub use rules::{Figure, Judgement, Manner, Rule, RuleSet, Severity};
+pub use species::{Exercise, Species};
 pub use suspension::{Numbers, Ornament, Prepared};
 pub use whole::{EntryPoint, Study, study};

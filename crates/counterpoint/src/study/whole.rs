@@ -14,6 +14,7 @@ use super::judged::judge_texture;
 use super::mode::{self, ModeProposal};
 use super::moments::Moments;
 use super::rules::RuleSet;
+use super::species::Exercise;
 use super::suspension::suspensions;
 use crate::texture::{Height, Texture};
 
@@ -28,6 +29,8 @@ pub struct Study {
     pub dissonances: Dissonances,
     /// Faults, licences and remarks, in order of time.
     pub findings: Vec<Finding>,
+    /// The voices that are counterpoint against a cantus firmus, and their species.
+    pub exercises: Vec<Exercise>,
     /// Subjects, entries, duos and canons.
     pub imitations: Imitations,
     /// The cadences, in order of time.
@@ -91,6 +94,7 @@ pub fn study(piece: &Piece, score: &Score, rules: RuleSet) -> Study {
         intervals: intervals(&texture, &moments),
         dissonances: judged.dissonances,
         findings: judged.findings,
+        exercises: judged.exercises,
         imitations,
         cadences,
         entry_points,

@@ -15,6 +15,7 @@ struct Answer<'s> {
     head: Head<'s>,
     title: Option<&'s str>,
     rules: &'static str,
+    species: Vec<Exercise<'s>>,
     subjects: Vec<Subject<'s>>,
     entries: Vec<Entry<'s>>,
     imitations: Vec<Imitation<'s>>,
@@ -35,6 +36,14 @@ struct Event<'s> {
     index: Option<u32>,
     line: Option<u32>,
     column: Option<u32>,
+}
+
+/// A voice that is counterpoint against a cantus firmus.
+#[derive(Serialize)]
+struct Exercise<'s> {
+    voice: &'s str,
+    cantus: &'s str,
+    species: &'static str,
 }
 
 #[derive(Serialize)]
@@ -261,6 +270,7 @@ pub(super) fn answer<'s>(
         head: Head::new(file, aligned.example().name()),
         title: heading.title.as_deref(),
         rules: study.rules.name(),
+        species: teller.species(),
         subjects: teller.subjects(),
         entries: found.entries.iter().map(|entry| teller.entry(entry)).collect(),
         imitations: teller.imitations(),
@@ -326,6 +336,18 @@ impl<'s> Teller<'s> {
 
     fn bar(&self, at: Time) -> Option<u32> {
         self.aligned.score.bar_at(at).map(|bar| bar.number)
+    }
+
+    fn species(&self) -> Vec<Exercise<'s>> {
+        let name = |voice: usize| {
+            self.aligned.score.voices.get(voice).map_or("", |voice| voice.name.as_str())
+        };
+        let told = self.study.exercises.iter().map(|exercise| Exercise {
+            voice: name(exercise.voice),
+            cantus: name(exercise.cantus),
+            species: exercise.species.name(),
+        });
+        told.collect()
     }
 
     fn subjects(&self) -> Vec<Subject<'s>> {

@@ -14,6 +14,7 @@ use rudiments::Time;
 
 use super::moments::{Moment, Moments, NoteRef, Sounding, minims};
 use super::rules::{Figure, Judgement, Manner, RuleSet, Severity};
+use super::species::Exercises;
 use super::suspension::{
     Numbers, Ornament, Prepared, Suspension, discord, entering, repeated, stays,
 };
@@ -103,9 +104,10 @@ pub(crate) fn dissonances(
     texture: &Texture,
     moments: &Moments,
     suspensions: &[Suspension],
+    exercises: &Exercises,
     rules: RuleSet,
 ) -> Dissonances {
-    let mut sweep = Sweep::new(texture, moments, suspensions, rules);
+    let mut sweep = Sweep::new(texture, moments, suspensions, exercises, rules);
     let mut before = None;
     for moment in moments.iter() {
         sweep.moment(&moment, before.as_ref());
@@ -138,6 +140,7 @@ struct Sweep<'s> {
     texture: &'s Texture,
     moments: &'s Moments,
     suspensions: &'s [Suspension],
+    exercises: &'s Exercises,
     rules: RuleSet,
     /// The next suspension.
     next: usize,
@@ -171,6 +174,7 @@ impl<'s> Sweep<'s> {
         texture: &'s Texture,
         moments: &'s Moments,
         suspensions: &'s [Suspension],
+        exercises: &'s Exercises,
         rules: RuleSet,
     ) -> Sweep<'s> {
         let between = |suspension: &Suspension| {
@@ -182,6 +186,7 @@ impl<'s> Sweep<'s> {
             texture,
             moments,
             suspensions,
+            exercises,
             rules,
             next: 0,
             of_lines: vec![None; texture.lines.len()],
@@ -263,10 +268,10 @@ impl<'s> Sweep<'s> {
             figure: manner.figure,
             by,
             suspension: None,
-            judgement: self.rules.dissonance(&manner),
+            judgement: self.judgement(&manner, one, other),
         };
         let mut offer = |manner: Manner, by: NoteRef| {
-            let judgement = self.rules.dissonance(&manner);
+            let judgement = self.judgement(&manner, one, other);
             if judgement < best.judgement || best.figure == Figure::Untreated {
                 best = Treated { figure: manner.figure, by, suspension: None, judgement };
             }
@@ -290,7 +295,7 @@ impl<'s> Sweep<'s> {
                 || manner.is_weak() && self.length(own) == self.length(with)
             {
                 // What the note is by itself must be allowed.
-                let judgement = self.rules.dissonance(&manner);
+                let judgement = self.judgement(&manner, one, other);
                 if judgement < Some(Severity::Fault) {
                     offer(Manner { figure: Figure::BothStruck, ..manner }, own.note);
                 }
@@ -349,7 +354,7 @@ impl<'s> Sweep<'s> {
             } else {
                 Figure::Suspension
             };
-            let judgement = self.rules.dissonance(&self.manner(figure, own.note));
+            let judgement = self.judgement(&self.manner(figure, own.note), own, with);
             if best.is_none_or(|best| judgement < best.judgement) {
                 best = Some(Treated { figure, by: own.note, suspension: Some(number), judgement });
             }
@@ -397,6 +402,15 @@ impl<'s> Sweep<'s> {
         let again = sounding.note.after(self.texture);
         let again = again.filter(|again| repeated(self.texture, *again).is_some());
         again.map_or(note.end, |again| again.of(self.texture).end) - note.onset
+    }
+
+    /// What the rules say of a figure of two notes: those of a species are stricter.
+    fn judgement(&self, manner: &Manner, one: &Sounding, other: &Sounding) -> Judgement {
+        let said = self.rules.dissonance(manner);
+        let species = (self.rules == RuleSet::Species)
+            .then(|| self.exercises.of_pair(one.note.line, other.note.line))
+            .flatten();
+        species.map_or(said, |species| species.dissonance(manner.figure, said))
     }
 
     fn manner(&self, figure: Figure, note: NoteRef) -> Manner {

@@ -9,6 +9,7 @@ mod melody;
 mod outer;
 mod relation;
 mod sentence;
+mod species;
 mod together;
 
 use rudiments::Time;
@@ -17,6 +18,7 @@ use score::Score;
 use super::figures::{Dissonances, Pair};
 use super::moments::{Moments, NoteRef, minims};
 use super::rules::{Rule, RuleSet, Severity};
+use super::species::Exercises;
 use crate::observe::EventId;
 use crate::texture::Texture;
 
@@ -59,6 +61,7 @@ pub(crate) fn findings(
     texture: &Texture,
     moments: &Moments,
     dissonances: &Dissonances,
+    exercises: &Exercises,
     rules: RuleSet,
 ) -> Vec<Finding> {
     let sings = |line: &&crate::texture::Line| line.notes.iter().any(|note| note.pitch.is_some());
@@ -69,6 +72,7 @@ pub(crate) fn findings(
     crossing::find(moments, &mut found);
     relation::find(&mut found);
     keys::find(moments, &mut found);
+    species::find(exercises, moments, &mut found);
     melody::find(&mut found);
     dissonance::find(dissonances, &mut found);
     let mut findings = found.findings;

@@ -46,6 +46,14 @@ named! {
         FalseRelation = "false-relation",
         /// Two major thirds in a row, a whole tone apart.
         MajorThirds = "major-thirds",
+        /// In the strict species, a value that the species does not have.
+        OtherValue = "other-value",
+        /// In the fourth species, a note that is not tied over.
+        BrokenLigature = "broken-ligature",
+        /// In the strict species, a note that is struck again.
+        RepeatedNote = "repeated-note",
+        /// In the strict species, a unison in the midst.
+        Unison = "unison",
         /// A voice moves by an augmented interval.
         Augmented = "augmented-interval",
         /// A voice moves by a diminished interval.
@@ -70,10 +78,10 @@ named! {
 #[rustfmt::skip]
 const MOVEMENT: &[(Rule, [Row; 3])] = {
     use Rule::{
-        Augmented, ChromaticStep, ContraryFifths, ContraryOctaves, Crossing, Diminished, DirectFifth,
-        DirectOctave, FalseRelation, FilledFifths, FilledOctaves, HeldKey, MajorThirds, OneKey,
-        OuterFifths, OuterOctaves, ParallelFifths, ParallelOctaves, SeveralNotes, Seventh, Sixth,
-        SuccessiveFifths, SuccessiveOctaves, WideLeap,
+        Augmented, BrokenLigature, ChromaticStep, ContraryFifths, ContraryOctaves, Crossing, Diminished, DirectFifth,
+        DirectOctave, FalseRelation, FilledFifths, FilledOctaves, HeldKey, MajorThirds, OneKey, OtherValue,
+        OuterFifths, OuterOctaves, ParallelFifths, ParallelOctaves, RepeatedNote, SeveralNotes, Seventh, Sixth,
+        SuccessiveFifths, SuccessiveOctaves, Unison, WideLeap,
     };
     //                       1500     1560     keyboard species
     const FAULTS: [Row; 3] = [[FAULT; 4]; 3];
@@ -95,6 +103,9 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
     const FILLED: [Row; 3] = [[FAULT, FAULT,   REMARK,  FAULT]; 3];
     // What is struck in one place of the keyboard, two singers sing in unison.
     const KEY: [Row; 3] =   [[FREE,   FREE,    REMARK,  FREE]; 3];
+    // What only one of the species has.
+    const STRICT: [Row; 3] = [[FREE,  FREE,    FREE,    FAULT]; 3];
+    const LIGATURE: [Row; 3] = [[FREE, FREE,   FREE,    REMARK]; 3];
     const LEAP: [Row; 3] =  [[FAULT,  FAULT,   REMARK,  FAULT]; 3];
     const CHROMATIC: [Row; 3] = [[LICENCE, LICENCE, LICENCE, FAULT]; 3];
     &[
@@ -116,6 +127,10 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
         (SeveralNotes, REMARKS),
         (FalseRelation, REMARKS),
         (MajorThirds, THIRDS),
+        (OtherValue, STRICT),
+        (BrokenLigature, LIGATURE),
+        (RepeatedNote, STRICT),
+        (Unison, STRICT),
         (Augmented, LEAP),
         (Diminished, LEAP),
         (ChromaticStep, CHROMATIC),
