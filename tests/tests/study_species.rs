@@ -107,7 +107,7 @@ fn a_planted_fault_is_found_alone() {
         (of_g, "B4 B4 C5 E5 F5", "B4 B4 B4 G5 F5", "18: contrary-fifths"),
         (first, "sb A4 A4 G4", "sb A4 F4 G4", "2: unison"),
         (of_c, "A4 B4 C5 C5 B4", "A4 B4 C4 C5 B4", "8: seventh"),
-        (of_c, "sb G4 G4 A4 B4 C5 C5 B4", "sb G4 G4 F4 B4 C5 C5 B4", "6: augmented-interval"),
+        (of_g, "A4 G4 B4 B4", "A4 G4 F4 B4", "14: augmented-interval"),
         // Second species: a dissonance on the beat; one that is leapt to; a note that is not divided,
         // and one that is struck again, as the fifth species has them.
         (SECOND[0], "C5 E5 B4", "D5 E5 B4", "12: untreated-dissonance"),
