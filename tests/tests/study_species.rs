@@ -118,7 +118,7 @@ fn a_planted_fault_is_found_alone() {
         (THIRD[0], "A4 F4 G4 A4", "A4 E4 F4 A4", "13/2: untreated-dissonance"),
         (THIRD[0], "G4 A4 B4 G4 A4 F4", "G4 A4 G4 G4 A4 F4", "11/2: repeated-note"),
         // Fourth: a suspension that is left by leap.
-        (FOURTH[0], "A4 D5 C5 B4", "A4 D5 B4 B4", "4: untreated-dissonance"),
+        (FOURTH[0], "A4 D5 C5 B4", "A4 D5 B4 D5", "4: untreated-dissonance"),
         // Fifth: the same.
         (FIFTH[0], "sb E5 mn D5 sm C5", "sb E5 mn C5 sm C5", "10: untreated-dissonance"),
     ];
