@@ -39,7 +39,7 @@ pub struct Study {
     pub entry_points: Vec<EntryPoint>,
     /// The signs that singers would have added. The certain ones are heard in all that stands above.
     pub accidentals: Vec<ProposedAccidental>,
-    /// The mode.
+    /// The mode: about 1500 one of the eight, else one of the twelve.
     pub mode: ModeProposal,
 }
 
@@ -89,6 +89,7 @@ pub fn study(piece: &Piece, score: &Score, rules: RuleSet) -> Study {
     let imitations = imitation::of(&texture, piece, score);
     let entry_points = entry_points(&cadences, &imitations);
     let mode = mode::mode(&texture, score, &cadences);
+    let mode = if rules == RuleSet::About1500 { mode.among_eight() } else { mode };
     Study {
         rules,
         intervals: intervals(&texture, &moments),
