@@ -316,7 +316,10 @@ pub(crate) fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> 
     if others.peek().is_none() {
         return Some(Prepared::Consonance);
     }
-    others.all(|other| stays(texture, other)).then_some(entering).flatten()
+    // Who strikes the lowest note's tone only doubles it.
+    let doubles =
+        |other: &Sounding| (other.height.semitones - lowest.height.semitones).rem_euclid(12) == 0;
+    others.all(|other| stays(texture, other) || doubles(other)).then_some(entering).flatten()
 }
 
 /// Whether a note sounds on, or is only struck again.
@@ -329,7 +332,9 @@ pub(crate) fn stays(texture: &Texture, sounding: &Sounding) -> bool {
 pub(crate) fn entering(texture: &Texture, moment: &Moment<'_>, own: &Sounding) -> Option<Prepared> {
     let lowest = moment.lowest()?;
     let enters = own.struck && matches!(own.note.of(texture).come, Some(-1 | 1));
-    if !(enters && stays(texture, lowest)) {
+    // Of several voices that have the lowest note one may strike it.
+    let mut as_low = moment.sounding.iter().filter(|other| moment.is_lowest(other));
+    if !(enters && as_low.any(|other| stays(texture, other))) {
         return None;
     }
     let steps = own.height.rung - lowest.height.rung;

@@ -18,7 +18,7 @@ use super::species::Exercises;
 use super::suspension::{
     Numbers, Ornament, Prepared, Suspension, discord, entering, repeated, stays,
 };
-use crate::dyad::Discord;
+use crate::dyad::{Discord, Dyad};
 use crate::observe::EventId;
 use crate::rank::Rank;
 use crate::texture::Texture;
@@ -205,13 +205,31 @@ impl<'s> Sweep<'s> {
             self.next += 1;
         }
         let begins = moment.sounding.iter().any(|sounding| sounding.struck);
-        let mut untreated = false;
+        let first = self.found.pairs.len();
+        let mut faults: Vec<(usize, &Sounding, &Sounding)> = Vec::new();
         for (place, one) in moment.sounding.iter().enumerate() {
             for other in &moment.sounding[place + 1..] {
-                untreated |= self.pair(moment, before, one, other);
+                if self.pair(moment, before, one, other) {
+                    faults.push((self.found.pairs.len() - 1, one, other));
+                }
+            }
+        }
+        // What a note only doubles is known when all voices have been looked at.
+        for (place, one, other) in faults {
+            if let Some(treated) = self.doubled(moment, one, other) {
+                self.last.insert(
+                    (one.note.line, other.note.line),
+                    Last { notes: (one.note, other.note), treated },
+                );
+                let pair = &mut self.found.pairs[place];
+                pair.figure = treated.figure;
+                pair.by = treated.by.id(self.texture);
+                pair.suspension = treated.suspension;
+                pair.judgement = treated.judgement;
             }
         }
         if begins && moment.sounding.len() >= 2 {
+            let untreated = self.found.pairs[first..].iter().any(Pair::is_untreated);
             self.found.simultaneities += 1;
             self.found.untreated += usize::from(untreated);
         }
@@ -259,7 +277,8 @@ impl<'s> Sweep<'s> {
         one: &Sounding,
         other: &Sounding,
     ) -> Treated {
-        if let Some(treated) = self.suspended(moment, one, other) {
+        let suspended = self.suspended(moment, one, other);
+        if let Some(treated) = suspended.or_else(|| self.over_suspended(moment, one, other)) {
             return treated;
         }
         let by = if one.struck { one.note } else { other.note };
@@ -313,8 +332,7 @@ impl<'s> Sweep<'s> {
             offer(self.manner(Figure::LaidBare, by), by);
         }
         if best.judgement == Some(Severity::Fault) {
-            let known = self.goes_on(one, other).or_else(|| self.doubled(moment, one, other));
-            return known.unwrap_or(best);
+            return self.goes_on(one, other).unwrap_or(best);
         }
         best
     }
@@ -360,6 +378,34 @@ impl<'s> Sweep<'s> {
             }
         }
         best
+    }
+
+    /// Two notes over a lowest one that is suspended: what they make passes if both are consonant with
+    /// the note to which that goes, as a fourth over a second does (common practice of the thorough
+    /// bass).
+    fn over_suspended(
+        &self,
+        moment: &Moment<'_>,
+        one: &Sounding,
+        other: &Sounding,
+    ) -> Option<Treated> {
+        let lowest = moment.lowest()?;
+        let number = self.of_lines[lowest.note.line as usize]?;
+        let suspension = &self.suspensions[number];
+        let goes_to = suspension.resolved.of(self.texture).pitch?;
+        let is_over = suspension.held == lowest.note
+            && moment.at < suspension.resolution
+            && one.pitch().min(other.pitch()) > lowest.pitch()
+            && Dyad::of(one.height, other.height, false)
+                != Dyad::of(one.height, other.height, true)
+            && [one, other].iter().all(|own| !Dyad::of(own.height, goes_to, true).is_discord());
+        let judgement = self.rules.dissonance(&self.manner(Figure::Suspension, lowest.note));
+        is_over.then_some(Treated {
+            figure: Figure::Suspension,
+            by: lowest.note,
+            suspension: Some(number),
+            judgement,
+        })
     }
 
     /// A consonant fourth, or a seventh that enters so, which goes on over a stronger place, and then

@@ -73,6 +73,25 @@ fn the_consonant_fourth_over_a_held_note() {
     assert_eq!(figures(&["sb B4 C5 B4", "br G3 sb G3"]), ["2 neighbour: fault"]);
 }
 
+/// A voice that strikes what the held lowest one has only doubles it, whichever stands above.
+#[test]
+fn a_doubled_lowest_note_under_a_consonant_fourth() {
+    let music = ["mn B4 sb C5 mn B4 sb C5", "mn D4 G3 sb D4 C4", "br G3 sb C4"];
+    let free = |said: &String| said.ends_with(": free");
+    assert!(figures(&music).iter().all(free), "{:?}", figures(&music));
+    let other = ["mn B4 sb C5 mn B4 sb C5", "br G3 sb C4", "mn D4 G3 sb D4 C4"];
+    assert!(figures(&other).iter().all(free), "{:?}", figures(&other));
+}
+
+/// The fourth over a second: the lowest note is suspended, and its resolution carries both.
+#[test]
+fn a_fourth_over_a_suspended_lowest_note() {
+    let music = ["mn D5 D5 sb D5 E5", "mn B4 D5 sb A4 G4", "mn G3 sb G4 mn F#4 sb C4"];
+    assert_eq!(figures(&music), ["2 suspension: free"; 2]);
+    let goes_elsewhere = ["mn D5 D5 sb D5 E5", "mn B4 D5 sb A4 G4", "mn G3 sb G4 mn B3 sb C4"];
+    assert!(figures(&goes_elsewhere).contains(&"2 untreated: fault".to_owned()));
+}
+
 #[test]
 fn six_five() {
     assert_eq!(
