@@ -27,20 +27,22 @@ named! {
 impl Species {
     /// What a species says of a figure of dissonance that the species together allow so.
     pub(crate) fn dissonance(self, figure: Figure, said: Judgement) -> Judgement {
-        let fault = Some(Severity::Fault);
-        match (self, figure) {
-            (Species::Second, Figure::Passing) | (Species::Fifth, _) => said,
-            (
-                Species::Third,
-                Figure::Passing | Figure::Neighbour | Figure::Cambiata | Figure::BothStruck,
-            ) => said,
-            (Species::Fourth, Figure::Suspension | Figure::SixFive | Figure::PerfectSuspension) => {
-                said
+        use Figure::{BothStruck, Cambiata, Neighbour, Passing, PerfectSuspension, SixFive};
+        let is_its_own = match self {
+            Species::First => false,
+            Species::Second => figure == Passing,
+            Species::Third => matches!(figure, Passing | Neighbour | Cambiata | BothStruck),
+            Species::Fourth => {
+                matches!(figure, Figure::Suspension | SixFive | PerfectSuspension | Passing)
             }
-            // Where the ligature is broken, two notes stand against one.
-            (Species::Fourth, Figure::Passing) => said.max(Some(Severity::Licence)),
-            _ => fault,
+            Species::Fifth => true,
+        };
+        if !is_its_own {
+            return Some(Severity::Fault);
         }
+        // Where the ligature of the fourth is broken, two notes stand against one.
+        let is_broken = self == Species::Fourth && figure == Passing;
+        said.max(is_broken.then_some(Severity::Licence))
     }
 
     /// How many notes stand against one; nothing where they are of many values.

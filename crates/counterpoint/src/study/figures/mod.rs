@@ -287,10 +287,10 @@ impl<'s> Sweep<'s> {
             figure: manner.figure,
             by,
             suspension: None,
-            judgement: self.judgement(&manner, one, other),
+            judgement: self.judgement(manner, one, other),
         };
         let mut offer = |manner: Manner, by: NoteRef| {
-            let judgement = self.judgement(&manner, one, other);
+            let judgement = self.judgement(manner, one, other);
             if judgement < best.judgement || best.figure == Figure::Untreated {
                 best = Treated { figure: manner.figure, by, suspension: None, judgement };
             }
@@ -314,7 +314,7 @@ impl<'s> Sweep<'s> {
                 || manner.is_weak() && self.length(own) == self.length(with)
             {
                 // What the note is by itself must be allowed.
-                let judgement = self.judgement(&manner, one, other);
+                let judgement = self.judgement(manner, one, other);
                 if judgement < Some(Severity::Fault) {
                     offer(Manner { figure: Figure::BothStruck, ..manner }, own.note);
                 }
@@ -372,7 +372,7 @@ impl<'s> Sweep<'s> {
             } else {
                 Figure::Suspension
             };
-            let judgement = self.judgement(&self.manner(figure, own.note), own, with);
+            let judgement = self.judgement(self.manner(figure, own.note), own, with);
             if best.is_none_or(|best| judgement < best.judgement) {
                 best = Some(Treated { figure, by: own.note, suspension: Some(number), judgement });
             }
@@ -451,8 +451,8 @@ impl<'s> Sweep<'s> {
     }
 
     /// What the rules say of a figure of two notes: those of a species are stricter.
-    fn judgement(&self, manner: &Manner, one: &Sounding, other: &Sounding) -> Judgement {
-        let said = self.rules.dissonance(manner);
+    fn judgement(&self, manner: Manner, one: &Sounding, other: &Sounding) -> Judgement {
+        let said = self.rules.dissonance(&manner);
         let species = (self.rules == RuleSet::Species)
             .then(|| self.exercises.of_pair(one.note.line, other.note.line))
             .flatten();

@@ -48,6 +48,7 @@ impl Mode {
     /// The mode among the eight, which have neither A nor C as a final: A is then the confinal of the
     /// first and second, C of the fifth and sixth (Aron, *Trattato della natura et cognitione di tutti
     /// gli tuoni*, 1525; from memory). So is F with a flat, which is C a fourth up.
+    #[must_use]
     pub fn among_eight(self) -> Mode {
         match self.0 {
             9 | 10 => Mode(self.0 - 8),
