@@ -22,7 +22,7 @@ struct Answer<'s> {
     pairs: Vec<Pair>,
     canons: Vec<Canon<'s>>,
     cadences: Vec<Cadence<'s>>,
-    intervals: Vec<Interval<'s>>,
+    intervals: Vec<Together<'s>>,
     dissonances: Dissonances<'s>,
     findings: Vec<Finding<'s>>,
     mode: ModeAnswer,
@@ -183,7 +183,7 @@ struct Point {
 
 /// Two notes that sound together.
 #[derive(Serialize)]
-struct Interval<'s> {
+struct Together<'s> {
     at: String,
     bar: Option<u32>,
     voices: [&'s str; 2],
@@ -509,11 +509,11 @@ impl<'s> Teller<'s> {
         cadences.collect()
     }
 
-    fn interval(&self, heard: &cartella::SoundingInterval) -> Interval<'s> {
+    fn interval(&self, heard: &cartella::SoundingInterval) -> Together<'s> {
         let notes = [heard.one, heard.other];
         let index =
             |id: EventId| self.aligned.score.voices.get(id.voice)?.events.get(id.event)?.index;
-        Interval {
+        Together {
             at: heard.at.to_string(),
             bar: self.bar(heard.at),
             voices: notes.map(|note| self.voice(note)),
