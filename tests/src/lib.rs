@@ -16,6 +16,7 @@ mod pictures;
 pub mod pieces;
 mod pipeline;
 mod places;
+pub mod planting;
 mod playing;
 mod raster;
 mod reading;

@@ -1,150 +1,22 @@
 //! Subjects, entries and canons against music that was made so that it is known what is in it.
 
-use counterpoint::study::imitation::{Answer, Entry, Form, Meeting, Order, Quality};
+use counterpoint::study::imitation::{Answer, Form, Meeting, Order, Quality};
 use proptest::prelude::*;
-use rudiments::{Time, Tone};
+use rudiments::Time;
 use suite::imitating::{imitated, listing};
 use suite::melodies::{
-    Sung, duration, inverted, real_melodies, replaced, scaled, stretch, transposed, typed,
+    Sung, duration, inverted, real_melodies, scaled, stretch, transposed, typed,
 };
 use suite::pieces::piece;
+use suite::planting::{MINIM, Material, Tally, tally};
 use suite::slips::Random;
 use suite::{MADRIGALS, duos, fixtures, madrigal_parts, opendata, read_score};
 
-/// The voices of pieces, by their names.
-type Material = [(String, Vec<Vec<Sung>>)];
-
-/// A subject and where it was planted.
-struct Planted {
-    /// Voice, onset, form, and whether its first note has another value.
-    entries: Vec<(usize, Time, Form)>,
-    notes: usize,
-    text: String,
-}
-
-const MINIM: Time = Time::minims(1);
-
-/// The beginnings of phrases: notes after a rest or at the beginning, so many without a rest and
-/// with four different steps at least.
-fn phrases(voice: &[Sung], notes: usize) -> Vec<Vec<Sung>> {
-    let mut found = Vec::new();
-    for (place, _) in voice.iter().enumerate() {
-        let after_rest = place == 0 || voice[place - 1].pitch.is_none();
-        let Some(phrase) = voice.get(place..place + notes) else { break };
-        let mut tones: Vec<Tone> =
-            phrase.iter().filter_map(|note| Some(note.pitch?.tone)).collect();
-        if after_rest && tones.len() == notes {
-            tones.dedup();
-            let moves = tones.len();
-            tones.sort();
-            tones.dedup();
-            if tones.len() >= 4 && moves + 1 >= notes {
-                found.push(phrase.to_vec());
-            }
-        }
-    }
-    found
-}
-
-/// Voices of pieces that have nothing to do with one another, forty breves long, with four entries
-/// of a subject of yet another piece. Nothing is imitated in them but what is planted.
-fn planted(material: &Material, random: &mut Random, rest: Time) -> Option<Planted> {
-    let mut pieces: Vec<usize> = (0..material.len()).collect();
-    let mut draw = || pieces.swap_remove(random.below(pieces.len()));
-    let drawn: Vec<usize> = (0..5).map(|_| draw()).collect();
-    let length = Time::minims(160);
-    let mut voices: Vec<Vec<Sung>> = Vec::new();
-    for piece in &drawn[..4] {
-        let voice = random.pick(&material[*piece].1)?;
-        voices.push(stretch(voice, Time::ZERO, length));
-    }
-    let notes = 6 + random.below(4);
-    let of_piece: Vec<Vec<Sung>> =
-        material[drawn[4]].1.iter().flat_map(|voice| phrases(voice, notes)).collect();
-    let subject = random.pick(&of_piece)?.clone();
-    let varied = random.below(4);
-    let mut at = Time::minims(8 + random.below(8) as i64 * 2);
-    let mut entries = Vec::new();
-    let delay = Time::minims(2 + random.below(7) as i64 * 2);
-    let count = 2 + random.below(3);
-    for (number, voice) in voices.iter_mut().enumerate().take(count) {
-        let steps = [0, 4, -3, 7, -4, 3, -7][random.below(7)];
-        let mut own = transposed(&subject, if number == 0 { 0 } else { steps });
-        let mut form = Form::Direct;
-        if number + 1 == count {
-            match varied {
-                0 => {
-                    own = inverted(&subject, subject[0].pitch?.tone);
-                    form = Form::Inverted;
-                }
-                1 => {
-                    own = scaled(&subject, 2, 1);
-                    form = Form::Augmented;
-                }
-                2 => own[0].length = own[0].length * 2,
-                _ => own[0].length = own[0].length.half(),
-            }
-        }
-        let mut with = if rest.is_positive() { vec![Sung::rest(rest)] } else { Vec::new() };
-        with.extend(own);
-        *voice = replaced(voice, at - rest, &with);
-        entries.push((number, at, form));
-        at += delay;
-    }
-    let longest = voices.iter().map(|voice| duration(voice)).max()?;
-    for voice in &mut voices {
-        *voice = stretch(voice, Time::ZERO, longest);
-    }
-    Some(Planted { entries, notes, text: typed(&voices) })
-}
-
-/// How well planted entries are found.
-#[derive(Default)]
-struct Tally {
-    planted: usize,
-    found: usize,
-    /// In the form in which they were planted.
-    formed: usize,
-    /// With as many notes as were planted.
-    whole: usize,
-    /// Entries that nobody planted.
-    falsely: usize,
-}
-
-/// What must speak for an entry was tuned on the trials of seed 16; these are others, all that were
-/// drawn.
+/// What must speak for an entry was tuned on the trials of other seeds (3, 4, 5 and 16).
 const SEEDS: [u64; 3] = [17, 99, 2024];
 
-fn tally(material: &Material, rest: Time) -> Tally {
-    let mut tally = Tally::default();
-    let trials = SEEDS.into_iter().flat_map(|seed| {
-        let mut random = Random::new(seed);
-        (0..200).filter_map(move |_| planted(material, &mut random, rest))
-    });
-    for planted in trials {
-        let (_, found) = imitated(&planted.text);
-        for (voice, at, form) in &planted.entries {
-            tally.planted += 1;
-            let is_it = |entry: &&Entry| entry.first.voice == *voice && entry.onset == *at;
-            if let Some(entry) = found.entries.iter().find(is_it) {
-                tally.found += 1;
-                tally.formed += usize::from(entry.form == *form);
-                tally.whole += usize::from(entry.notes == planted.notes);
-            }
-        }
-        let is_planted = |entry: &&Entry| {
-            planted
-                .entries
-                .iter()
-                .any(|(voice, at, _)| entry.first.voice == *voice && entry.onset == *at)
-        };
-        tally.falsely += found.entries.iter().filter(|entry| !is_planted(entry)).count();
-    }
-    tally
-}
-
-/// Of entries that begin after a rest, as entries do, 95 in 100 are found, and of those found at most
-/// one in ten is false; of those in the midst of a voice fewer. An entry is false if nobody planted
+/// Of entries that begin after a rest, as entries do, 95 in 100 are found, of those in the midst of a
+/// voice 85; and of those found at most one in ten is false. An entry is false if nobody planted
 /// it there: the voices are of pieces that know nothing of one another. The table has what was
 /// measured.
 #[test]
@@ -153,12 +25,11 @@ fn planted_subjects_are_found() {
     let material = real_melodies(&opendata);
     let mut table = String::from("entries planted found form whole false\n");
     for (name, rest) in [("after a rest", MINIM * 2), ("without", Time::ZERO)] {
-        let Tally { planted, found, formed, whole, falsely } = tally(&material, rest);
+        let Tally { planted, found, formed, whole, falsely } = tally(&material, &SEEDS, rest);
         table.push_str(&format!("{name}: {planted} {found} {formed} {whole} {falsely}\n"));
-        if rest.is_positive() {
-            assert!(found * 100 >= planted * 95, "{table}");
-            assert!(falsely * 10 <= found + falsely, "{table}");
-        }
+        let least = if rest.is_positive() { 95 } else { 85 };
+        assert!(found * 100 >= planted * least, "{table}");
+        assert!(falsely * 10 <= found + falsely, "{table}");
     }
     insta::assert_snapshot!(table);
 }

@@ -99,21 +99,26 @@ fn a_planted_fault_is_found_alone() {
     let of_g = FIRST[4];
     let cases = [
         // First species: two fifths, two octaves, a dissonance, a fifth reached in the same
-        // direction, octave to unison, a seventh and a tritone in the melody.
+        // direction, fifth to twelfth, a unison in the midst, a seventh and a tritone in the melody.
         (first, "sb A4 A4 G4", "sb A4 C5 G4", "2: parallel-fifths"),
         (first, "sb A4 A4 G4 A4 B4", "sb D5 F5 C5 D5 B4", "2: parallel-octaves"),
         (first, "sb A4 A4 G4", "sb A4 G4 G4", "2: untreated-dissonance"),
         (first, "sb A4 A4 G4", "sb F4 C5 G4", "2: direct-fifth"),
-        (of_g, "sb G4 E4 G4", "sb G4 C4 G4", "2: contrary-octaves"),
-        (of_c, "sb G4 G4 A4 B4", "sb G4 E4 D5 B4", "4: seventh"),
-        (of_c, "sb G4 G4 A4 B4 C5 C5 B4", "sb G4 G4 F4 B4 C5 C5 B4", "6: augmented-interval"),
-        // Second species: a dissonance on the beat; one that is leapt to.
+        (of_g, "B4 B4 C5 E5 F5", "B4 B4 B4 G5 F5", "18: contrary-fifths"),
+        (first, "sb A4 A4 G4", "sb A4 F4 G4", "2: unison"),
+        (of_c, "A4 B4 C5 C5 B4", "A4 B4 C4 C5 B4", "8: seventh"),
+        (of_g, "A4 G4 B4 B4", "A4 G4 F4 B4", "14: augmented-interval"),
+        // Second species: a dissonance on the beat; one that is leapt to; a note that is not divided,
+        // and one that is struck again, as the fifth species has them.
         (SECOND[0], "C5 E5 B4", "D5 E5 B4", "12: untreated-dissonance"),
         (SECOND[0], "G4 D5 A4 B4", "G4 D5 G4 B4", "17: untreated-dissonance"),
-        // Third: one that is leapt to.
+        (SECOND[0], "mn _ A4 D5 A4 G4", "mn _ A4 sb D5 mn G4", "2: other-value"),
+        (SECOND[0], "D5 A4 G4 A4 B4", "D5 A4 G4 G4 B4", "5: repeated-note"),
+        // Third: one that is leapt to; a note that is struck again.
         (THIRD[0], "A4 F4 G4 A4", "A4 E4 F4 A4", "13/2: untreated-dissonance"),
+        (THIRD[0], "G4 A4 B4 G4 A4 F4", "G4 A4 G4 G4 A4 F4", "11/2: repeated-note"),
         // Fourth: a suspension that is left by leap.
-        (FOURTH[0], "A4 D5 C5 B4", "A4 D5 B4 B4", "4: untreated-dissonance"),
+        (FOURTH[0], "A4 D5 C5 B4", "A4 D5 B4 D5", "4: untreated-dissonance"),
         // Fifth: the same.
         (FIFTH[0], "sb E5 mn D5 sm C5", "sb E5 mn C5 sm C5", "10: untreated-dissonance"),
     ];

@@ -72,7 +72,8 @@ pub use counterpoint::study::page::PagePart;
 #[doc(inline)]
 pub use counterpoint::study::{
     Dissonances, EntryPoint, Figure as DissonanceFigure, Finding as CounterpointFinding,
-    Numbers as SuspensionNumbers, Pair as Dissonance, RuleSet, Severity as Weight, Study,
+    Interval as SoundingInterval, Numbers as SuspensionNumbers, Pair as Dissonance, RuleSet,
+    Severity as Weight, Study,
 };
 // What the rules of counterpoint observe.
 #[doc(inline)]

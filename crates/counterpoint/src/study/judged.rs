@@ -7,6 +7,7 @@ use super::figures::{Dissonances, dissonances};
 use super::findings::{Finding, findings};
 use super::moments::Moments;
 use super::rules::RuleSet;
+use super::species::{Exercise, Exercises};
 use super::suspension::{Suspension, suspensions};
 use crate::texture::Texture;
 
@@ -17,6 +18,8 @@ pub struct Judged {
     pub dissonances: Dissonances,
     /// Faults, licences and remarks, in order of time.
     pub findings: Vec<Finding>,
+    /// The voices that are counterpoint against a cantus firmus, and their species.
+    pub exercises: Vec<Exercise>,
 }
 
 /// Judges a piece by a rule set.
@@ -56,7 +59,8 @@ pub(crate) fn judge_texture(
     suspensions: &[Suspension],
     rules: RuleSet,
 ) -> Judged {
-    let dissonances = dissonances(texture, moments, suspensions, rules);
-    let findings = findings(texture, moments, &dissonances, rules);
-    Judged { dissonances, findings }
+    let exercises = Exercises::of(texture);
+    let dissonances = dissonances(texture, moments, suspensions, &exercises, rules);
+    let findings = findings(texture, moments, &dissonances, &exercises, rules);
+    Judged { dissonances, findings, exercises: exercises.told(texture) }
 }

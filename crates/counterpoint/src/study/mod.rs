@@ -8,11 +8,13 @@ pub mod cadences;
 mod figures;
 mod findings;
 pub mod imitation;
+mod intervals;
 mod judged;
 pub mod mode;
 pub(crate) mod moments;
 pub mod page;
 mod rules;
+mod species;
 pub(crate) mod suspension;
 #[cfg(test)]
 pub(crate) mod testing;
@@ -20,7 +22,9 @@ mod whole;
 
 pub use figures::{Dissonances, Pair, Suspended};
 pub use findings::Finding;
+pub use intervals::{Consonance, Interval};
 pub use judged::{Judged, judge};
 pub use rules::{Figure, Judgement, Manner, Rule, RuleSet, Severity};
+pub use species::{Exercise, Species};
 pub use suspension::{Numbers, Ornament, Prepared};
 pub use whole::{EntryPoint, Study, study};

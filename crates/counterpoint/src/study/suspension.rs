@@ -300,7 +300,7 @@ fn is_perfect_then(moments: &Moments, resolved: (NoteRef, i64), line: u32) -> bo
 }
 
 /// How a note is prepared, if it is.
-fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prepared> {
+pub(crate) fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prepared> {
     let moment = moments.at(first.of(texture).onset)?;
     let own = moment.of_line(first.line)?;
     let lowest = moment.lowest()?;
@@ -316,7 +316,10 @@ fn prepared(texture: &Texture, moments: &Moments, first: NoteRef) -> Option<Prep
     if others.peek().is_none() {
         return Some(Prepared::Consonance);
     }
-    others.all(|other| stays(texture, other)).then_some(entering).flatten()
+    // Who strikes the lowest note's tone only doubles it.
+    let doubles =
+        |other: &Sounding| (other.height.semitones - lowest.height.semitones).rem_euclid(12) == 0;
+    others.all(|other| stays(texture, other) || doubles(other)).then_some(entering).flatten()
 }
 
 /// Whether a note sounds on, or is only struck again.
@@ -329,7 +332,9 @@ pub(crate) fn stays(texture: &Texture, sounding: &Sounding) -> bool {
 pub(crate) fn entering(texture: &Texture, moment: &Moment<'_>, own: &Sounding) -> Option<Prepared> {
     let lowest = moment.lowest()?;
     let enters = own.struck && matches!(own.note.of(texture).come, Some(-1 | 1));
-    if !(enters && stays(texture, lowest)) {
+    // Of several voices that have the lowest note one may strike it.
+    let mut as_low = moment.sounding.iter().filter(|other| moment.is_lowest(other));
+    if !(enters && as_low.any(|other| stays(texture, other))) {
         return None;
     }
     let steps = own.height.rung - lowest.height.rung;

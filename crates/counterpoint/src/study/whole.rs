@@ -9,10 +9,12 @@ use super::cadences::{Cadence, cadences, final_step};
 use super::figures::Dissonances;
 use super::findings::Finding;
 use super::imitation::{self, Imitations};
+use super::intervals::{Interval, intervals};
 use super::judged::judge_texture;
 use super::mode::{self, ModeProposal};
 use super::moments::Moments;
 use super::rules::RuleSet;
+use super::species::Exercise;
 use super::suspension::suspensions;
 use crate::texture::{Height, Texture};
 
@@ -21,10 +23,14 @@ use crate::texture::{Height, Texture};
 pub struct Study {
     /// By which rules it was judged.
     pub rules: RuleSet,
+    /// The intervals of all pairs of voices, consonant and dissonant.
+    pub intervals: Vec<Interval>,
     /// All dissonances.
     pub dissonances: Dissonances,
     /// Faults, licences and remarks, in order of time.
     pub findings: Vec<Finding>,
+    /// The voices that are counterpoint against a cantus firmus, and their species.
+    pub exercises: Vec<Exercise>,
     /// Subjects, entries, duos and canons.
     pub imitations: Imitations,
     /// The cadences, in order of time.
@@ -33,7 +39,7 @@ pub struct Study {
     pub entry_points: Vec<EntryPoint>,
     /// The signs that singers would have added. The certain ones are heard in all that stands above.
     pub accidentals: Vec<ProposedAccidental>,
-    /// The mode.
+    /// The mode: about 1500 one of the eight, else one of the twelve.
     pub mode: ModeProposal,
 }
 
@@ -83,10 +89,13 @@ pub fn study(piece: &Piece, score: &Score, rules: RuleSet) -> Study {
     let imitations = imitation::of(&texture, piece, score);
     let entry_points = entry_points(&cadences, &imitations);
     let mode = mode::mode(&texture, score, &cadences);
+    let mode = if rules == RuleSet::About1500 { mode.among_eight() } else { mode };
     Study {
         rules,
+        intervals: intervals(&texture, &moments),
         dissonances: judged.dissonances,
         findings: judged.findings,
+        exercises: judged.exercises,
         imitations,
         cadences,
         entry_points,

@@ -221,7 +221,13 @@ fn note(
         section: grid.section_at(onset) as u32,
         item: item.map_or(0, |item| item.place as u32),
         event: number as u32,
-        facts: Facts { odd: odd || set, set, printed: item.is_some(), ..facts },
+        facts: Facts {
+            odd: odd || set,
+            set,
+            printed: item.is_some(),
+            several: event.notes.len() > 1,
+            ..facts
+        },
     }
 }
 

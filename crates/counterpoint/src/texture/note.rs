@@ -71,6 +71,8 @@ pub(crate) struct Facts {
     pub(crate) set: bool,
     /// Whether the source has it, so that it may have been mistyped or misprinted.
     pub(crate) printed: bool,
+    /// Whether it is several notes at once.
+    pub(crate) several: bool,
     /// Whether a sign is printed before it, and no editor reads another.
     pub(crate) signed: bool,
     /// Whether a value is typed before it, rather than in force from an event before. Known only

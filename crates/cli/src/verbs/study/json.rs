@@ -15,12 +15,14 @@ struct Answer<'s> {
     head: Head<'s>,
     title: Option<&'s str>,
     rules: &'static str,
+    species: Vec<Exercise<'s>>,
     subjects: Vec<Subject<'s>>,
     entries: Vec<Entry<'s>>,
     imitations: Vec<Imitation<'s>>,
     pairs: Vec<Pair>,
     canons: Vec<Canon<'s>>,
     cadences: Vec<Cadence<'s>>,
+    intervals: Vec<Together<'s>>,
     dissonances: Dissonances<'s>,
     findings: Vec<Finding<'s>>,
     mode: ModeAnswer,
@@ -34,6 +36,14 @@ struct Event<'s> {
     index: Option<u32>,
     line: Option<u32>,
     column: Option<u32>,
+}
+
+/// A voice that is counterpoint against a cantus firmus.
+#[derive(Serialize)]
+struct Exercise<'s> {
+    voice: &'s str,
+    cantus: &'s str,
+    species: &'static str,
 }
 
 #[derive(Serialize)]
@@ -171,6 +181,19 @@ struct Point {
     after_dissonance: Option<String>,
 }
 
+/// Two notes that sound together.
+#[derive(Serialize)]
+struct Together<'s> {
+    at: String,
+    bar: Option<u32>,
+    voices: [&'s str; 2],
+    index: [Option<u32>; 2],
+    /// The number of the interval: 5 is a fifth, 12 a twelfth.
+    interval: i32,
+    semitones: i32,
+    class: &'static str,
+}
+
 #[derive(Serialize)]
 struct Dissonances<'s> {
     untreated: usize,
@@ -247,12 +270,14 @@ pub(super) fn answer<'s>(
         head: Head::new(file, aligned.example().name()),
         title: heading.title.as_deref(),
         rules: study.rules.name(),
+        species: teller.species(),
         subjects: teller.subjects(),
         entries: found.entries.iter().map(|entry| teller.entry(entry)).collect(),
         imitations: teller.imitations(),
         pairs: teller.pairs(),
         canons: teller.canons(),
         cadences: teller.cadences(),
+        intervals: study.intervals.iter().map(|heard| teller.interval(heard)).collect(),
         dissonances: Dissonances {
             untreated: study.dissonances.untreated,
             simultaneities: study.dissonances.simultaneities,
@@ -311,6 +336,18 @@ impl<'s> Teller<'s> {
 
     fn bar(&self, at: Time) -> Option<u32> {
         self.aligned.score.bar_at(at).map(|bar| bar.number)
+    }
+
+    fn species(&self) -> Vec<Exercise<'s>> {
+        let name = |voice: usize| {
+            self.aligned.score.voices.get(voice).map_or("", |voice| voice.name.as_str())
+        };
+        let told = self.study.exercises.iter().map(|exercise| Exercise {
+            voice: name(exercise.voice),
+            cantus: name(exercise.cantus),
+            species: exercise.species.name(),
+        });
+        told.collect()
     }
 
     fn subjects(&self) -> Vec<Subject<'s>> {
@@ -470,6 +507,21 @@ impl<'s> Teller<'s> {
             }
         });
         cadences.collect()
+    }
+
+    fn interval(&self, heard: &cartella::SoundingInterval) -> Together<'s> {
+        let notes = [heard.one, heard.other];
+        let index =
+            |id: EventId| self.aligned.score.voices.get(id.voice)?.events.get(id.event)?.index;
+        Together {
+            at: heard.at.to_string(),
+            bar: self.bar(heard.at),
+            voices: notes.map(|note| self.voice(note)),
+            index: notes.map(index),
+            interval: heard.steps + 1,
+            semitones: heard.semitones,
+            class: heard.consonance.name(),
+        }
     }
 
     fn dissonant(&self, pair: &cartella::Dissonance) -> Dissonant<'s> {

@@ -5,6 +5,7 @@
 //! or false fifth passes while a lower note sounds with which both are consonant (Zarlino,
 //! *Istitutioni harmoniche*, 1558, III; Fux, *Gradus ad Parnassum*, 1725, I; from memory).
 
+mod keyboard;
 mod note;
 
 use std::collections::{HashMap, HashSet};
@@ -13,13 +14,15 @@ use rudiments::Time;
 
 use super::moments::{Moment, Moments, NoteRef, Sounding, minims};
 use super::rules::{Figure, Judgement, Manner, RuleSet, Severity};
+use super::species::Exercises;
 use super::suspension::{
     Numbers, Ornament, Prepared, Suspension, discord, entering, repeated, stays,
 };
-use crate::dyad::Discord;
+use crate::dyad::{Discord, Dyad};
 use crate::observe::EventId;
 use crate::rank::Rank;
 use crate::texture::Texture;
+use keyboard::of_keyboard;
 use note::{melodic, value};
 
 /// What dissonances a piece has.
@@ -101,9 +104,10 @@ pub(crate) fn dissonances(
     texture: &Texture,
     moments: &Moments,
     suspensions: &[Suspension],
+    exercises: &Exercises,
     rules: RuleSet,
 ) -> Dissonances {
-    let mut sweep = Sweep::new(texture, suspensions, rules);
+    let mut sweep = Sweep::new(texture, moments, suspensions, exercises, rules);
     let mut before = None;
     for moment in moments.iter() {
         sweep.moment(&moment, before.as_ref());
@@ -134,7 +138,9 @@ fn told(texture: &Texture, suspension: &Suspension) -> Suspended {
 /// One pass over the moments.
 struct Sweep<'s> {
     texture: &'s Texture,
+    moments: &'s Moments,
     suspensions: &'s [Suspension],
+    exercises: &'s Exercises,
     rules: RuleSet,
     /// The next suspension.
     next: usize,
@@ -164,7 +170,13 @@ struct Treated {
 }
 
 impl<'s> Sweep<'s> {
-    fn new(texture: &'s Texture, suspensions: &'s [Suspension], rules: RuleSet) -> Sweep<'s> {
+    fn new(
+        texture: &'s Texture,
+        moments: &'s Moments,
+        suspensions: &'s [Suspension],
+        exercises: &'s Exercises,
+        rules: RuleSet,
+    ) -> Sweep<'s> {
         let between = |suspension: &Suspension| {
             let line = suspension.held.line;
             let notes = suspension.held.note + 1..suspension.resolved.note;
@@ -172,7 +184,9 @@ impl<'s> Sweep<'s> {
         };
         Sweep {
             texture,
+            moments,
             suspensions,
+            exercises,
             rules,
             next: 0,
             of_lines: vec![None; texture.lines.len()],
@@ -191,13 +205,31 @@ impl<'s> Sweep<'s> {
             self.next += 1;
         }
         let begins = moment.sounding.iter().any(|sounding| sounding.struck);
-        let mut untreated = false;
+        let first = self.found.pairs.len();
+        let mut faults: Vec<(usize, &Sounding, &Sounding)> = Vec::new();
         for (place, one) in moment.sounding.iter().enumerate() {
             for other in &moment.sounding[place + 1..] {
-                untreated |= self.pair(moment, before, one, other);
+                if self.pair(moment, before, one, other) {
+                    faults.push((self.found.pairs.len() - 1, one, other));
+                }
+            }
+        }
+        // What a note only doubles is known when all voices have been looked at.
+        for (place, one, other) in faults {
+            if let Some(treated) = self.doubled(moment, one, other) {
+                self.last.insert(
+                    (one.note.line, other.note.line),
+                    Last { notes: (one.note, other.note), treated },
+                );
+                let pair = &mut self.found.pairs[place];
+                pair.figure = treated.figure;
+                pair.by = treated.by.id(self.texture);
+                pair.suspension = treated.suspension;
+                pair.judgement = treated.judgement;
             }
         }
         if begins && moment.sounding.len() >= 2 {
+            let untreated = self.found.pairs[first..].iter().any(Pair::is_untreated);
             self.found.simultaneities += 1;
             self.found.untreated += usize::from(untreated);
         }
@@ -245,7 +277,8 @@ impl<'s> Sweep<'s> {
         one: &Sounding,
         other: &Sounding,
     ) -> Treated {
-        if let Some(treated) = self.suspended(moment, one, other) {
+        let suspended = self.suspended(moment, one, other);
+        if let Some(treated) = suspended.or_else(|| self.over_suspended(moment, one, other)) {
             return treated;
         }
         let by = if one.struck { one.note } else { other.note };
@@ -254,10 +287,10 @@ impl<'s> Sweep<'s> {
             figure: manner.figure,
             by,
             suspension: None,
-            judgement: self.rules.dissonance(&manner),
+            judgement: self.judgement(manner, one, other),
         };
         let mut offer = |manner: Manner, by: NoteRef| {
-            let judgement = self.rules.dissonance(&manner);
+            let judgement = self.judgement(manner, one, other);
             if judgement < best.judgement || best.figure == Figure::Untreated {
                 best = Treated { figure: manner.figure, by, suspension: None, judgement };
             }
@@ -281,10 +314,15 @@ impl<'s> Sweep<'s> {
                 || manner.is_weak() && self.length(own) == self.length(with)
             {
                 // What the note is by itself must be allowed.
-                let judgement = self.rules.dissonance(&manner);
+                let judgement = self.judgement(manner, one, other);
                 if judgement < Some(Severity::Fault) {
                     offer(Manner { figure: Figure::BothStruck, ..manner }, own.note);
                 }
+            }
+        }
+        for own in [one, other] {
+            if let Some(figure) = of_keyboard(self.texture, self.moments, moment, own) {
+                offer(self.manner(figure, own.note), own.note);
             }
         }
         if discord == Discord::Tritone && self.is_left_by_step(one, other) {
@@ -294,8 +332,7 @@ impl<'s> Sweep<'s> {
             offer(self.manner(Figure::LaidBare, by), by);
         }
         if best.judgement == Some(Severity::Fault) {
-            let known = self.goes_on(one, other).or_else(|| self.doubled(moment, one, other));
-            return known.unwrap_or(best);
+            return self.goes_on(one, other).unwrap_or(best);
         }
         best
     }
@@ -335,12 +372,40 @@ impl<'s> Sweep<'s> {
             } else {
                 Figure::Suspension
             };
-            let judgement = self.rules.dissonance(&self.manner(figure, own.note));
+            let judgement = self.judgement(self.manner(figure, own.note), own, with);
             if best.is_none_or(|best| judgement < best.judgement) {
                 best = Some(Treated { figure, by: own.note, suspension: Some(number), judgement });
             }
         }
         best
+    }
+
+    /// Two notes over a lowest one that is suspended: what they make passes if both are consonant with
+    /// the note to which that goes, as a fourth over a second does (common practice of the thorough
+    /// bass).
+    fn over_suspended(
+        &self,
+        moment: &Moment<'_>,
+        one: &Sounding,
+        other: &Sounding,
+    ) -> Option<Treated> {
+        let lowest = moment.lowest()?;
+        let number = self.of_lines[lowest.note.line as usize]?;
+        let suspension = &self.suspensions[number];
+        let goes_to = suspension.resolved.of(self.texture).pitch?;
+        let is_over = suspension.held == lowest.note
+            && moment.at < suspension.resolution
+            && one.pitch().min(other.pitch()) > lowest.pitch()
+            && Dyad::of(one.height, other.height, false)
+                != Dyad::of(one.height, other.height, true)
+            && [one, other].iter().all(|own| !Dyad::of(own.height, goes_to, true).is_discord());
+        let judgement = self.rules.dissonance(&self.manner(Figure::Suspension, lowest.note));
+        is_over.then_some(Treated {
+            figure: Figure::Suspension,
+            by: lowest.note,
+            suspension: Some(number),
+            judgement,
+        })
     }
 
     /// A consonant fourth, or a seventh that enters so, which goes on over a stronger place, and then
@@ -383,6 +448,15 @@ impl<'s> Sweep<'s> {
         let again = sounding.note.after(self.texture);
         let again = again.filter(|again| repeated(self.texture, *again).is_some());
         again.map_or(note.end, |again| again.of(self.texture).end) - note.onset
+    }
+
+    /// What the rules say of a figure of two notes: those of a species are stricter.
+    fn judgement(&self, manner: Manner, one: &Sounding, other: &Sounding) -> Judgement {
+        let said = self.rules.dissonance(&manner);
+        let species = (self.rules == RuleSet::Species)
+            .then(|| self.exercises.of_pair(one.note.line, other.note.line))
+            .flatten();
+        species.map_or(said, |species| species.dissonance(manner.figure, said))
     }
 
     fn manner(&self, figure: Figure, note: NoteRef) -> Manner {

@@ -73,6 +73,25 @@ fn the_consonant_fourth_over_a_held_note() {
     assert_eq!(figures(&["sb B4 C5 B4", "br G3 sb G3"]), ["2 neighbour: fault"]);
 }
 
+/// A voice that strikes what the held lowest one has only doubles it, whichever stands above.
+#[test]
+fn a_doubled_lowest_note_under_a_consonant_fourth() {
+    let music = ["mn B4 sb C5 mn B4 sb C5", "mn D4 G3 sb D4 C4", "br G3 sb C4"];
+    let free = |said: &String| said.ends_with(": free");
+    assert!(figures(&music).iter().all(free), "{:?}", figures(&music));
+    let other = ["mn B4 sb C5 mn B4 sb C5", "br G3 sb C4", "mn D4 G3 sb D4 C4"];
+    assert!(figures(&other).iter().all(free), "{:?}", figures(&other));
+}
+
+/// The fourth over a second: the lowest note is suspended, and its resolution carries both.
+#[test]
+fn a_fourth_over_a_suspended_lowest_note() {
+    let music = ["mn D5 D5 sb D5 E5", "mn B4 D5 sb A4 G4", "mn G3 sb G4 mn F#4 sb C4"];
+    assert_eq!(figures(&music), ["2 suspension: free"; 2]);
+    let goes_elsewhere = ["mn D5 D5 sb D5 E5", "mn B4 D5 sb A4 G4", "mn G3 sb G4 mn B3 sb C4"];
+    assert!(figures(&goes_elsewhere).contains(&"2 untreated: fault".to_owned()));
+}
+
 #[test]
 fn six_five() {
     assert_eq!(
@@ -118,4 +137,47 @@ fn simultaneities() {
     let (piece, score) = scored(&voices(&["sb _ D5 mn _ D5", "mn D4 _ F4 G4 sb D4"]));
     let judged = judge(&piece, &score, RuleSet::About1560).dissonances;
     assert_eq!((judged.simultaneities, judged.untreated), (3, 0));
+}
+
+/// Of the keyboard, Santa María (from memory): the first fusa of each minim is judged, and no other.
+#[test]
+fn runs_are_judged_by_their_first_note() {
+    let keyboard = |upper| figures_by(RuleSet::Keyboard, &[upper, "br C4 sb C4"]);
+    // Each fusa leaps, so that it is nothing by itself.
+    let run = "fu C5 F5 B4 D5 mn E5 sb C5 br C5";
+    let said =
+        |judgement| ["1/4", "1/2", "3/4"].map(|at| format!("{at} fusa within a run: {judgement}"));
+    assert_eq!(keyboard(run), said("free"));
+    assert_eq!(figures(&[run, "br C4 sb C4"]), said("fault"));
+    let first = "fu F5 C5 E5 G5 mn E5 sb C5 br C5";
+    assert_eq!(keyboard(first), ["0 untreated: fault"]);
+    // After a semiminim a fusa is the first of its kind.
+    assert_eq!(keyboard("sm C5 fu F5 C5 mn E5 sb C5 br C5"), ["1/2 untreated: fault"]);
+}
+
+/// Of the keyboard: one voice begins what another ends.
+#[test]
+fn a_voice_that_enters_as_another_falls_silent() {
+    let keyboard = |music: &[&str]| figures_by(RuleSet::Keyboard, music);
+    let enters = ["mn E5 _ sb _ E5", "mn _ D5 C5 E5 sb G5", "br C4 sb C4"];
+    assert_eq!(keyboard(&enters), ["1 taken over by another voice: licence"]);
+    assert_eq!(figures(&enters), ["1 taken over by another voice: fault"]);
+    let leaves = ["mn E5 D5 _ _ sb E5", "sb _ C5 C5", "br C4 sb C4"];
+    assert_eq!(keyboard(&leaves), ["1 taken over by another voice: licence"]);
+    // A leap is no step, and a voice that goes on elsewhere hands nothing over.
+    let leap = ["mn G5 _ sb _ E5", "mn _ D5 C5 E5 sb G5", "br C4 sb C4"];
+    assert_eq!(keyboard(&leap), ["1 untreated: fault"]);
+    let goes_on = ["mn E5 G5 sb E5 E5", "mn _ D5 C5 E5 sb G5", "br C4 sb C4"];
+    assert_eq!(keyboard(&goes_on)[0], "1 untreated: fault");
+}
+
+/// Of the keyboard: the resolution of a suspension in another voice.
+#[test]
+fn a_suspension_resolved_in_another_voice() {
+    let music = ["mn E5 sb C5 mn _ sb C5", "mn _ _ _ B4 sb G4", "mn C4 E4 sb D4 C4"];
+    let keyboard = figures_by(RuleSet::Keyboard, &music);
+    assert_eq!(keyboard, ["2 suspension resolved in another voice: licence"]);
+    assert_eq!(figures(&music), ["2 passing note: fault"]);
+    let nowhere = ["mn E5 sb C5 mn _ sb C5", "mn _ _ _ A4 sb G4", "mn C4 E4 sb D4 C4"];
+    assert_eq!(figures_by(RuleSet::Keyboard, &nowhere), ["2 passing note: fault"]);
 }

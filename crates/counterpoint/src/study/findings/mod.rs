@@ -4,10 +4,12 @@
 
 mod crossing;
 mod dissonance;
+mod keys;
 mod melody;
 mod outer;
 mod relation;
 mod sentence;
+mod species;
 mod together;
 
 use rudiments::Time;
@@ -16,6 +18,7 @@ use score::Score;
 use super::figures::{Dissonances, Pair};
 use super::moments::{Moments, NoteRef, minims};
 use super::rules::{Rule, RuleSet, Severity};
+use super::species::Exercises;
 use crate::observe::EventId;
 use crate::texture::Texture;
 
@@ -29,7 +32,7 @@ pub struct Finding {
     /// When, in minims from the beginning of the piece.
     pub at: Time,
     /// The events of which it is said, at least one; top voice first. Of a movement, those to which
-    /// the voices move; of a leap, both ends.
+    /// the voices move; of a leap, both ends; of a held key, first the voice that holds it.
     pub events: Vec<EventId>,
     /// The dissonance, if it is about one.
     pub pair: Option<Pair>,
@@ -58,6 +61,7 @@ pub(crate) fn findings(
     texture: &Texture,
     moments: &Moments,
     dissonances: &Dissonances,
+    exercises: &Exercises,
     rules: RuleSet,
 ) -> Vec<Finding> {
     let sings = |line: &&crate::texture::Line| line.notes.iter().any(|note| note.pitch.is_some());
@@ -67,6 +71,8 @@ pub(crate) fn findings(
     outer::find(moments, &mut found);
     crossing::find(moments, &mut found);
     relation::find(&mut found);
+    keys::find(moments, &mut found);
+    species::find(exercises, moments, &mut found);
     melody::find(&mut found);
     dissonance::find(dissonances, &mut found);
     let mut findings = found.findings;

@@ -53,9 +53,18 @@ pub(super) fn text(finding: &Finding) -> String {
         Rule::OuterOctaves => {
             "two octaves in a row between what sounds highest and lowest, as voices cross"
         }
+        Rule::FilledFifths => "two fifths in a row into the full chord at an end",
+        Rule::FilledOctaves => "two octaves or unisons in a row into the full chord at an end",
         Rule::Crossing => "the voices cross",
+        Rule::OneKey => "both voices strike one key",
+        Rule::HeldKey => "the first holds the key that the second strikes again",
+        Rule::SeveralNotes => "one voice has several notes at once, and not at an end",
         Rule::FalseRelation => "the same step with two signs: a false relation",
         Rule::MajorThirds => "two major thirds in a row, a whole tone apart",
+        Rule::OtherValue => "a value that this species does not have",
+        Rule::BrokenLigature => "the note is not tied over, as the fourth species asks",
+        Rule::RepeatedNote => "the note is struck again, which this species does not do",
+        Rule::Unison => "a unison in the midst",
         Rule::Augmented => "the voice moves by an augmented interval",
         Rule::Diminished => "the voice moves by a diminished interval",
         Rule::ChromaticStep => "the voice moves by a semitone on one step",

@@ -4,6 +4,7 @@ use super::findings;
 use crate::study::figures::dissonances;
 use crate::study::moments::Moments;
 use crate::study::rules::RuleSet;
+use crate::study::species::Exercises;
 use crate::study::suspension::suspensions;
 use crate::study::testing::{texture, voices};
 
@@ -12,8 +13,9 @@ pub(super) fn found_by(rules: RuleSet, music: &[&str]) -> Vec<String> {
     let texture = texture(&voices(music));
     let moments = Moments::new(&texture);
     let suspensions = suspensions(&texture, &moments);
-    let dissonances = dissonances(&texture, &moments, &suspensions, rules);
-    let found = findings(&texture, &moments, &dissonances, rules);
+    let exercises = Exercises::of(&texture);
+    let dissonances = dissonances(&texture, &moments, &suspensions, &exercises, rules);
+    let found = findings(&texture, &moments, &dissonances, &exercises, rules);
     found
         .iter()
         .map(|found| format!("{}: {} {}", found.at, found.severity.name(), found.rule.name()))

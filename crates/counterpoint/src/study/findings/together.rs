@@ -72,7 +72,12 @@ fn motion(
     let was = Perfect::of(before.0, before.1);
     let same_way = (moves.0 > 0) == (moves.1 > 0);
     if was == Some(perfect) {
-        return Some(if same_way {
+        let is_filled = found.rules == RuleSet::Keyboard
+            && [one, other].iter().all(|own| own.note.of(texture).facts.last)
+            && !are_outer(moment, one, other);
+        return Some(if is_filled {
+            perfect.rule(Rule::FilledFifths, Rule::FilledOctaves)
+        } else if same_way {
             perfect.rule(Rule::ParallelFifths, Rule::ParallelOctaves)
         } else {
             perfect.rule(Rule::ContraryFifths, Rule::ContraryOctaves)
@@ -199,6 +204,23 @@ mod tests {
         assert_eq!(found(&[upper[0], upper[1], "sb G3 B3"])[..1], ["2: remark contrary-octaves"]);
         let four = found(&[upper[0], upper[1], "sb B3 B3", "sb G3 E3"]);
         assert!(four.iter().all(|found| !found.contains("contrary")), "{four:?}");
+    }
+
+    /// Santa María (from memory): the last chord is filled up, but not by its outer voices.
+    #[test]
+    fn full_chords_at_an_end_on_the_keyboard() {
+        let inner = ["sb C5 D5", "sb A4 Bb4", "sb E4 F4", "sb A3 Bb3"];
+        let octaves = |rules, music: &[&str]| {
+            let all = found_by(rules, music).into_iter();
+            all.filter(|found| found.contains("octaves")).collect::<Vec<_>>()
+        };
+        let keyboard = |music: &[&str]| octaves(RuleSet::Keyboard, music);
+        assert_eq!(keyboard(&inner), ["2: remark filled-octaves"]);
+        assert_eq!(octaves(RuleSet::About1560, &inner), ["2: fault parallel-octaves"]);
+        let midst = inner.map(|voice| format!("{voice} _"));
+        assert_eq!(keyboard(&midst.each_ref().map(String::as_str)), ["2: fault parallel-octaves"]);
+        let outer = ["sb A4 Bb4", "sb C4 F4", "sb A3 Bb3"];
+        assert_eq!(keyboard(&outer), ["2: fault parallel-octaves"]);
     }
 
     #[test]

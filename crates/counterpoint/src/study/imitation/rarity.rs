@@ -3,7 +3,8 @@
 //! What is common proves no imitation: scales are free, and so are minims in a row. A step, and a
 //! value, is counted among those that follow the same kind of step, or the same value, in the piece;
 //! its bits are the negative logarithm of its share (Shannon, *A Mathematical Theory of
-//! Communication*, 1948).
+//! Communication*, 1948). A voice has its own manner, and each turn is counted in its own voice
+//! first: a bass leaps, and leaps of a bass prove little.
 
 use std::collections::HashMap;
 
@@ -18,6 +19,12 @@ pub(super) const BIT: Bits = 16;
 /// So many notes of the repertory are counted beside those of the piece, so that a subject does not
 /// become common in a short piece by its own entries.
 const BESIDE: f64 = 60.0;
+
+/// And so many of the piece beside those of the voice.
+const BESIDE_VOICE: f64 = 15.0;
+
+/// The share of each value in the repertory: one of eight that are common everywhere.
+const SHARE_OF_VALUE: f64 = 0.125;
 
 /// The share of each step in the repertory, from none to an octave; of both directions together.
 /// Measured on ten duos and three madrigals of the open data, repetitions left out, and rounded
@@ -65,16 +72,42 @@ impl Table {
         table
     }
 
-    /// The bits of what follows, its share in the repertory counted with it.
-    fn bits(&self, before: i64, after: i64, share: f64) -> Bits {
+    /// The share of what follows, so many others counted beside with a share of their own.
+    fn share(&self, (before, after): (i64, i64), beside: f64, share: f64) -> f64 {
         let count = f64::from(self.pairs.get(&(before, after)).copied().unwrap_or(0));
         let all = f64::from(self.all.get(&before).copied().unwrap_or(0));
-        bits((all + BESIDE) / (count + share * BESIDE))
+        (count + share * beside) / (all + beside)
     }
 }
 
 fn bits(odds: f64) -> Bits {
     (odds.max(1e-9).log2() * f64::from(BIT)).round() as Bits
+}
+
+/// The bits of each turn of each melody: what it is after, and what it is. `counts` says which are
+/// counted, and `share` how common a turn is in the repertory.
+fn of_voices(
+    melodies: &[Melody],
+    turn: impl Fn(&Melody, usize) -> Option<(i64, i64)>,
+    counts: impl Fn(&Melody, usize) -> bool,
+    share: impl Fn(i64) -> f64,
+) -> Vec<Vec<Bits>> {
+    let turns = |melody: &Melody| -> Vec<(i64, i64)> {
+        let places = (0..melody.tones.len()).filter(|place| counts(melody, *place));
+        places.filter_map(|place| turn(melody, place)).collect()
+    };
+    let of_piece = Table::of(melodies.iter().flat_map(turns));
+    let of_voice = |melody: &Melody| {
+        let own = Table::of(turns(melody).into_iter());
+        let rare = |place| {
+            turn(melody, place).map_or(0, |turn| {
+                let of_piece = of_piece.share(turn, BESIDE, share(turn.1));
+                bits(1.0 / own.share(turn, BESIDE_VOICE, of_piece))
+            })
+        };
+        (0..melody.tones.len()).map(rare).collect()
+    };
+    melodies.iter().map(of_voice).collect()
 }
 
 impl Rarity {
@@ -90,34 +123,16 @@ impl Rarity {
             let before = place.checked_sub(1).filter(|before| melody.goes_on(*before));
             (before.map_or(0, |before| melody.value(before)), melody.value(place))
         };
-        let places = |melody: &Melody| 0..melody.tones.len();
-        let of_steps = melodies
-            .iter()
-            .flat_map(|melody| places(melody).filter_map(move |place| step(melody, place)));
-        let of_values = melodies.iter().flat_map(|melody| {
-            places(melody)
-                .filter(|place| melody.goes_on(*place))
-                .map(move |place| value(melody, place))
-        });
-        let (of_steps, of_values) = (Table::of(of_steps), Table::of(of_values));
         let share =
             |step: i64| SHARES.get(step.unsigned_abs() as usize).copied().unwrap_or(0.001) / 2.0;
-        let steps = melodies.iter().map(|melody| {
-            let bits = |place| {
-                step(melody, place)
-                    .map_or(0, |(before, after)| of_steps.bits(before, after, share(after)))
-            };
-            places(melody).map(bits).collect()
-        });
-        // Of values no repertory is known: a value is one of five that are common everywhere.
-        let values = melodies.iter().map(|melody| {
-            let bits = |place| {
-                let (before, after) = value(melody, place);
-                of_values.bits(before, after, 0.2)
-            };
-            places(melody).map(bits).collect()
-        });
-        let (steps, values) = (steps.collect(), values.collect());
+        let steps = of_voices(melodies, step, |_, _| true, share);
+        let values = of_voices(
+            melodies,
+            |melody, place| Some(value(melody, place)),
+            // What a rest parts is no value of its own.
+            Melody::goes_on,
+            |_| SHARE_OF_VALUE,
+        );
         let tones = melodies.iter().map(|melody| melody.tones.len()).sum();
         let ends = melodies.iter().filter_map(|melody| melody.tones.last()).map(|tone| tone.end);
         let length = ends.max().unwrap_or(0).max(1);
@@ -158,7 +173,7 @@ impl Rarity {
 
 /// Of a hundred entries so many begin after a rest, after a long note, and in the midst of a phrase:
 /// an estimate.
-const ENTRIES: [f64; Start::COUNT] = [0.75, 0.15, 0.10];
+const ENTRIES: [f64; Start::COUNT] = [0.40, 0.15, 0.45];
 
 fn starts(melodies: &[Melody]) -> [Bits; Start::COUNT] {
     // A few of each beside, so that none is without any.

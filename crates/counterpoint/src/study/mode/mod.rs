@@ -69,6 +69,20 @@ pub fn of(piece: &Piece, score: &Score, cadences: &[Cadence]) -> ModeProposal {
     mode(&Texture::new(piece, score), score, cadences)
 }
 
+impl ModeProposal {
+    /// The same among the eight modes, by which music was judged before 1547.
+    pub(crate) fn among_eight(self) -> ModeProposal {
+        let proposed = match self.proposed {
+            Proposed::Mode(mode) => Proposed::Mode(mode.among_eight()),
+            Proposed::Either(one, other) => {
+                Proposed::Either(one.among_eight(), other.among_eight())
+            }
+            none => none,
+        };
+        ModeProposal { proposed, ..self }
+    }
+}
+
 /// The mode of a piece, by its final, system, clefs, compass and cadences.
 pub(crate) fn mode(texture: &Texture, score: &Score, cadences: &[Cadence]) -> ModeProposal {
     let system = system::of(score);

@@ -45,14 +45,15 @@ impl Mode {
         self.0
     }
 
-    /// Its number among the eight, which have neither A nor C as a final: there F with a flat, which
-    /// is C a fourth up, counts as the fifth and sixth (Glarean, *Dodecachordon*, 1547, II, finds it
-    /// so in common use; from memory).
-    pub fn among_eight(self, system: System) -> Option<u8> {
+    /// The mode among the eight, which have neither A nor C as a final: A is then the confinal of the
+    /// first and second, C of the fifth and sixth (Aron, *Trattato della natura et cognitione di tutti
+    /// gli tuoni*, 1525; from memory). So is F with a flat, which is C a fourth up.
+    #[must_use]
+    pub fn among_eight(self) -> Mode {
         match self.0 {
-            1..=8 => Some(self.0),
-            11 | 12 if system == System::Mollis => Some(self.0 - 6),
-            _ => None,
+            9 | 10 => Mode(self.0 - 8),
+            11 | 12 => Mode(self.0 - 6),
+            _ => self,
         }
     }
 
@@ -99,10 +100,19 @@ mod tests {
     }
 
     #[test]
-    fn f_with_a_flat_among_the_eight() {
-        let [authentic, plagal] = Mode::of_final(Step::F, System::Mollis).unwrap();
-        assert_eq!((authentic.number(), plagal.number()), (11, 12));
-        assert_eq!(authentic.among_eight(System::Mollis), Some(5));
-        assert_eq!(plagal.among_eight(System::Durus), None);
+    fn the_twelve_among_the_eight() {
+        let eight = |last, system| {
+            Mode::of_final(last, system).unwrap().map(|mode| mode.among_eight().number())
+        };
+        assert_eq!(eight(Step::F, System::Mollis), [5, 6]);
+        assert_eq!(eight(Step::C, System::Durus), [5, 6]);
+        assert_eq!(eight(Step::A, System::Durus), [1, 2]);
+        assert_eq!(eight(Step::G, System::Durus), [7, 8]);
+        // The usual cadences are the same, a fifth up.
+        let [ninth, _] = Mode::of_final(Step::A, System::Durus).unwrap();
+        let first = ninth.among_eight().usual_cadences(System::Durus);
+        let fifth_up = |step: Step| rudiments::Tone::new(step, 4).up(4).step;
+        let moved: Vec<Step> = first.into_iter().map(fifth_up).collect();
+        assert_eq!(ninth.usual_cadences(System::Durus), moved);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::About;
 use super::words::counted;
-use crate::study::{Figure, Severity};
+use crate::study::{Figure, RuleSet, Severity};
 
 /// So many findings of a kind are told; the others are counted.
 const MOST_TOLD: usize = 12;
@@ -85,5 +85,12 @@ pub(super) fn faults(about: &About<'_>) -> Vec<String> {
     }
     let rules = study.rules;
     told.push(format!("by the rules of {}", rules.date()));
+    if rules == RuleSet::Species {
+        let name = |voice: usize| score.voices.get(voice).map_or("", |voice| voice.name.as_str());
+        told.extend(study.exercises.iter().map(|exercise| {
+            let [voice, cantus] = [exercise.voice, exercise.cantus].map(name);
+            format!("{voice}: {} against the {cantus}", exercise.species.name())
+        }));
+    }
     told
 }

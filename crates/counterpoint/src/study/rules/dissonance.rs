@@ -3,7 +3,8 @@
 //! Tinctoris, *Liber de arte contrapuncti*, 1477, II (dissonances small and off the beat, or
 //! syncopated); Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 42; Fux, *Gradus ad Parnassum*,
 //! 1725, I, second to fifth species; Jeppesen, *The Style of Palestrina and the Dissonance*, 1927
-//! (which figures belong to which generation); all from memory.
+//! (which figures belong to which generation); Santa María, the treatise on the fantasia, 1565 (what
+//! the keyboard is free to do); all from memory.
 
 use super::{FAULT, FREE, Judgement, LICENCE, REMARK, Row, RuleSet};
 use crate::kinds::named;
@@ -45,6 +46,13 @@ named! {
         /// Both notes are struck, and one of them is passing, a neighbour, a cambiata or an
         /// anticipation by itself.
         BothStruck = "both struck",
+        /// A fusa after another of the same minim: only the first is judged.
+        Run = "fusa within a run",
+        /// A passing note, neighbour or anticipation that one voice begins and another ends, the one
+        /// falling silent as the other enters.
+        TakenOver = "taken over by another voice",
+        /// A suspended note whose voice falls silent, while another has the note a step below.
+        ResolvedElsewhere = "suspension resolved in another voice",
         /// A fourth between held notes, since the voice below them is silent now.
         LaidBare = "fourth laid bare",
         /// None of these.
@@ -89,8 +97,8 @@ enum Place {
 
 use Figure::{
     Anticipation, BothStruck, Cambiata, ConsonantFourth, EnteringSeventh, Escaped, FalseFifth,
-    LaidBare, Neighbour, OldCambiata, Passing, PerfectSuspension, Restruck, SixFive, Suspension,
-    SuspensionOrnament,
+    LaidBare, Neighbour, OldCambiata, Passing, PerfectSuspension, ResolvedElsewhere, Restruck, Run,
+    SixFive, Suspension, SuspensionOrnament, TakenOver,
 };
 use Place::{Any, Down, Strong, Weak};
 use Rank::{Breve, Fusa, Minim, Semiminim};
@@ -123,6 +131,11 @@ const ALLOWED: &[(Figure, Place, Rank, Row)] = &[
     (FalseFifth,         Any,           Breve,     [FREE,    FREE,    FREE,    LICENCE]),
     (BothStruck,         Weak,          Minim,     [FREE,    FREE,    FREE,    LICENCE]),
     (BothStruck,         Down(Minim),   Semiminim, [FREE,    FREE,    FREE,    FAULT]),
+    // Santa María, of the keyboard: what is quick is judged by its first note, and voices come and go
+    // as the hand has fingers for them.
+    (Run,                Any,           Fusa,      [FAULT,   FAULT,   FREE,    FAULT]),
+    (TakenOver,          Weak,          Minim,     [FAULT,   FAULT,   LICENCE, FAULT]),
+    (ResolvedElsewhere,  Any,           Breve,     [FAULT,   FAULT,   LICENCE, FAULT]),
     (LaidBare,           Any,           Breve,     [REMARK,   REMARK,  REMARK,  FAULT]),
 ];
 

@@ -30,12 +30,30 @@ named! {
         OuterFifths = "outer-fifths",
         /// Octaves so.
         OuterOctaves = "outer-octaves",
+        /// Fifths into a full chord at an end, not between the outer voices.
+        FilledFifths = "filled-fifths",
+        /// Octaves or unisons so.
+        FilledOctaves = "filled-octaves",
         /// A voice goes above one that stands above it.
         Crossing = "crossing",
+        /// Two voices strike one key together.
+        OneKey = "one-key",
+        /// A voice strikes the key that another holds.
+        HeldKey = "held-key",
+        /// One voice has several notes at once, and not at an end.
+        SeveralNotes = "several-notes",
         /// The same step with two signs in two voices, together or nearly so.
         FalseRelation = "false-relation",
         /// Two major thirds in a row, a whole tone apart.
         MajorThirds = "major-thirds",
+        /// In the strict species, a value that the species does not have.
+        OtherValue = "other-value",
+        /// In the fourth species, a note that is not tied over.
+        BrokenLigature = "broken-ligature",
+        /// In the strict species, a note that is struck again.
+        RepeatedNote = "repeated-note",
+        /// In the strict species, a unison in the midst.
+        Unison = "unison",
         /// A voice moves by an augmented interval.
         Augmented = "augmented-interval",
         /// A voice moves by a diminished interval.
@@ -60,9 +78,10 @@ named! {
 #[rustfmt::skip]
 const MOVEMENT: &[(Rule, [Row; 3])] = {
     use Rule::{
-        Augmented, ChromaticStep, ContraryFifths, ContraryOctaves, Crossing, Diminished, DirectFifth,
-        DirectOctave, FalseRelation, MajorThirds, OuterFifths, OuterOctaves, ParallelFifths,
-        ParallelOctaves, Seventh, Sixth, SuccessiveFifths, SuccessiveOctaves, WideLeap,
+        Augmented, BrokenLigature, ChromaticStep, ContraryFifths, ContraryOctaves, Crossing, Diminished, DirectFifth,
+        DirectOctave, FalseRelation, FilledFifths, FilledOctaves, HeldKey, MajorThirds, OneKey, OtherValue,
+        OuterFifths, OuterOctaves, ParallelFifths, ParallelOctaves, RepeatedNote, SeveralNotes, Seventh, Sixth,
+        SuccessiveFifths, SuccessiveOctaves, Unison, WideLeap,
     };
     //                       1500     1560     keyboard species
     const FAULTS: [Row; 3] = [[FAULT; 4]; 3];
@@ -80,6 +99,13 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
         /* three */         [REMARK,  REMARK,  REMARK,  LICENCE],
         /* more  */         [REMARK,  REMARK,  REMARK,  REMARK],
     ];
+    // Santa María: at an end the chord is filled up, and only the outer voices are heard as voices.
+    const FILLED: [Row; 3] = [[FAULT, FAULT,   REMARK,  FAULT]; 3];
+    // What is struck in one place of the keyboard, two singers sing in unison.
+    const KEY: [Row; 3] =   [[FREE,   FREE,    REMARK,  FREE]; 3];
+    // What only one of the species has.
+    const STRICT: [Row; 3] = [[FREE,  FREE,    FREE,    FAULT]; 3];
+    const LIGATURE: [Row; 3] = [[FREE, FREE,   FREE,    REMARK]; 3];
     const LEAP: [Row; 3] =  [[FAULT,  FAULT,   REMARK,  FAULT]; 3];
     const CHROMATIC: [Row; 3] = [[LICENCE, LICENCE, LICENCE, FAULT]; 3];
     &[
@@ -93,9 +119,18 @@ const MOVEMENT: &[(Rule, [Row; 3])] = {
         (DirectOctave, DIRECT),
         (OuterFifths, REMARKS),
         (OuterOctaves, REMARKS),
+        (FilledFifths, FILLED),
+        (FilledOctaves, FILLED),
         (Crossing, REMARKS),
+        (OneKey, KEY),
+        (HeldKey, KEY),
+        (SeveralNotes, REMARKS),
         (FalseRelation, REMARKS),
         (MajorThirds, THIRDS),
+        (OtherValue, STRICT),
+        (BrokenLigature, LIGATURE),
+        (RepeatedNote, STRICT),
+        (Unison, STRICT),
         (Augmented, LEAP),
         (Diminished, LEAP),
         (ChromaticStep, CHROMATIC),
