@@ -22,8 +22,16 @@ pub(crate) struct Suspect {
 }
 
 impl Suspect {
-    fn is_of_sign(&self) -> bool {
-        matches!(self.best.candidate.repair, Repair::Sign(_))
+    /// Whether it is about a sign that the practice of singers does not ask for.
+    fn is_of_unasked_sign(&self) -> bool {
+        let Hypothesis { voice, candidate, .. } = &self.best;
+        let asked = || self.texture.lines[*voice].notes[candidate.at].facts.asked;
+        let is_asked = || asked().is_some_and(|asked| asked.why.is_certain());
+        match candidate.repair {
+            Repair::Sign(Some(_)) => !is_asked(),
+            Repair::Sign(None) => true,
+            _ => false,
+        }
     }
 }
 
@@ -48,8 +56,8 @@ const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
 /// (common practice).
 const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0;
 
-/// Signs that are less likely are not suggested: what voices make with one another seldom decides about a
-/// sign, and hints at many.
+/// Signs that are less likely are not suggested, unless the practice of singers surely asks for them: what
+/// voices make with one another seldom decides about a sign, and hints at many.
 const LEAST_SIGN: f64 = 0.05;
 
 /// How much less likely another slip is once one is known, against one at all.
@@ -117,7 +125,7 @@ pub(crate) fn suspects(
     // reading of its own; a printed one against which little speaks is right.
     let sum = |places: &[Suspect]| places.iter().map(|place| place.probability).sum::<f64>();
     let least_sign = LEAST_SIGN * (nothing + sum(&places));
-    let is_hint = |place: &mut Suspect| place.is_of_sign() && place.probability < least_sign;
+    let is_hint = |place: &mut Suspect| place.is_of_unasked_sign() && place.probability < least_sign;
     let left: f64 = places
         .extract_if(.., is_hint)
         .filter(|place| place.best.candidate.kind == Kind::AccidentalLeftOut)
