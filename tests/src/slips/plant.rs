@@ -180,6 +180,16 @@ fn sign_too_many(step: Step, signature: Signature) -> Option<Accidental> {
     Some(sign)
 }
 
+/// A piece without the printed sign of an event, by its number from 0.
+pub fn forget_sign(clean: &[SlotVoice], voice: usize, number: usize) -> Vec<SlotVoice> {
+    let mut voices = clean.to_vec();
+    let mut events = voices[voice].slots.iter_mut().filter(|slot| slot.event().is_some());
+    if let Some(slot) = events.nth(number) {
+        change(slot, Kind::AccidentalLeftOut, &mut Random::new(0));
+    }
+    voices
+}
+
 /// The events of a voice that have a printed sign where voices close: leading notes of cadences,
 /// fulfilled or evaded, that are not Phrygian, and last notes of sections.
 pub fn signs_at_cadences(clean: &[SlotVoice], voice: usize) -> Vec<usize> {

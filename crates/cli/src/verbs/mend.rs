@@ -3,7 +3,8 @@
 use std::borrow::Cow;
 
 use cartella::{
-    Aligned, BarLength, Code, Diagnostic, Example, Unexplained, LIKELY, Looked, Options, Score, Suggestion,
+    Aligned, BarLength, Code, Diagnostic, Example, Unexplained, LIKELY, Looked, Options, Score, SlipKind,
+    Suggestion,
 };
 use serde::Serialize;
 
@@ -16,7 +17,8 @@ use crate::printed::Printed;
 use crate::report::{self, Head, Source, count, json};
 use crate::streams::{Stream, say};
 
-/// Where nothing is likely, suggestions below this are not shown to a person.
+/// Where nothing is likely, suggestions below this are not shown to a person, except for signs: few are
+/// suggested, and each that is forgotten may also be left to the singers.
 const WORTH: f64 = 0.05;
 
 #[derive(Serialize)]
@@ -197,7 +199,7 @@ fn text(aligned: &Aligned<'_>, looked: &Looked, source: &Source<'_>) -> String {
     }
     let likely = suggestions.iter().any(|suggestion| suggestion.slip_confidence >= LIKELY);
     let shown: Vec<&Suggestion> =
-        suggestions.iter().filter(|one| one.confidence >= WORTH).collect();
+        suggestions.iter().filter(|one| is_worth_showing(one)).collect();
     let mut slips: Vec<usize> = shown.iter().map(|one| one.slip).collect();
     slips.sort_unstable();
     slips.dedup();
@@ -218,6 +220,10 @@ fn text(aligned: &Aligned<'_>, looked: &Looked, source: &Source<'_>) -> String {
         None => String::new(),
     };
     format!("{}{head}{told}{unexplained}{next}", missing_signs(aligned.example(), source))
+}
+
+fn is_worth_showing(suggestion: &Suggestion) -> bool {
+    suggestion.confidence >= WORTH || suggestion.kind == SlipKind::AccidentalLeftOut
 }
 
 /// What no likely slip explains; nothing where there is nothing.

@@ -52,9 +52,10 @@ const PITCH_DEARER: f64 = 1.0;
 /// succession, that is one piece in fifteen.
 const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
 
-/// The same of a note without a sign: as often as they are overlooked, signs are left to the singers
-/// (common practice).
-const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0;
+/// The same of a note without a sign: as a rule, signs are left to the singers (common practice). The
+/// madrigals that were tuned on have twelve leading notes without the sign that is surely asked for,
+/// and none of these was overlooked: by Laplace's rule, that is one in fourteen.
+const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0 / 13.0;
 
 /// Signs that are less likely are not suggested, unless the practice of singers surely asks for them: what
 /// voices make with one another seldom decides about a sign, and hints at many.
