@@ -295,21 +295,14 @@ fn is_right(case: &Case, slip: &Planted) -> bool {
         Kind::Octave => case.kind == Slip::Octave,
         Kind::WrongClef => case.kind == Slip::WrongClef,
         Kind::Exchanged => case.kind == Slip::Exchanged,
-        Kind::AccidentalLeftOut | Kind::CadenceSignLeftOut => {
-            case.kind == Slip::AccidentalLeftOut
-        }
+        Kind::AccidentalLeftOut | Kind::CadenceSignLeftOut => case.kind == Slip::AccidentalLeftOut,
         Kind::AccidentalTooMany => case.kind == Slip::AccidentalTooMany,
     };
     kind && case.voice == slip.voice && case.index == Some(slip.index)
 }
 
 /// Fits the weights to the choices, by gradient steps of adapted size (Adam: Kingma, Ba, 2015).
-fn fit(
-    choices: &[Choice],
-    (first, drawn): (&Weights, f32),
-    open: &[bool],
-    weights: &mut Weights,
-) {
+fn fit(choices: &[Choice], (first, drawn): (&Weights, f32), open: &[bool], weights: &mut Weights) {
     let count = first.values().len();
     let (mut mean, mut square) = (vec![0.0_f32; count], vec![0.0_f32; count]);
     for step in 1..=STEPS {

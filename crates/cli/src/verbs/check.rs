@@ -111,7 +111,10 @@ fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outco
                 file: loaded.file(),
                 example: example.name(),
                 diagnostics: source.listed(&diagnostics),
-                worth_looking_at: causes.iter().map(|cause| listed(cause, &score, &source)).collect(),
+                worth_looking_at: causes
+                    .iter()
+                    .map(|cause| listed(cause, &score, &source))
+                    .collect(),
             }));
             outcome = outcome.max(Outcome::of(&diagnostics));
         }

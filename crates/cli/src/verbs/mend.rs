@@ -3,8 +3,8 @@
 use std::borrow::Cow;
 
 use cartella::{
-    Aligned, BarLength, Code, Diagnostic, Example, Unexplained, LIKELY, Looked, Options, Score, SlipKind,
-    Suggestion,
+    Aligned, BarLength, Code, Diagnostic, Example, LIKELY, Looked, Options, Score, SlipKind,
+    Suggestion, Unexplained,
 };
 use serde::Serialize;
 
@@ -198,8 +198,7 @@ fn text(aligned: &Aligned<'_>, looked: &Looked, source: &Source<'_>) -> String {
         return format!("{name}: no slip is found{why}\n{unexplained}");
     }
     let likely = suggestions.iter().any(|suggestion| suggestion.slip_confidence >= LIKELY);
-    let shown: Vec<&Suggestion> =
-        suggestions.iter().filter(|one| is_worth_showing(one)).collect();
+    let shown: Vec<&Suggestion> = suggestions.iter().filter(|one| is_worth_showing(one)).collect();
     let mut slips: Vec<usize> = shown.iter().map(|one| one.slip).collect();
     slips.sort_unstable();
     slips.dedup();
@@ -271,13 +270,25 @@ fn listed<'s>(suggestion: &'s Suggestion, source: &Source<'_>) -> Listed<'s> {
     }
 }
 
-fn listed_unexplained(fault: &Unexplained, score: &Score, source: &Source<'_>) -> ListedUnexplained {
+fn listed_unexplained(
+    fault: &Unexplained,
+    score: &Score,
+    source: &Source<'_>,
+) -> ListedUnexplained {
     let (line, column) = source.place(fault.span);
     let bar = |at| score.bar_at(at).map_or(0, |bar| bar.number);
     let (at, until) = (fault.at(), fault.until());
     let text = fault.sentence(score);
     let (bar, to_bar) = (bar(at), bar(until));
-    ListedUnexplained { bar, to_bar, at: at.to_string(), until: until.to_string(), line, column, text }
+    ListedUnexplained {
+        bar,
+        to_bar,
+        at: at.to_string(),
+        until: until.to_string(),
+        line,
+        column,
+        text,
+    }
 }
 
 fn rounded(confidence: f64) -> f64 {

@@ -22,16 +22,17 @@ pub(crate) struct Suspect {
 }
 
 impl Suspect {
-    /// Whether it is about a sign that the practice of singers does not ask for.
-    fn is_of_unasked_sign(&self) -> bool {
+    /// Whether it is about a sign.
+    fn is_of_sign(&self) -> bool {
+        matches!(self.best.candidate.repair, Repair::Sign(_))
+    }
+
+    /// Whether a sign is missing that the practice of singers surely asks for.
+    pub(super) fn is_asked_for(&self) -> bool {
         let Hypothesis { voice, candidate, .. } = &self.best;
-        let asked = || self.texture.lines[*voice].notes[candidate.at].facts.asked;
-        let is_asked = || asked().is_some_and(|asked| asked.why.is_certain());
-        match candidate.repair {
-            Repair::Sign(Some(_)) => !is_asked(),
-            Repair::Sign(None) => true,
-            _ => false,
-        }
+        let asked = self.texture.lines[*voice].notes[candidate.at].facts.asked;
+        candidate.kind == Kind::AccidentalLeftOut
+            && asked.is_some_and(|asked| asked.why.is_certain())
     }
 }
 
@@ -53,9 +54,9 @@ const PITCH_DEARER: f64 = 1.0;
 const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
 
 /// The same of a note without a sign: as a rule, signs are left to the singers (common practice). The
-/// madrigals that were tuned on have twelve leading notes without the sign that is surely asked for,
-/// and none of these was overlooked: by Laplace's rule, that is one in fourteen.
-const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0 / 13.0;
+/// madrigals that were tuned on have eleven leading notes without the sign that is surely asked for,
+/// and none of these was overlooked: by Laplace's rule, that is one in thirteen.
+const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0 / 12.0;
 
 /// Signs that are less likely are not suggested, unless the practice of singers surely asks for them: what
 /// voices make with one another seldom decides about a sign, and hints at many.
@@ -126,7 +127,9 @@ pub(crate) fn suspects(
     // reading of its own; a printed one against which little speaks is right.
     let sum = |places: &[Suspect]| places.iter().map(|place| place.probability).sum::<f64>();
     let least_sign = LEAST_SIGN * (nothing + sum(&places));
-    let is_hint = |place: &mut Suspect| place.is_of_unasked_sign() && place.probability < least_sign;
+    let is_hint = |place: &mut Suspect| {
+        place.is_of_sign() && !place.is_asked_for() && place.probability < least_sign
+    };
     let left: f64 = places
         .extract_if(.., is_hint)
         .filter(|place| place.best.candidate.kind == Kind::AccidentalLeftOut)

@@ -10,7 +10,6 @@ mod candidate;
 mod clashes;
 mod confidence;
 mod counted;
-mod unexplained;
 mod likeness;
 mod practice;
 mod reason;
@@ -20,6 +19,7 @@ mod search;
 mod sides;
 mod suggestion;
 pub mod tuning;
+mod unexplained;
 mod words;
 
 use std::collections::hash_map::Entry;
@@ -35,10 +35,10 @@ use crate::sum::Counts;
 use crate::texture::Texture;
 use crate::weights::Weights;
 use confidence::{Suspect, suspects};
-pub use unexplained::Unexplained;
 pub use retype::{emend, retype};
 use search::{Hypothesis, KEPT, features, search};
 pub use suggestion::Suggestion;
+pub use unexplained::Unexplained;
 
 /// How many slips are looked for, one after the other; a voice has one of rhythm and one of pitch.
 const MOST_SLIPS: usize = 4;
@@ -46,7 +46,7 @@ const MOST_SLIPS: usize = 4;
 /// So many suggestions are made at most.
 const MOST_SUGGESTIONS: usize = 10;
 
-/// Suggestions that are less likely than this are not made.
+/// Suggestions that are less likely than this are not made, but for signs that are surely asked for.
 const LEAST: f64 = 0.01;
 
 /// The most likely slips in a piece, ten at most; `text` is what the piece was parsed from. A voice
@@ -89,7 +89,8 @@ pub fn look(text: &str, piece: &Piece, score: &Score) -> Looked {
     let melodies = Melodies::new(&texture);
     let Slips { suspects, mended } = slips(&texture, score, &melodies, weights);
     let found = by_slip(suspects);
-    let worth = found.into_iter().filter(|(.., place)| place.probability >= LEAST);
+    let is_worth = |place: &Suspect| place.probability >= LEAST || place.is_asked_for();
+    let worth = found.into_iter().filter(|(.., place)| is_worth(place));
     let suggestions = worth
         .take(MOST_SUGGESTIONS)
         .enumerate()
@@ -107,6 +108,9 @@ pub fn look(text: &str, piece: &Piece, score: &Score) -> Looked {
     Looked { suggestions, unexplained: unexplained::unexplained(&mended, piece, score) }
 }
 
+/// From this probability on, a sign that is surely asked for has its rank among the others.
+const MUCH: f64 = 0.05;
+
 /// All places where slips may be, and the texture with the likely ones mended.
 struct Slips {
     suspects: Vec<Suspect>,
@@ -114,12 +118,7 @@ struct Slips {
 }
 
 /// All places where slips may be.
-fn slips(
-    texture: &Texture,
-    score: &Score,
-    melodies: &Melodies,
-    weights: &Weights,
-) -> Slips {
+fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weights) -> Slips {
     // Of what was accepted, so many came before.
     let weigh = |accepted: &[Hypothesis], before: usize| {
         let mut mended = texture.clone();
@@ -194,7 +193,7 @@ fn slip_of(place: &Suspect) -> Slip {
     }
 }
 
-/// The likeliest places first; with each the number of its slip, the likeliest slip having the first,
+/// The likeliest places first, most signs that are surely asked for last; with each the number of its slip, the likeliest slip having the first,
 /// and how likely that is.
 fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
     let mut slips: BTreeMap<Slip, (f64, Vec<Suspect>)> = BTreeMap::new();
@@ -209,7 +208,14 @@ fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
     for (number, (sum, readings)) in slips.into_iter().enumerate() {
         found.extend(readings.into_iter().map(|place| ((number + 1, sum.min(1.0)), place)));
     }
-    found.sort_by(|(_, one), (_, other)| other.probability.total_cmp(&one.probability));
+    // A sign that the singers add, if nobody wrote it, makes nothing wrong: it comes last, unless much
+    // speaks for it.
+    let is_last = |place: &Suspect| place.is_asked_for() && place.probability < MUCH;
+    let order = |place: &Suspect| (is_last(place), -place.probability);
+    found.sort_by(|(_, one), (_, other)| {
+        let (one, other) = (order(one), order(other));
+        one.0.cmp(&other.0).then(one.1.total_cmp(&other.1))
+    });
     found
 }
 

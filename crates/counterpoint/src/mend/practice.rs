@@ -43,17 +43,15 @@ const SIGNED: usize = 2;
 /// Notes whether the piece leaves the signs of its leading notes to the singers.
 fn leave_to_singers(texture: &mut Texture) {
     let notes = || texture.lines.iter().flat_map(|line| &line.notes);
-    let leading = |note: &&Note| {
-        note.facts.asked.is_some_and(|asked| asked.why == Asked::Leading)
-    };
+    let leading = |note: &&Note| note.facts.asked.is_some_and(|asked| asked.why == Asked::Leading);
     let is_signed = |note: &Note| note.pitch.is_some_and(|pitch| pitch.altered);
     let (signed, plain): (Vec<&Note>, Vec<&Note>) =
         notes().filter(leading).partition(|note| is_signed(note));
     if signed.len() >= SIGNED * plain.len() {
         return;
     }
-    let asked = texture.lines.iter_mut().flat_map(|line| &mut line.notes);
-    for asked in asked.filter_map(|note| note.facts.asked.as_mut()) {
+    let notes = texture.lines.iter_mut().flat_map(|line| &mut line.notes);
+    for asked in notes.filter_map(|note| note.facts.asked.as_mut()) {
         if asked.why == Asked::Leading {
             asked.why = Asked::LeftLeading;
         }
@@ -78,7 +76,9 @@ fn note_at(texture: &mut Texture, proposed: &[ProposedAccidental], altered: bool
 /// Why a sign is proposed, as it is weighed; nothing for one that only repeats another.
 fn why(one: &ProposedAccidental) -> Option<Asked> {
     Some(match one.reason {
-        AccidentalReason::Cadence | AccidentalReason::Ornament if one.is_certain() => Asked::Leading,
+        AccidentalReason::Cadence | AccidentalReason::Ornament if one.is_certain() => {
+            Asked::Leading
+        }
         AccidentalReason::Cadence | AccidentalReason::Ornament => Asked::DoubtfulLeading,
         AccidentalReason::ThirdAtEnd => Asked::End,
         AccidentalReason::FaAboveLa => Asked::FaAboveLa,

@@ -125,7 +125,7 @@ pub(crate) fn rhythm(line: &Line, at: usize, mut found: impl FnMut(Candidate)) {
         if let Some(tone) = tone {
             found(Kind::NoteLeftOut, Repair::InsertNote { value, dotted, tone }, length);
         }
-        if !dotted && value <= Value::Semiminim {
+        if !dotted && value <= Value::Minim {
             let kind = if beside_rests { Kind::RestLeftOut } else { Kind::RestBetweenNotesLeftOut };
             found(kind, Repair::InsertRest { value }, length);
         }

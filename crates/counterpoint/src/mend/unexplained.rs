@@ -55,8 +55,7 @@ impl Unexplained {
         }
         let bar = |at: Time| score.bar_at(at).map_or(0, |bar| bar.number);
         let (from, to) = (bar(self.at()), bar(self.until()));
-        let bars =
-            if from == to { format!("bar {from}") } else { format!("bars {from} to {to}") };
+        let bars = if from == to { format!("bar {from}") } else { format!("bars {from} to {to}") };
         let voice = self.event.voice;
         let name = score.voices.get(voice).map_or("", |voice| voice.name.as_str());
         let count = |count: usize| number(count as i64);

@@ -13,11 +13,17 @@ use crate::texture::Height;
 pub(super) fn propose(signs: &mut Signs<'_>, cadences: &[Cadence]) {
     for cadence in cadences {
         let goal = cadence.goal.tone.rung() as i16;
-        let way: Vec<NoteRef> =
-            cadence.leading.iter().filter_map(|event| NoteRef::of_event(signs.texture, *event)).collect();
+        let way: Vec<NoteRef> = cadence
+            .leading
+            .iter()
+            .filter_map(|event| NoteRef::of_event(signs.texture, *event))
+            .collect();
         if cadence.phrygian {
             let roles = [cadence.roles.tenorizans, cadence.roles.cantizans];
-            let partner = roles.into_iter().flatten().filter_map(|event| NoteRef::of_event(signs.texture, event));
+            let partner = roles
+                .into_iter()
+                .flatten()
+                .filter_map(|event| NoteRef::of_event(signs.texture, event));
             let notes: Vec<NoteRef> = way.into_iter().chain(partner).collect();
             for note in notes {
                 signs.settle(note);
