@@ -21,7 +21,7 @@ use counterpoint::mend::tuning::{Case, cases, counts, first_weights, no_slip, pl
 use counterpoint::weights::Weights;
 use suite::opendata;
 use suite::slips::{
-    Group, Kind, Material, PITCH, Planted, RHYTHM, development, planted, scored, text_of_slots,
+    Group, Kind, Material, Planted, RHYTHM, development, planted, scored, text_of_slots,
 };
 
 /// Rounds of searching and fitting.
@@ -33,11 +33,18 @@ const STEPS: usize = 250;
 /// How strongly weights are drawn to where they began, against one case.
 const DRAWN: f32 = 5.0;
 
+/// The same where only some weights are tuned, and those of the others stand already.
+const DRAWN_ALONE: f32 = 0.5;
+
 /// Hypotheses that are weighed in each case.
 const WEIGHED: usize = 250;
 
 /// A clean piece counts as much as so many slips: there are few of them.
 const CLEAN: f32 = 12.0;
+
+/// What speaks for a sign is told apart in many kinds: slips of signs are planted so many times as often,
+/// and each counts for as much less.
+const SIGNS: usize = 4;
 
 /// Parts into which the pieces are divided to see what the weights are worth.
 const FOLDS: usize = 3;
@@ -108,7 +115,8 @@ fn tuned(pieces: &[Material], only: Option<&[usize]>) -> Weights {
     for round in 0..ROUNDS {
         let choices = choices(pieces, &weights, round as u64);
         eprintln!("round {round}: {} cases", choices.len());
-        fit(&choices, &first, &open, &mut weights);
+        let drawn = if only.is_some() { DRAWN_ALONE } else { DRAWN };
+        fit(&choices, (&first, drawn), &open, &mut weights);
     }
     weights
 }
@@ -222,16 +230,22 @@ fn choices(pieces: &[Material], weights: &Weights, round: u64) -> Vec<Choice> {
             Group::Duos | Group::Threes => (6, 4),
         };
         let seed = SEED + round * 7;
-        let mut slips = planted(piece, &RHYTHM, rhythm, seed);
-        let (rare, usual): (Vec<Kind>, Vec<Kind>) = PITCH
-            .into_iter()
-            .partition(|kind| matches!(kind, Kind::Exchanged | Kind::AccidentalTooMany));
-        slips.extend(planted(piece, &usual, pitch, seed + 1));
         // A note is put a step away far more often than two are exchanged, or a sign is typed that nobody
         // sees.
-        slips.extend(planted(piece, &rare, pitch / 4, seed + 3));
-        slips.extend(planted(piece, &[Kind::Step], pitch * 2, seed + 2));
-        choices.extend(slips.iter().filter_map(|slip| choice(piece, Some(slip), weights)));
+        let amounts: [(&[Kind], usize, f32); 7] = [
+            (&RHYTHM, rhythm, 1.0),
+            (&[Kind::Third, Kind::Octave, Kind::WrongClef], pitch, 1.0),
+            (&[Kind::Step], pitch * 3, 1.0),
+            (&[Kind::Exchanged], pitch / 4, 1.0),
+            (&[Kind::AccidentalLeftOut], pitch * SIGNS, 1.0 / SIGNS as f32),
+            (&[Kind::AccidentalTooMany], pitch / 4 * SIGNS, 1.0 / SIGNS as f32),
+            (&[Kind::CadenceSignLeftOut], pitch * SIGNS, 1.0 / SIGNS as f32),
+        ];
+        for (number, (kinds, each, importance)) in amounts.into_iter().enumerate() {
+            let slips = planted(piece, kinds, each, seed + number as u64);
+            let weighed = slips.iter().filter_map(|slip| choice(piece, Some(slip), weights));
+            choices.extend(weighed.map(|choice| Choice { importance, ..choice }));
+        }
         choices.extend(choice(piece, None, weights));
     }
     choices
@@ -281,14 +295,14 @@ fn is_right(case: &Case, slip: &Planted) -> bool {
         Kind::Octave => case.kind == Slip::Octave,
         Kind::WrongClef => case.kind == Slip::WrongClef,
         Kind::Exchanged => case.kind == Slip::Exchanged,
-        Kind::AccidentalLeftOut => case.kind == Slip::AccidentalLeftOut,
+        Kind::AccidentalLeftOut | Kind::CadenceSignLeftOut => case.kind == Slip::AccidentalLeftOut,
         Kind::AccidentalTooMany => case.kind == Slip::AccidentalTooMany,
     };
     kind && case.voice == slip.voice && case.index == Some(slip.index)
 }
 
 /// Fits the weights to the choices, by gradient steps of adapted size (Adam: Kingma, Ba, 2015).
-fn fit(choices: &[Choice], first: &Weights, open: &[bool], weights: &mut Weights) {
+fn fit(choices: &[Choice], (first, drawn): (&Weights, f32), open: &[bool], weights: &mut Weights) {
     let count = first.values().len();
     let (mut mean, mut square) = (vec![0.0_f32; count], vec![0.0_f32; count]);
     for step in 1..=STEPS {
@@ -299,7 +313,7 @@ fn fit(choices: &[Choice], first: &Weights, open: &[bool], weights: &mut Weights
         }
         let all = weights.values_mut().iter_mut().zip(open).enumerate();
         for (feature, (weight, _)) in all.filter(|(_, (_, open))| **open) {
-            gradient[feature] += DRAWN * (*weight - first.values()[feature]);
+            gradient[feature] += drawn * (*weight - first.values()[feature]);
             mean[feature] = 0.9 * mean[feature] + 0.1 * gradient[feature];
             square[feature] = 0.99 * square[feature] + 0.01 * gradient[feature].powi(2);
             let corrected = mean[feature] / (1.0 - 0.9_f32.powi(step as i32));

@@ -1,7 +1,7 @@
 //! What `check` ends with: a planted slip is one line, and one of the first.
 
 use counterpoint::causes::{What, causes};
-use counterpoint::mend::mend;
+use counterpoint::mend::look;
 use notation::parse;
 use score::{BarLength, check};
 use suite::opendata;
@@ -18,8 +18,8 @@ fn a_planted_slip_is_among_the_few_things_worth_looking_at() {
                 let text = text_of_slots(&slip.voices);
                 let parsed = parse(&text);
                 let checked = check(&parsed.piece, BarLength::Breve, 9);
-                let suggestions = mend(&text, &parsed.piece, &checked.score);
-                let causes = causes(&parsed.piece, &checked.diagnostics, &suggestions);
+                let looked = look(&text, &parsed.piece, &checked.score);
+                let causes = causes(&parsed.piece, &checked.diagnostics, &looked);
                 let place = causes.iter().position(
                     |cause| matches!(cause.what, What::Slip(suggestion) if names(suggestion, &slip)),
                 );

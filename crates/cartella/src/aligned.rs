@@ -1,7 +1,7 @@
 //! A document's voices side by side.
 
 use counterpoint::Observation;
-use counterpoint::mend::{self, Suggestion};
+use counterpoint::mend::{self, Looked, Suggestion};
 use notation::{Code, Diagnostic, Layout, octaves_asked_for};
 use score::{
     BarLength, Basis, Collation, DecidedOctave, Excerpt, Merged, NoExcerpt, Report, Score, Side,
@@ -153,10 +153,15 @@ impl<'d> Aligned<'d> {
     /// assert_eq!(document.score(BarLength::Breve).mend(), document.first().mend());
     /// ```
     pub fn mend(&self) -> Vec<Suggestion> {
+        self.look().suggestions
+    }
+
+    /// [`Example::look`], by this score.
+    pub fn look(&self) -> Looked {
         if self.example.has_errors() {
-            return Vec::new();
+            return Looked::default();
         }
-        mend::mend(self.example.document.text(), self.example.piece(), &self.score)
+        mend::look(self.example.document.text(), self.example.piece(), &self.score)
     }
 
     /// What differs between this transcription, the left one, and another of the same.

@@ -1,6 +1,6 @@
 //! One of the examples of a document.
 
-use counterpoint::mend::{self, Suggestion};
+use counterpoint::mend::{self, Looked, Suggestion};
 use notation::{
     Change, Diagnostic, Edit, Facsimile, ItemId, Manner, Parsed, Piece, Spelling, with_facsimiles,
 };
@@ -107,10 +107,24 @@ impl<'d> Example<'d> {
     /// }
     /// ```
     pub fn mend(self) -> Vec<Suggestion> {
-        if self.has_errors() {
-            return Vec::new();
-        }
-        mend::mend(self.document.text(), self.piece(), &self.score(BarLength::Breve).score)
+        self.look().suggestions
+    }
+
+    /// The same, with what no likely slip explains: two fifths or octaves in a row, and one
+    /// untreated dissonance after another.
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document};
+    ///
+    /// let text = "voice Cantus clef C1\n  sb A4 B C5 lg A\nvoice Tenor clef C4\n  sb D4 E A3 lg D4\n";
+    /// let document = Document::parse(text);
+    /// let aligned = document.score(BarLength::Breve);
+    /// for fault in document.first().look().unexplained {
+    ///     println!("{}", fault.sentence(&aligned.score));
+    /// }
+    /// ```
+    pub fn look(self) -> Looked {
+        self.score(BarLength::Breve).look()
     }
 
     /// The edits of the document that make a change at an event that is read, in some manner. All other

@@ -54,7 +54,7 @@ pub use counterpoint::causes::{Cause, LIKELY, What, causes};
 pub use counterpoint::invention;
 // Suggestions of what a slip was.
 #[doc(inline)]
-pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};
+pub use counterpoint::mend::{Kind as SlipKind, Looked, Repair, Suggestion, Unexplained};
 // What a piece does.
 #[doc(inline)]
 pub use counterpoint::study::accidentals::{AccidentalReason, Doubt, ProposedAccidental};

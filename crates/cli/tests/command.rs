@@ -236,6 +236,31 @@ fn a_slip_is_found_and_mended() {
     assert!(status == 2 && err.contains("there is no suggestion"), "{err}");
 }
 
+/// Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 29 (from memory): no two fifths in a row. A piece
+/// that has them is not said to be right, though no slip explains them.
+#[test]
+fn what_no_slip_explains_is_named() {
+    let fifths = "sign C|\nvoice Cantus clef C1\n  sb A4 B4 C5 B4 lg A4 //\n\
+                  voice Tenor clef C4\n  sb D4 E4 F4 G4 lg D4 //\n";
+    let folder = folder(fifths);
+    let (status, out, _) = run(folder.path(), "check duo.parts");
+    let text = "bar 1, minim 3, Cantus 2 and Tenor 2: two fifths in a row, in the same direction";
+    let worth = format!("worth looking at:\n  duo.parts:3:9: {text}, and 1 more of this kind\n");
+    assert!(status == 0 && out.starts_with(&worth), "{out}");
+    assert!(
+        out.ends_with("no error, but 1 place to look at; 2 voices, 4 bars, 16 minims\n"),
+        "{out}"
+    );
+    let (status, out, _) = run(folder.path(), "mend duo.parts");
+    let said = format!(
+        "no likely slip explains this; compare it with the source:\n  duo.parts:3:9: {text}\n"
+    );
+    assert!(status == 1 && out.contains(&said), "{out}");
+    let (_, out, _) = run(folder.path(), "mend duo.parts --format json");
+    let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(answer["unexplained"][0]["text"], text);
+}
+
 #[test]
 fn a_picture_is_drawn_and_audited() {
     let folder = folder(DUO);

@@ -7,7 +7,7 @@ use std::collections::HashSet;
 
 use notation::{Code, Diagnostic, Piece, Span};
 
-use crate::mend::Suggestion;
+use crate::mend::{Looked, Suggestion, Unexplained};
 
 /// So many causes are named at most.
 const MOST: usize = 5;
@@ -32,6 +32,8 @@ pub struct Cause<'a> {
 pub enum What<'a> {
     /// A slip, and what would be read.
     Slip(&'a Suggestion),
+    /// Faults of one kind that no likely slip explains: the first one, and how many more there are.
+    Unexplained(&'a Unexplained, usize),
     /// Things of one kind, this one first.
     Noticed(&'a Diagnostic),
 }
@@ -41,20 +43,21 @@ impl Cause<'_> {
     pub fn span(&self) -> Span {
         match self.what {
             What::Slip(suggestion) => suggestion.span,
+            What::Unexplained(fault, _) => fault.span,
             What::Noticed(diagnostic) => diagnostic.span,
         }
     }
 }
 
 /// The few things most worth looking at, the most urgent first: errors that no slip explains, a
-/// missing sign, likely slips, possible slips that explain something, and what else may come from a
-/// slip.
+/// missing sign, likely slips, possible slips that explain something, faults that no likely slip
+/// explains, and what else may come from a slip.
 ///
 /// What says how a piece is to be played or counted is not among them.
 pub fn causes<'a>(
     piece: &Piece,
     diagnostics: &'a [Diagnostic],
-    suggestions: &'a [Suggestion],
+    looked: &'a Looked,
 ) -> Vec<Cause<'a>> {
     let mut left: Vec<&Diagnostic> =
         diagnostics.iter().filter(|found| comes_from_slips(found.code)).collect();
@@ -65,7 +68,8 @@ pub fn causes<'a>(
         .collect();
     // Of each slip its likeliest reading.
     let mut told = HashSet::new();
-    let (likely, possible): (Vec<&Suggestion>, Vec<&Suggestion>) = suggestions
+    let (likely, possible): (Vec<&Suggestion>, Vec<&Suggestion>) = looked
+        .suggestions
         .iter()
         .filter(|suggestion| suggestion.slip_confidence >= POSSIBLE && told.insert(suggestion.slip))
         .filter(|slip| !(slip.kind.is_rhythm() && lacks_sign(piece, slip.voice, &missing)))
@@ -76,6 +80,13 @@ pub fn causes<'a>(
             left.extract_if(.., |found| explains(piece, suggestion, found)).collect();
         if suggestion.slip_confidence >= LIKELY || !noticed.is_empty() {
             causes.push(Cause { what: What::Slip(suggestion), noticed });
+        }
+    }
+    let (rows, movements): (Vec<&Unexplained>, Vec<&Unexplained>) =
+        looked.unexplained.iter().partition(|fault| fault.findings.len() > 1);
+    for faults in [rows, movements] {
+        if let [first, more @ ..] = faults.as_slice() {
+            causes.push(Cause { what: What::Unexplained(first, more.len()), noticed: Vec::new() });
         }
     }
     let mut kinds: Vec<Cause<'_>> = Vec::new();
@@ -135,7 +146,7 @@ mod tests {
     use score::BarLength;
 
     use super::*;
-    use crate::mend::mend;
+    use crate::mend::look;
 
     /// The causes of what is found in a piece: codes, and what a slip would be.
     fn listed(text: &str) -> Vec<String> {
@@ -143,8 +154,8 @@ mod tests {
         let checked = score::check(&parsed.piece, BarLength::Breve, 9);
         let mut diagnostics = parsed.diagnostics.clone();
         diagnostics.extend(checked.diagnostics);
-        let suggestions = mend(text, &parsed.piece, &checked.score);
-        let causes = causes(&parsed.piece, &diagnostics, &suggestions);
+        let looked = look(text, &parsed.piece, &checked.score);
+        let causes = causes(&parsed.piece, &diagnostics, &looked);
         let codes = |cause: &Cause<'_>| {
             let codes = cause.noticed.iter().map(|found| found.code.number());
             codes.collect::<Vec<_>>().join(" ")
@@ -156,6 +167,9 @@ mod tests {
                     let index = slip.index.map_or(String::new(), |index| index.to_string());
                     format!("{} {index}: {}", slip.name, codes(cause))
                 }
+                What::Unexplained(fault, more) => {
+                    format!("{}, and {more} more", fault.sentence(&checked.score))
+                }
                 What::Noticed(_) => codes(cause),
             })
             .collect()
@@ -166,6 +180,16 @@ mod tests {
         let text = "sign C|\nvoice Cantus clef C1\n sb A4 B C5 B lg A\n\
                     voice Tenor clef C4\n sb D3 G A G lg D3\n";
         assert_eq!(listed(text), [] as [&str; 0]);
+    }
+
+    /// Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 29 (from memory): no two fifths in a row.
+    #[test]
+    fn fifths_in_a_row_are_worth_looking_at() {
+        let text = "sign C|\nvoice Cantus clef C1\n sb A4 B4 C5 B4 lg A4\n\
+                    voice Tenor clef C4\n sb D4 E4 F4 G4 lg D4\n";
+        let fifths =
+            "bar 1, minim 3, Cantus 2 and Tenor 2: two fifths in a row, in the same direction";
+        assert_eq!(listed(text), [format!("{fifths}, and 1 more")]);
     }
 
     #[test]

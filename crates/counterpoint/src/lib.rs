@@ -36,6 +36,7 @@
 //! ```
 
 mod against;
+mod asked;
 pub mod causes;
 mod dyad;
 mod inflections;

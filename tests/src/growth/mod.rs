@@ -7,7 +7,7 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use counterpoint::causes::causes;
-use counterpoint::mend::{emend, mend, retype};
+use counterpoint::mend::{Looked, emend, look, retype};
 use engrave::{Look, Paper, audit, engrave, engrave_on, pages, pdf, svg};
 use exchange::{read_musicxml, write_midi, write_musicxml};
 use notation::{Diagnostic, LineIndex, Parsed, Spelling, parse, tidy};
@@ -122,11 +122,11 @@ impl Work {
         if let Some(collation) = collation {
             step("merge", &mut || drop(merge(text, parsed, &collation)));
         }
-        let mut suggestions = Vec::new();
-        step("mend", &mut || suggestions = mend(text, &parsed.piece, score));
-        step("causes", &mut || drop(black_box(causes(&parsed.piece, diagnostics, &suggestions))));
+        let mut looked = Looked::default();
+        step("mend", &mut || looked = look(text, &parsed.piece, score));
+        step("causes", &mut || drop(black_box(causes(&parsed.piece, diagnostics, &looked))));
         step("retype", &mut || {
-            for suggestion in &suggestions {
+            for suggestion in &looked.suggestions {
                 black_box(retype(text, parsed, suggestion));
                 black_box(emend(text, parsed, suggestion));
             }

@@ -13,7 +13,7 @@ mod threes;
 
 pub use measure::{Rate, Trial, is_rhythm, names, planted, planted_twice, scored, trial};
 pub use pieces::{Group, Material, development, report};
-pub use plant::{Kind, PITCH, Planted, RHYTHM, plant};
+pub use plant::{Kind, PITCH, Planted, RHYTHM, forget_sign, plant, signs_at_cadences};
 pub use random::Random;
 pub use slots::{Slot, SlotVoice, slots, text_of_slots};
 pub use table::{Amount, Results, measure};

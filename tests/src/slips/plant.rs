@@ -1,10 +1,15 @@
 //! Slips as people make them who copy music.
 
+use std::collections::BTreeSet;
+
+use counterpoint::study::cadences;
 use notation::{Dot, Event, Sound};
 use rudiments::{Accidental, Signature, Step, Value};
+use score::{Close, TimedEvent};
 
+use super::measure::scored;
 use super::random::Random;
-use super::slots::{Slot, SlotVoice, in_force};
+use super::slots::{Slot, SlotVoice, in_force, text_of_slots};
 use super::threes::are_in_threes;
 
 /// The kinds of slips that are planted.
@@ -31,6 +36,7 @@ pub enum Kind {
     Exchanged,
     AccidentalLeftOut,
     AccidentalTooMany,
+    CadenceSignLeftOut,
 }
 
 /// The kinds that displace what follows.
@@ -51,7 +57,7 @@ pub const RHYTHM: [Kind; 13] = [
 ];
 
 /// The kinds that change what sounds.
-pub const PITCH: [Kind; 7] = [
+pub const PITCH: [Kind; 8] = [
     Kind::Step,
     Kind::Third,
     Kind::Octave,
@@ -59,6 +65,7 @@ pub const PITCH: [Kind; 7] = [
     Kind::Exchanged,
     Kind::AccidentalLeftOut,
     Kind::AccidentalTooMany,
+    Kind::CadenceSignLeftOut,
 ];
 
 /// A slip that was planted.
@@ -94,6 +101,7 @@ pub fn plant(
     let signature = signature(&clean[voice]);
     let place = Place { slots: &clean[voice].slots, events: &events, open, signature };
     let number = match kind {
+        Kind::CadenceSignLeftOut => *random.pick(&signs_at_cadences(clean, voice))?,
         Kind::LineLeftOut => return line_left_out(clean, voice, &place, random),
         Kind::WrongClef => return wrong_clef(clean, voice, &place, random),
         Kind::WordLeftOut | Kind::WordWrong | Kind::WordTooMany => {
@@ -170,6 +178,33 @@ fn sign_too_many(step: Step, signature: Signature) -> Option<Accidental> {
         Step::D => return None,
     };
     Some(sign)
+}
+
+/// A piece without the printed sign of an event, by its number from 0.
+pub fn forget_sign(clean: &[SlotVoice], voice: usize, number: usize) -> Vec<SlotVoice> {
+    let mut voices = clean.to_vec();
+    let mut events = voices[voice].slots.iter_mut().filter(|slot| slot.event().is_some());
+    if let Some(slot) = events.nth(number) {
+        change(slot, Kind::AccidentalLeftOut, &mut Random::new(0));
+    }
+    voices
+}
+
+/// The events of a voice that have a printed sign where voices close: leading notes of cadences,
+/// fulfilled or evaded, that are not Phrygian, and last notes of sections.
+pub fn signs_at_cadences(clean: &[SlotVoice], voice: usize) -> Vec<usize> {
+    let (piece, score) = scored(&text_of_slots(clean));
+    let events = &score.voices[voice].events;
+    let cadences = cadences::of(&piece, &score);
+    let cadences = cadences.iter().filter(|cadence| !cadence.phrygian);
+    let leading = cadences.flat_map(|cadence| &cadence.leading);
+    let mut at: BTreeSet<usize> =
+        leading.filter(|event| event.voice == voice).map(|event| event.event).collect();
+    let ends = score.bars.iter().filter(|bar| bar.close != Close::Plain).map(|bar| bar.end);
+    at.extend(ends.filter_map(|end| events.iter().rposition(|event| event.onset < end)));
+    let is_signed = |event: &&TimedEvent| event.notes.iter().any(|note| note.printed.is_some());
+    let signed = at.into_iter().map(|event| &events[event]).filter(is_signed);
+    signed.filter_map(|event| Some(event.index? as usize - 1)).collect()
 }
 
 impl Place<'_> {
@@ -253,7 +288,8 @@ impl Place<'_> {
             | Kind::WrongClef
             | Kind::WordLeftOut
             | Kind::WordWrong
-            | Kind::WordTooMany => false,
+            | Kind::WordTooMany
+            | Kind::CadenceSignLeftOut => false,
         }
     }
 }
@@ -273,7 +309,7 @@ fn change(slot: &mut Slot, kind: Kind, random: &mut Random) {
         Kind::Step => move_by(event, if up { 1 } else { -1 }),
         Kind::Third => move_by(event, if up { 2 } else { -2 }),
         Kind::Octave => move_by(event, if up { 7 } else { -7 }),
-        Kind::AccidentalLeftOut => {
+        Kind::AccidentalLeftOut | Kind::CadenceSignLeftOut => {
             if let Sound::Notes(notes) = &mut event.sound {
                 for note in notes.iter_mut() {
                     note.printed = None;

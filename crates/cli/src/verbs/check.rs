@@ -4,7 +4,8 @@ use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 use cartella::{
-    Cause, DecidedOctave, Diagnostic, Document, Edit, Example, Fixed, Suggestion, What, causes,
+    Aligned, Cause, DecidedOctave, Diagnostic, Document, Edit, Example, Fixed, Looked, Score, What,
+    causes,
 };
 use serde::Serialize;
 
@@ -70,13 +71,14 @@ fn check_file(path: &Path, options: &Check, colors: bool) -> Result<Answer, Fail
     let mut out = loaded.source(&loaded.name).render(shared, colors);
     let mut outcome = Outcome::of(shared);
     for example in loaded.examples() {
-        let (diagnostics, summary) = findings(example, options);
+        let Aligned { score, diagnostics, .. } = checked(example, options);
         let name = loaded.label(example);
         let source = loaded.source(&name);
         out += source.render(&diagnostics, colors);
-        let slips = slips(example);
-        let causes = causes(example.piece(), &diagnostics, &slips);
-        let worth = worth_looking_at(&causes, &diagnostics, &source);
+        let looked = looked(example);
+        let causes = causes(example.piece(), &diagnostics, &looked);
+        let worth = worth_looking_at(&causes, &diagnostics, &score, &source);
+        let summary = summary(&score, &diagnostics, &causes);
         out += Printed::plain(format!("{worth}{name}: {summary}\n"));
         outcome = outcome.max(Outcome::of(&diagnostics));
     }
@@ -102,14 +104,17 @@ fn check_as_json(paths: &[PathBuf], options: &Check, to: Stream) -> Result<Outco
             }));
         }
         for example in loaded.examples() {
-            let (diagnostics, _) = findings(example, options);
-            let slips = slips(example);
-            let causes = causes(example.piece(), &diagnostics, &slips);
+            let Aligned { score, diagnostics, .. } = checked(example, options);
+            let looked = looked(example);
+            let causes = causes(example.piece(), &diagnostics, &looked);
             parts.push(part(&CheckedFile {
                 file: loaded.file(),
                 example: example.name(),
                 diagnostics: source.listed(&diagnostics),
-                worth_looking_at: causes.iter().map(|cause| listed(cause, &source)).collect(),
+                worth_looking_at: causes
+                    .iter()
+                    .map(|cause| listed(cause, &score, &source))
+                    .collect(),
             }));
             outcome = outcome.max(Outcome::of(&diagnostics));
         }
@@ -128,7 +133,7 @@ fn load(path: &Path, options: &Check) -> Result<(Loaded, Printed), Failure> {
         Some(_) => Vec::new(),
         None => loaded.document.shared_diagnostics().to_vec(),
     };
-    diagnostics.extend(loaded.examples().flat_map(|example| findings(example, options).0));
+    diagnostics.extend(loaded.examples().flat_map(|example| checked(example, options).diagnostics));
     let Fixed { text, made, left_out } = loaded.document.fix(&diagnostics);
     let mut said = String::new();
     for (count, what) in [(made, "mended"), (left_out, "not mended, since the music would change")]
@@ -174,72 +179,79 @@ fn type_octaves(loaded: &mut Loaded, options: &Check) -> String {
     said
 }
 
-/// All that was noticed, and how the example stands in a few words.
-fn findings(example: Example<'_>, options: &Check) -> (Vec<Diagnostic>, String) {
-    let checked = example.check(options.bars.bar.into(), options.reach);
-    let (score, diagnostics) = (checked.score, checked.diagnostics);
+/// The score, and all that was noticed.
+fn checked<'d>(example: Example<'d>, options: &Check) -> Aligned<'d> {
+    example.check(options.bars.bar.into(), options.reach)
+}
+
+/// How an example stands, in a few words.
+fn summary(score: &Score, diagnostics: &[Diagnostic], causes: &[Cause<'_>]) -> String {
     let size = format!(
         "{}, {}, {} minims",
         counted(score.voices.len(), "voice"),
         counted(score.bars.len(), "bar"),
         score.length.spoken()
     );
-    let summary = match count(&diagnostics) {
-        Some(count) => format!("{count}; {size}"),
-        None => format!("nothing wrong; {size}"),
-    };
-    (diagnostics, summary)
+    match (count(diagnostics), causes.len()) {
+        (Some(count), _) => format!("{count}; {size}"),
+        (None, 0) => format!("nothing wrong; {size}"),
+        (None, places) => format!("no error, but {} to look at; {size}", counted(places, "place")),
+    }
 }
 
 /// What may be wrong by the counterpoint. What cannot be read cannot be weighed.
-fn slips(example: Example<'_>) -> Vec<Suggestion> {
+fn looked(example: Example<'_>) -> Looked {
     let voices = &example.piece().voices;
     let size: usize = voices.iter().map(|voice| voice.items.len()).sum();
-    if size > MOST_SEARCHED { Vec::new() } else { example.mend() }
+    if size > MOST_SEARCHED { Looked::default() } else { example.look() }
 }
 
 /// The causes, a line each; nothing where that would only repeat a single diagnostic.
 fn worth_looking_at(
     causes: &[Cause<'_>],
     diagnostics: &[Diagnostic],
+    score: &Score,
     source: &Source<'_>,
 ) -> String {
-    let is_slip = |cause: &Cause<'_>| matches!(cause.what, What::Slip(_));
-    if causes.is_empty() || !(diagnostics.len() > 1 || causes.iter().any(is_slip)) {
+    let is_news = |cause: &Cause<'_>| !matches!(cause.what, What::Noticed(_));
+    if causes.is_empty() || !(diagnostics.len() > 1 || causes.iter().any(is_news)) {
         return String::new();
     }
     let lines = causes.iter().map(|cause| {
         let (line, column) = source.place(cause.span());
-        format!("  {}:{line}:{column}: {}\n", source.name, sentence(cause))
+        format!("  {}:{line}:{column}: {}\n", source.name, sentence(cause, score))
     });
     format!("worth looking at:\n{}\n", lines.collect::<String>())
 }
 
 /// A cause in a sentence.
-fn sentence(cause: &Cause<'_>) -> String {
+fn sentence(cause: &Cause<'_>, score: &Score) -> String {
     match cause.what {
         What::Slip(slip) => {
             let index = slip.index.map_or(String::new(), |index| format!(" {index}"));
             let (name, change) = (&slip.name, slip.change());
             format!("{name}{index}: {change} ({:.2}); {}", slip.slip_confidence, slip.reason)
         }
-        What::Noticed(first) => match cause.noticed.len() {
-            1 => first.message.clone(),
-            many => format!("{}, and {} more of this kind", first.message, many - 1),
-        },
+        What::Unexplained(fault, more) => of_a_kind(fault.sentence(score), more),
+        What::Noticed(first) => of_a_kind(first.message.clone(), cause.noticed.len() - 1),
     }
 }
 
-fn listed<'a>(cause: &Cause<'a>, source: &Source<'_>) -> ListedCause<'a> {
+/// The first of a kind, and how many more there are.
+fn of_a_kind(first: String, more: usize) -> String {
+    if more == 0 { first } else { format!("{first}, and {more} more of this kind") }
+}
+
+fn listed<'a>(cause: &Cause<'a>, score: &Score, source: &Source<'_>) -> ListedCause<'a> {
     let (line, column) = source.place(cause.span());
     let slip = match cause.what {
         What::Slip(slip) => Some(slip),
-        What::Noticed(_) => None,
+        What::Unexplained(..) | What::Noticed(_) => None,
     };
     ListedCause {
         line,
         column,
-        text: sentence(cause),
+        text: sentence(cause, score),
         voice: slip.map(|slip| slip.name.as_str()),
         index: slip.and_then(|slip| slip.index),
         confidence: slip.map(|slip| (slip.slip_confidence * 100.0).round() / 100.0),

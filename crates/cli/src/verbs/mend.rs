@@ -2,7 +2,10 @@
 
 use std::borrow::Cow;
 
-use cartella::{Aligned, BarLength, Code, Diagnostic, Example, LIKELY, Options, Suggestion};
+use cartella::{
+    Aligned, BarLength, Code, Diagnostic, Example, LIKELY, Looked, Options, Score, SlipKind,
+    Suggestion, Unexplained,
+};
 use serde::Serialize;
 
 use crate::Outcome;
@@ -14,7 +17,8 @@ use crate::printed::Printed;
 use crate::report::{self, Head, Source, count, json};
 use crate::streams::{Stream, say};
 
-/// Where nothing is likely, suggestions below this are not shown to a person.
+/// Where nothing is likely, suggestions below this are not shown to a person, except for signs: few are
+/// suggested, and each that is forgotten may also be left to the singers.
 const WORTH: f64 = 0.05;
 
 #[derive(Serialize)]
@@ -22,6 +26,7 @@ struct Answer<'s> {
     #[serde(flatten)]
     head: Head<'s>,
     suggestions: Vec<Listed<'s>>,
+    unexplained: Vec<ListedUnexplained>,
     /// The errors, where there are some: then nothing is weighed.
     diagnostics: Vec<report::Listed<'s>>,
 }
@@ -31,11 +36,12 @@ impl<'s> Answer<'s> {
         example: Example<'s>,
         file: Option<Cow<'s, str>>,
         suggestions: &'s [Suggestion],
+        unexplained: Vec<ListedUnexplained>,
         diagnostics: Vec<report::Listed<'s>>,
         source: &Source<'_>,
     ) -> Answer<'s> {
         let suggestions = suggestions.iter().map(|suggestion| listed(suggestion, source)).collect();
-        Answer { head: Head::new(file, example.name()), suggestions, diagnostics }
+        Answer { head: Head::new(file, example.name()), suggestions, unexplained, diagnostics }
     }
 }
 
@@ -52,6 +58,18 @@ struct Listed<'s> {
     slip: usize,
     slip_confidence: f64,
     reason: &'s str,
+}
+
+/// What no likely slip explains.
+#[derive(Serialize)]
+struct ListedUnexplained {
+    bar: u32,
+    to_bar: u32,
+    at: String,
+    until: String,
+    line: u32,
+    column: u32,
+    text: String,
 }
 
 pub(crate) fn run(options: &Mend, colors: bool) -> Result<Outcome, Failure> {
@@ -82,24 +100,30 @@ fn file(loaded: &Loaded, format: Format, several: bool, colors: bool) -> many::A
             outcome = Outcome::Findings;
             if format == Format::Json {
                 let listed = source.listed(&errors);
-                out += json(&Answer::of(example, file.clone(), &[], listed, &source));
+                let file = file.clone();
+                out += json(&Answer::of(example, file, &[], Vec::new(), listed, &source));
             } else {
                 err += refused(&source, &errors, colors);
             }
             continue;
         }
         let aligned = example.score(BarLength::Breve);
-        let suggestions = aligned.mend();
-        if suggestions.iter().any(|suggestion| suggestion.slip_confidence >= LIKELY) {
+        let looked = aligned.look();
+        let mut slips = looked.suggestions.iter();
+        if slips.any(|slip| slip.slip_confidence >= LIKELY) || !looked.unexplained.is_empty() {
             outcome = Outcome::Findings;
         }
         out += match format {
             Format::Json => {
-                json(&Answer::of(example, file.clone(), &suggestions, Vec::new(), &source))
+                let Looked { suggestions, unexplained } = &looked;
+                let listed = |one| listed_unexplained(one, &aligned.score, &source);
+                let unexplained = unexplained.iter().map(listed).collect();
+                let file = file.clone();
+                json(&Answer::of(example, file, suggestions, unexplained, Vec::new(), &source))
             }
             Format::Text => {
                 let blank = if place > 0 && example.name().is_some() { "\n" } else { "" };
-                Printed::plain(blank.to_owned() + &text(&aligned, &suggestions, &source))
+                Printed::plain(blank.to_owned() + &text(&aligned, &looked, &source))
             }
         };
     }
@@ -159,18 +183,22 @@ fn change(
     Ok(Outcome::Done)
 }
 
-/// The suggestions for a person.
-fn text(aligned: &Aligned<'_>, suggestions: &[Suggestion], source: &Source<'_>) -> String {
+/// At most so many faults are told to a person.
+const MOST_UNEXPLAINED: usize = 5;
+
+/// The suggestions for a person, and what they do not explain.
+fn text(aligned: &Aligned<'_>, looked: &Looked, source: &Source<'_>) -> String {
     let name = source.name;
+    let Looked { suggestions, unexplained } = looked;
+    let unexplained = told_unexplained(unexplained, &aligned.score, source);
     if suggestions.is_empty() {
         let alone = aligned.score.voices.len() < 2;
         let why =
             if alone { "; mend compares voices with each other, and here is one" } else { "" };
-        return format!("{name}: no slip is found{why}\n");
+        return format!("{name}: no slip is found{why}\n{unexplained}");
     }
     let likely = suggestions.iter().any(|suggestion| suggestion.slip_confidence >= LIKELY);
-    let shown: Vec<&Suggestion> =
-        suggestions.iter().filter(|one| one.confidence >= WORTH).collect();
+    let shown: Vec<&Suggestion> = suggestions.iter().filter(|one| is_worth_showing(one)).collect();
     let mut slips: Vec<usize> = shown.iter().map(|one| one.slip).collect();
     slips.sort_unstable();
     slips.dedup();
@@ -190,7 +218,28 @@ fn text(aligned: &Aligned<'_>, suggestions: &[Suggestion], source: &Source<'_>) 
         ),
         None => String::new(),
     };
-    format!("{}{head}{told}{next}", missing_signs(aligned.example(), source))
+    format!("{}{head}{told}{unexplained}{next}", missing_signs(aligned.example(), source))
+}
+
+fn is_worth_showing(suggestion: &Suggestion) -> bool {
+    suggestion.confidence >= WORTH || suggestion.kind == SlipKind::AccidentalLeftOut
+}
+
+/// What no likely slip explains; nothing where there is nothing.
+fn told_unexplained(unexplained: &[Unexplained], score: &Score, source: &Source<'_>) -> String {
+    if unexplained.is_empty() {
+        return String::new();
+    }
+    let lines = unexplained.iter().take(MOST_UNEXPLAINED).map(|fault| {
+        let (line, column) = source.place(fault.span);
+        format!("  {}:{line}:{column}: {}\n", source.name, fault.sentence(score))
+    });
+    let lines: String = lines.collect();
+    let more = match unexplained.len().saturating_sub(MOST_UNEXPLAINED) {
+        0 => String::new(),
+        more => format!("  and {more} more\n"),
+    };
+    format!("no likely slip explains this; compare it with the source:\n{lines}{more}")
 }
 
 /// Signs that seem to be missing: they displace whole passages, which then look like slips.
@@ -218,6 +267,27 @@ fn listed<'s>(suggestion: &'s Suggestion, source: &Source<'_>) -> Listed<'s> {
         slip: suggestion.slip,
         slip_confidence: rounded(suggestion.slip_confidence),
         reason: &suggestion.reason,
+    }
+}
+
+fn listed_unexplained(
+    fault: &Unexplained,
+    score: &Score,
+    source: &Source<'_>,
+) -> ListedUnexplained {
+    let (line, column) = source.place(fault.span);
+    let bar = |at| score.bar_at(at).map_or(0, |bar| bar.number);
+    let (at, until) = (fault.at(), fault.until());
+    let text = fault.sentence(score);
+    let (bar, to_bar) = (bar(at), bar(until));
+    ListedUnexplained {
+        bar,
+        to_bar,
+        at: at.to_string(),
+        until: until.to_string(),
+        line,
+        column,
+        text,
     }
 }
 

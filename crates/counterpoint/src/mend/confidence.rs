@@ -22,8 +22,17 @@ pub(crate) struct Suspect {
 }
 
 impl Suspect {
+    /// Whether it is about a sign.
     fn is_of_sign(&self) -> bool {
         matches!(self.best.candidate.repair, Repair::Sign(_))
+    }
+
+    /// Whether a sign is missing that the practice of singers surely asks for.
+    pub(super) fn is_asked_for(&self) -> bool {
+        let Hypothesis { voice, candidate, .. } = &self.best;
+        let asked = self.texture.lines[*voice].notes[candidate.at].facts.asked;
+        candidate.kind == Kind::AccidentalLeftOut
+            && asked.is_some_and(|asked| asked.why.is_certain())
     }
 }
 
@@ -44,12 +53,13 @@ const PITCH_DEARER: f64 = 1.0;
 /// succession, that is one piece in fifteen.
 const SLIP_RATHER_THAN_MEANT: f64 = 3.0;
 
-/// The same of a note without a sign: as often as they are overlooked, signs are left to the singers
-/// (common practice).
-const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0;
+/// The same of a note without a sign: as a rule, signs are left to the singers (common practice). The
+/// madrigals that were tuned on have eleven leading notes without the sign that is surely asked for,
+/// and none of these was overlooked: by Laplace's rule, that is one in thirteen.
+const OVERLOOKED_RATHER_THAN_LEFT: f64 = 1.0 / 12.0;
 
-/// Signs that are less likely are not suggested: what voices make with one another seldom decides about a
-/// sign, and hints at many.
+/// Signs that are less likely are not suggested, unless the practice of singers surely asks for them: what
+/// voices make with one another seldom decides about a sign, and hints at many.
 const LEAST_SIGN: f64 = 0.05;
 
 /// How much less likely another slip is once one is known, against one at all.
@@ -117,7 +127,9 @@ pub(crate) fn suspects(
     // reading of its own; a printed one against which little speaks is right.
     let sum = |places: &[Suspect]| places.iter().map(|place| place.probability).sum::<f64>();
     let least_sign = LEAST_SIGN * (nothing + sum(&places));
-    let is_hint = |place: &mut Suspect| place.is_of_sign() && place.probability < least_sign;
+    let is_hint = |place: &mut Suspect| {
+        place.is_of_sign() && !place.is_asked_for() && place.probability < least_sign
+    };
     let left: f64 = places
         .extract_if(.., is_hint)
         .filter(|place| place.best.candidate.kind == Kind::AccidentalLeftOut)

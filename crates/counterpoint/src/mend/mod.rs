@@ -11,6 +11,7 @@ mod clashes;
 mod confidence;
 mod counted;
 mod likeness;
+mod practice;
 mod reason;
 mod repairs;
 mod retype;
@@ -18,6 +19,7 @@ mod search;
 mod sides;
 mod suggestion;
 pub mod tuning;
+mod unexplained;
 mod words;
 
 use std::collections::hash_map::Entry;
@@ -36,6 +38,7 @@ use confidence::{Suspect, suspects};
 pub use retype::{emend, retype};
 use search::{Hypothesis, KEPT, features, search};
 pub use suggestion::Suggestion;
+pub use unexplained::Unexplained;
 
 /// How many slips are looked for, one after the other; a voice has one of rhythm and one of pitch.
 const MOST_SLIPS: usize = 4;
@@ -43,25 +46,52 @@ const MOST_SLIPS: usize = 4;
 /// So many suggestions are made at most.
 const MOST_SUGGESTIONS: usize = 10;
 
-/// Suggestions that are less likely than this are not made.
+/// Suggestions that are less likely than this are not made, but for signs that are surely asked for.
 const LEAST: f64 = 0.01;
 
 /// The most likely slips in a piece, ten at most; `text` is what the piece was parsed from. A voice
 /// alone has none: it is by one another that voices are weighed.
 pub fn mend(text: &str, piece: &Piece, score: &Score) -> Vec<Suggestion> {
-    mend_with(text, piece, score, Weights::tuned())
+    look(text, piece, score).suggestions
 }
 
-/// The same with other weights, for the tuning program.
-pub fn mend_with(text: &str, piece: &Piece, score: &Score, weights: &Weights) -> Vec<Suggestion> {
+/// What is worth a look in a piece.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Looked {
+    /// The most likely slips, ten at most.
+    pub suggestions: Vec<Suggestion>,
+    /// What remains, in order of time, where the likely ones among them are mended: a piece that has
+    /// some of it is not simply right.
+    pub unexplained: Vec<Unexplained>,
+}
+
+/// The most likely slips in a piece, and the faults that these do not explain.
+///
+/// ```
+/// use counterpoint::mend::look;
+/// use score::{BarLength, align, reckon};
+///
+/// let text = "voice Cantus clef C1\n sb A4 B4 C5 lg A\nvoice Tenor clef C4\n sb D4 E4 A3 lg D4\n";
+/// let piece = notation::parse(text).piece;
+/// let score = align(&piece, reckon(&piece), BarLength::Breve).score;
+/// let faults = look(text, &piece, &score).unexplained;
+/// assert_eq!(
+///     faults[0].sentence(&score),
+///     "bar 1, minim 3, Cantus 2 and Tenor 2: two fifths in a row, in the same direction"
+/// );
+/// ```
+pub fn look(text: &str, piece: &Piece, score: &Score) -> Looked {
     if score.voices.iter().filter(|voice| !voice.events.is_empty()).count() < 2 {
-        return Vec::new();
+        return Looked::default();
     }
+    let weights = Weights::tuned();
     let texture = Texture::of_text(text, piece, score);
     let melodies = Melodies::new(&texture);
-    let found = by_slip(slips(&texture, &melodies, weights));
-    let worth = found.into_iter().filter(|(.., place)| place.probability >= LEAST);
-    worth
+    let Slips { suspects, mended } = slips(&texture, score, &melodies, weights);
+    let found = by_slip(suspects);
+    let is_worth = |place: &Suspect| place.probability >= LEAST || place.is_asked_for();
+    let worth = found.into_iter().filter(|(.., place)| is_worth(place));
+    let suggestions = worth
         .take(MOST_SUGGESTIONS)
         .enumerate()
         .map(|(number, (slip, place))| {
@@ -74,31 +104,43 @@ pub fn mend_with(text: &str, piece: &Piece, score: &Score, weights: &Weights) ->
             );
             suggestion((text, piece, score), &texture, number + 1, slip, &place, &changed)
         })
-        .collect()
+        .collect();
+    Looked { suggestions, unexplained: unexplained::unexplained(&mended, piece, score) }
+}
+
+/// From this probability on, a sign that is surely asked for has its rank among the others.
+const MUCH: f64 = 0.05;
+
+/// All places where slips may be, and the texture with the likely ones mended.
+struct Slips {
+    suspects: Vec<Suspect>,
+    mended: Rc<Texture>,
 }
 
 /// All places where slips may be.
-fn slips(texture: &Texture, melodies: &Melodies, weights: &Weights) -> Vec<Suspect> {
+fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weights) -> Slips {
     // Of what was accepted, so many came before.
     let weigh = |accepted: &[Hypothesis], before: usize| {
         let mut mended = texture.clone();
         for slip in accepted {
             mended.mend(slip);
         }
+        practice::ask(&mut mended, score);
         let found = search(&mended, melodies, accepted, KEPT, weights);
-        suspects(&Rc::new(mended), found, before, weights)
+        let mended = Rc::new(mended);
+        (suspects(&mended, found, before, weights), mended)
     };
     let mut accepted: Vec<Hypothesis> = Vec::new();
     let mut rounds: Vec<Vec<Suspect>> = Vec::new();
-    loop {
-        let (found, none) = weigh(&accepted, accepted.len());
+    let mended = loop {
+        let ((found, none), mended) = weigh(&accepted, accepted.len());
         let best = found.first().map(|place| place.best.clone());
         rounds.push(found);
         match best {
             Some(best) if none < 0.5 && accepted.len() < MOST_SLIPS => accepted.push(best),
-            _ => break,
+            _ => break mended,
         }
-    }
+    };
     // What was found before the last slips were known is looked at again without them.
     let last = accepted.len().saturating_sub(1);
     for (number, round) in rounds.iter_mut().enumerate().take(last) {
@@ -110,7 +152,7 @@ fn slips(texture: &Texture, melodies: &Melodies, weights: &Weights) -> Vec<Suspe
             place += 1;
             place <= number || other.voice != slip.voice
         });
-        *round = weigh(&others, number).0;
+        *round = weigh(&others, number).0.0;
     }
     let mut all: Vec<Suspect> = Vec::new();
     let mut known: HashMap<(usize, usize), usize> = HashMap::new();
@@ -128,7 +170,7 @@ fn slips(texture: &Texture, melodies: &Melodies, weights: &Weights) -> Vec<Suspe
             }
         }
     }
-    all
+    Slips { suspects: all, mended }
 }
 
 /// Which slip a place may be of.
@@ -151,7 +193,7 @@ fn slip_of(place: &Suspect) -> Slip {
     }
 }
 
-/// The likeliest places first; with each the number of its slip, the likeliest slip having the first,
+/// The likeliest places first, most signs that are surely asked for last; with each the number of its slip, the likeliest slip having the first,
 /// and how likely that is.
 fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
     let mut slips: BTreeMap<Slip, (f64, Vec<Suspect>)> = BTreeMap::new();
@@ -166,7 +208,14 @@ fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
     for (number, (sum, readings)) in slips.into_iter().enumerate() {
         found.extend(readings.into_iter().map(|place| ((number + 1, sum.min(1.0)), place)));
     }
-    found.sort_by(|(_, one), (_, other)| other.probability.total_cmp(&one.probability));
+    // A sign that the singers add, if nobody wrote it, makes nothing wrong: it comes last, unless much
+    // speaks for it.
+    let is_last = |place: &Suspect| place.is_asked_for() && place.probability < MUCH;
+    let order = |place: &Suspect| (is_last(place), -place.probability);
+    found.sort_by(|(_, one), (_, other)| {
+        let (one, other) = (order(one), order(other));
+        one.0.cmp(&other.0).then(one.1.total_cmp(&other.1))
+    });
     found
 }
 

@@ -7,7 +7,7 @@ use crate::slip::{Kind, Repair};
 /// A place where a slip may be, and what may be read instead.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Suggestion {
-    /// From 1, the most likely first.
+    /// From 1, the most likely first; signs that singers surely add come last.
     pub rank: usize,
     /// The voice, as a place in the piece.
     pub voice: usize,

@@ -4,6 +4,7 @@ use notation::{Event, ItemKind, Piece};
 use score::Score;
 
 use super::confidence::positions;
+use super::practice;
 use super::search::{features, search};
 use crate::against::Against;
 use crate::melodies::Melodies;
@@ -41,8 +42,9 @@ pub fn cases(
     most: usize,
     wanted: impl Fn(&Case) -> bool,
 ) -> (Vec<Case>, usize) {
-    let texture = Texture::of_text(text, piece, score);
+    let mut texture = Texture::of_text(text, piece, score);
     let melodies = Melodies::new(&texture);
+    practice::ask(&mut texture, score);
     let mut found = search(&texture, &melodies, &[], KEPT, weights);
     found.sort_by(|one, other| one.cost.total_cmp(&other.cost));
     let cases = found

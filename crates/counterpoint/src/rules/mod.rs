@@ -20,6 +20,7 @@ mod succession;
 #[cfg(test)]
 mod testing;
 mod turn;
+mod unwritten_sign;
 
 pub use alteration::Alteration;
 pub use bar_line::BarLine;
@@ -35,6 +36,7 @@ pub use natural_place::NaturalPlace;
 pub use parallel::Parallel;
 pub use succession::{Brevity, Succession};
 pub use turn::Turn;
+pub use unwritten_sign::UnwrittenSign;
 
 use crate::kinds::Kinds;
 use rule::{Heard, Meeting, OfEvent, OfMeeting, Prior, Rule, Weighed};
@@ -154,7 +156,7 @@ macro_rules! rules {
 rules! {
     events: NaturalPlace, Succession, FinalNote, LineEnd, BarLine, Motion, Turn, Alteration, Direct;
     meetings: Parallel, Consonance, Dissonance;
-    melodies: Likeness, Inflection;
+    melodies: Likeness, Inflection, UnwrittenSign;
 }
 
 /// How many kinds the first rules of the list tell apart.

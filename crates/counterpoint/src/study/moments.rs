@@ -23,9 +23,22 @@ impl NoteRef {
         NoteRef { line: line as u32, note: note as u32 }
     }
 
+    /// An event of the score as a note.
+    pub(crate) fn of_event(texture: &Texture, id: EventId) -> Option<NoteRef> {
+        let line = texture.lines.iter().position(|line| line.voice == id.voice)?;
+        let notes = &texture.lines[line].notes;
+        let place = notes.binary_search_by_key(&id.event, |note| note.event as usize).ok()?;
+        Some(NoteRef::new(line, place))
+    }
+
     /// The note itself.
     pub(crate) fn of(self, texture: &Texture) -> &Note {
         &texture.lines[self.line as usize].notes[self.note as usize]
+    }
+
+    /// The note itself, to be changed.
+    pub(crate) fn of_mut(self, texture: &mut Texture) -> &mut Note {
+        &mut texture.lines[self.line as usize].notes[self.note as usize]
     }
 
     /// The note or rest directly before it in its line.

@@ -12,7 +12,7 @@ use super::imitation::{self, Imitations};
 use super::intervals::{Interval, intervals};
 use super::judged::judge_texture;
 use super::mode::{self, ModeProposal};
-use super::moments::Moments;
+use super::moments::{Moments, NoteRef};
 use super::rules::RuleSet;
 use super::species::Exercise;
 use super::suspension::suspensions;
@@ -105,19 +105,11 @@ pub fn study(piece: &Piece, score: &Score, rules: RuleSet) -> Study {
 }
 
 /// Lets the certain signs sound.
-fn hear(texture: &mut Texture, accidentals: &[ProposedAccidental]) {
-    let mut places = vec![None; texture.lines.iter().map(|line| line.voice + 1).max().unwrap_or(0)];
-    for (place, line) in texture.lines.iter().enumerate() {
-        places[line.voice] = Some(place);
-    }
+pub(crate) fn hear(texture: &mut Texture, accidentals: &[ProposedAccidental]) {
     for proposed in accidentals.iter().filter(|proposed| proposed.is_certain()) {
-        let place = places.get(proposed.event.voice).copied().flatten();
-        let Some(line) = place.map(|place| &mut texture.lines[place]) else { continue };
-        let event = proposed.event.event as u32;
-        if let Ok(note) = line.notes.binary_search_by_key(&event, |note| note.event) {
-            let note = &mut line.notes[note];
-            note.pitch = Some(Height::of(proposed.pitch, note.signature));
-        }
+        let Some(note) = NoteRef::of_event(texture, proposed.event) else { continue };
+        let note = note.of_mut(texture);
+        note.pitch = Some(Height::of(proposed.pitch, note.signature));
     }
 }
 

@@ -4,6 +4,7 @@ use rudiments::{Pitch, Signature, Tone};
 use score::NoteShape;
 
 use super::measure::Measure;
+use crate::asked::AskedSign;
 use crate::length::Length;
 
 /// A note or rest.
@@ -78,6 +79,9 @@ pub(crate) struct Facts {
     /// Whether a value is typed before it, rather than in force from an event before. Known only
     /// where the text is at hand.
     pub(crate) value_typed: bool,
+    /// The sign that singers would have added, had nobody printed one. Known only where slips are
+    /// looked for.
+    pub(crate) asked: Option<AskedSign>,
 }
 
 impl Height {

@@ -4,6 +4,7 @@ use crate::against::Against;
 use crate::melodies::Melodies;
 use crate::mend::candidate::Candidate;
 use crate::mend::likeness::Typed;
+use crate::rules::UnwrittenSign;
 use crate::slip::Repair;
 use crate::sum::{Cost, Sum};
 use crate::texture::{Line, Note, Texture, relate_one};
@@ -142,6 +143,8 @@ pub(super) fn inflected<'w, S: Sum<'w>>(
     let inflections = &melodies.inflections;
     inflections.observe(candidate.at, typed, as_read, against, |seen| changed.count(seen));
     inflections.observe(candidate.at, typed, as_typed, against, |seen| known.count(seen));
+    UnwrittenSign::at(candidate.at, as_read, |seen| changed.count(seen));
+    UnwrittenSign::at(candidate.at, as_typed, |seen| known.count(seen));
     changed.subtract(&known);
     changed
 }

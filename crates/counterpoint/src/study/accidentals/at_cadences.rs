@@ -5,7 +5,6 @@
 
 use super::AccidentalReason;
 use super::signs::{BEFORE, Signs};
-use crate::observe::EventId;
 use crate::study::cadences::Cadence;
 use crate::study::moments::NoteRef;
 use crate::texture::Height;
@@ -14,11 +13,17 @@ use crate::texture::Height;
 pub(super) fn propose(signs: &mut Signs<'_>, cadences: &[Cadence]) {
     for cadence in cadences {
         let goal = cadence.goal.tone.rung() as i16;
-        let way: Vec<NoteRef> =
-            cadence.leading.iter().filter_map(|event| note(signs, *event)).collect();
+        let way: Vec<NoteRef> = cadence
+            .leading
+            .iter()
+            .filter_map(|event| NoteRef::of_event(signs.texture, *event))
+            .collect();
         if cadence.phrygian {
             let roles = [cadence.roles.tenorizans, cadence.roles.cantizans];
-            let partner = roles.into_iter().flatten().filter_map(|event| note(signs, event));
+            let partner = roles
+                .into_iter()
+                .flatten()
+                .filter_map(|event| NoteRef::of_event(signs.texture, event));
             let notes: Vec<NoteRef> = way.into_iter().chain(partner).collect();
             for note in notes {
                 signs.settle(note);
@@ -60,12 +65,4 @@ fn leading_note(signs: &mut Signs<'_>, cadence: &Cadence, way: &[NoteRef], note:
     signs.propose_unless(note, 1, AccidentalReason::Cadence, |signs, sounds| {
         natural.or_else(|| signs.augmented_step(note, sounds))
     });
-}
-
-/// An event as a note.
-fn note(signs: &Signs<'_>, event: EventId) -> Option<NoteRef> {
-    let line = signs.texture.lines.iter().position(|line| line.voice == event.voice)?;
-    let notes = &signs.texture.lines[line].notes;
-    let place = notes.binary_search_by_key(&event.event, |note| note.event as usize).ok()?;
-    Some(NoteRef::new(line, place))
 }
