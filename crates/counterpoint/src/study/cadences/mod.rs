@@ -102,6 +102,9 @@ pub fn of(piece: &Piece, score: &Score) -> Vec<Cadence> {
     cadences(&texture, score, &moments, &suspensions, final_step(&texture))
 }
 
+/// The cadences with a suspension.
+pub(crate) use syncopated::cadences as suspended_cadences;
+
 /// All cadences, in order of time, at most one at a moment. `last` is the step of the final.
 pub(crate) fn cadences(
     texture: &Texture,
