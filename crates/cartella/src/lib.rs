@@ -34,7 +34,9 @@ mod document;
 mod error;
 mod example;
 mod imitation;
+mod joining;
 mod studied;
+mod written;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
@@ -42,6 +44,7 @@ pub use document::Document;
 pub use error::Error;
 pub use example::Example;
 pub use imitation::{ImitationExample, SubjectError, imitation_examples, imitation_parts, subject};
+pub use joining::{NoPair, join, joined_parts};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]
@@ -49,6 +52,9 @@ pub use counterpoint::causes::{Cause, LIKELY, What, causes};
 // What a subject can do.
 #[doc(inline)]
 pub use counterpoint::invention;
+// How two pairs are joined.
+#[doc(inline)]
+pub use counterpoint::invention::join::{Asked, Duo as Pair, Joined, Meanwhile, NewSign, NoDuo, Place};
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};

@@ -70,8 +70,9 @@ impl Stem {
         }
         all.sort_by_key(|(cost, place, ways)| (*cost, *place, ways.map(|way| way.note.rung)));
         all.retain(|(_, _, ways)| seen.insert(ways.map(|way| way.note.rung)));
-        let goal = Goal { dissonance: None, at };
         let first = |(cost, place, ways): (u32, usize, [Way; 2])| {
+            let rung = ways[0].note.rung.min(ways[1].note.rung);
+            let goal = Goal { dissonance: None, at, rung };
             let notes = ways.map(|way| vec![way.note]);
             self.first(minims, goal, End { layer: minims, place, held: None, notes, cost })
         };
@@ -98,7 +99,7 @@ impl Stem {
             ends.sort_by_cached_key(End::rank);
             let mut seen = BTreeSet::new();
             for end in ends {
-                let goal = Goal { dissonance: Some(dissonance), at };
+                let goal = Goal { dissonance: Some(dissonance), at, rung: close.goal };
                 let first = self.first(minims, goal, end);
                 // An entry comes a semibreve before the cadential one at the earliest.
                 let heard = first.lines.each_ref().map(|line| -> Vec<(i64, i32)> {

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use rudiments::{Mensuration, Signature, Time};
+use rudiments::{Signature, Time};
 
 use super::super::line::{Line, Tick, ticks};
 use super::super::write_out::PartNote;
@@ -13,12 +13,11 @@ const MOST_MINIMS: i64 = 4096;
 /// So fine its time may be: parts of a minim.
 const FINEST: i64 = 96;
 
-/// Two voices, in minims from the beginning of their piece.
+/// Two voices in plain counting, in minims from the beginning of their piece.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Duo {
     voices: [Vec<PartNote>; 2],
     signature: Signature,
-    mensuration: Mensuration,
 }
 
 /// Why some voices cannot be joined.
@@ -54,8 +53,7 @@ impl Duo {
     pub fn new(
         voices: Vec<Vec<PartNote>>,
         signature: Signature,
-        mensuration: Mensuration,
-    ) -> Result<Duo, NoDuo> {
+        ) -> Result<Duo, NoDuo> {
         let mut voices = voices;
         voices.retain(|voice| !voice.is_empty());
         let voices: [Vec<PartNote>; 2] =
@@ -68,7 +66,7 @@ impl Duo {
         if times.any(|time| FINEST % time.denominator() != 0) {
             return Err(NoDuo::TooFine);
         }
-        Ok(Duo { voices, signature, mensuration })
+        Ok(Duo { voices, signature })
     }
 
     /// The two voices.
@@ -81,10 +79,6 @@ impl Duo {
         self.signature
     }
 
-    /// How their values are divided.
-    pub fn mensuration(&self) -> Mensuration {
-        self.mensuration
-    }
 
     /// When the first note begins.
     pub fn begin(&self) -> Time {

@@ -28,8 +28,9 @@ pub(super) struct Heard {
 pub(super) struct Counted(Measure);
 
 impl Counted {
-    pub(super) fn new(mensuration: Mensuration) -> Counted {
-        Counted(Measure::throughout(MINIM, mensuration, 0))
+    /// In breves of two semibreves, from the beginning.
+    pub(super) fn plain() -> Counted {
+        Counted(Measure::throughout(MINIM, Mensuration::IMPERFECT, 0))
     }
 
     /// Whether a moment begins a semibreve.

@@ -4,8 +4,8 @@
 //! enters, so every pair of voices is judged anew, by the figures and findings of a study. Where it
 //! cannot enter, the first pair is led on by a bridge. The places that are tried first, and what an
 //! entering note must not be (a dissonance with the lowest, the leading note, the suspended note or its
-//! resolution) are those of improvised fantasia (Santa María, *Arte de tañer fantasía*, 1565, II, of
-//! how one duo follows another; from memory).
+//! resolution) are those of improvised fantasia (Santa María, the treatise on the
+//! fantasia, 1565, of how one pair of voices follows another; from memory).
 
 mod bridge;
 mod duo;

@@ -13,6 +13,8 @@ pub(super) struct Goal {
     pub(super) dissonance: Option<i64>,
     /// Where the goal is reached.
     pub(super) at: i64,
+    /// How high it is in the cantizans, or in the lowest voice where nothing is suspended.
+    pub(super) rung: i32,
 }
 
 /// Where a pair enters upon the cadence of another, in the order in which places are tried.
@@ -102,7 +104,7 @@ mod tests {
 
     #[test]
     fn places_are_told_by_the_cadence() {
-        let goal = Goal { dissonance: Some(6 * MINIM), at: 8 * MINIM };
+        let goal = Goal { dissonance: Some(6 * MINIM), at: 8 * MINIM, rung: 0 };
         let said = |minim: i64| Place::of(minim * MINIM, goal).to_string();
         assert_eq!(said(8), "upon the goal");
         assert_eq!(said(6), "on the cadential semibreve");
@@ -111,7 +113,7 @@ mod tests {
         assert_eq!(said(5), "a minim before the cadential semibreve");
         assert_eq!(said(7), "1 minim before the goal");
         assert_eq!(said(10), "2 minims after the goal");
-        let last = Goal { dissonance: None, at: 8 * MINIM };
+        let last = Goal { dissonance: None, at: 8 * MINIM, rung: 0 };
         assert_eq!(Place::of(6 * MINIM, last).to_string(), "2 minims before the goal");
     }
 }

@@ -13,7 +13,7 @@ use super::place::{Goal, Place};
 use super::seam::{Seam, Voices, end, height, sounding};
 use super::transposed::{NewSign, Transposed, transposed};
 use crate::study::Rule;
-use crate::study::cadences::{Cadence, CadenceKind};
+use crate::study::cadences::{Cadence, CadenceKind, of_lowest};
 
 /// What is asked.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -128,13 +128,14 @@ struct Candidate<'c> {
 }
 
 /// By what entries are ranked, the smallest first: the length of the bridge; the place, by the last
-/// cadence before others; exact before in steps; the octave before the fifth and the fourth; on its own
+/// cadence before others; exact before in steps; above or below both voices before between them; the
+/// octave before the fifth and the fourth; on its own
 /// place in the tactus; the bridge by step; the nearest degree.
-type Rank = (i64, bool, usize, Quality, u8, u8, u32, i32, i64, i32);
+type Rank = (i64, bool, usize, Quality, bool, u8, u8, u32, i32, i64, i32);
 
 impl Search<'_> {
     fn new<'s>(first: &'s Duo, second: &'s Duo, asked: &'s Asked) -> Search<'s> {
-        let counted = Counted::new(first.mensuration());
+        let counted = Counted::plain();
         let alone = |lines: &[Line; 2], number: usize| {
             let mut order = [0, 1];
             order.sort_by_key(|voice| std::cmp::Reverse(height(&lines[*voice])));
@@ -168,12 +169,15 @@ impl Search<'_> {
         let goals = heard.cadences().into_iter().map(|cadence| Goal {
             dissonance: cadence.dissonance.map(ticks),
             at: ticks(cadence.at),
+            rung: cadence.goal.tone.rung(),
         });
         let mut first = First { goals: goals.collect(), lines, bridge: None };
         let last = first.last();
         // Where no cadence is near the end, the last note is the goal.
         if first.goals.last().is_none_or(|goal| goal.at + 4 * MINIM < last) {
-            first.goals.push(Goal { dissonance: None, at: last });
+            let rungs = first.lines.iter().filter_map(|line| line.last()).map(|note| note.rung);
+            let rung = rungs.min().unwrap_or(0);
+            first.goals.push(Goal { dissonance: None, at: last, rung });
         }
         first
     }
@@ -213,7 +217,22 @@ impl Search<'_> {
             }));
         }
         candidates.sort_by_key(|candidate| candidate.rank);
-        candidates.iter().filter_map(|candidate| self.joined(candidate)).take(most).collect()
+        // Of bridges that serve an entry alike, the best is given.
+        let mut served = Vec::new();
+        let joined = candidates.iter().filter_map(|candidate| {
+            let Candidate { second, place, first, .. } = candidate;
+            let goal = first.goals.last().map(|goal| goal.rung.rem_euclid(7));
+            let entry = (second.steps, second.quality, *place, goal);
+            if first.bridge.is_some() && served.contains(&(entry, None)) {
+                return None;
+            }
+            let joined = self.joined(candidate)?;
+            let kind = joined.cadence.as_ref().map(|cadence| cadence.kind);
+            let is_new = first.bridge.is_none() || !served.contains(&(entry, kind));
+            served.push((entry, kind));
+            is_new.then_some(joined)
+        });
+        joined.take(most).collect()
     }
 
     /// At which moments the second pair may enter: at every minim; upon a bridge, at the places of its
@@ -269,6 +288,7 @@ impl Search<'_> {
             inner,
             place.rank(),
             second.quality,
+            is_between(&first.lines, &second.lines),
             degree,
             tactus,
             cost,
@@ -282,6 +302,9 @@ impl Search<'_> {
     /// What an entry comes to, with the first pair held as long as it may; nothing if it is not good.
     fn joined(&self, candidate: &Candidate<'_>) -> Option<Joined> {
         let Candidate { first, second, at, place, .. } = *candidate;
+        if !self.may_be_of_kind(candidate) {
+            return None;
+        }
         let moved = second.lines.each_ref().map(|line| -> Line {
             let later = at - self.begin;
             line.iter()
@@ -334,12 +357,32 @@ impl Search<'_> {
             meanwhile,
             bridge: first.bridge.map(|bridge| bridge.minims as u32),
             remarks: remarks(&heard, at),
-            voices: self.written(&voices, second, at),
+            voices: self.written(&voices, second),
         })
     }
 
+    /// Whether what sounds at the dissonance of a bridge makes a cadence of the kind that is asked for: this
+    /// is known before anything is judged.
+    fn may_be_of_kind(&self, candidate: &Candidate<'_>) -> bool {
+        let Candidate { first, second, at, .. } = *candidate;
+        let goal = first.goals.last().filter(|_| first.bridge.is_some());
+        let (Some(asked), Some(goal)) = (self.asked.cadence, goal) else { return true };
+        let Some(dissonance) = goal.dissonance else { return false };
+        let own = first.lines.iter().filter_map(|line| sounding(line, dissonance));
+        let in_second = dissonance - at + self.begin;
+        let others = second.lines.iter().filter_map(|line| sounding(line, in_second));
+        let others = others.filter(|_| dissonance >= at);
+        let mut rungs: Vec<i32> = own.chain(others).map(|note| note.rung).collect();
+        rungs.sort_unstable();
+        let above = |rung: i32| (rung - goal.rung).rem_euclid(7) as i16;
+        let mut classes = rungs.into_iter().map(above);
+        let lowest = classes.next().unwrap_or(0);
+        let next = classes.find(|class| *class != lowest);
+        of_lowest(lowest, next).0 == asked
+    }
+
     /// The notes as they are written.
-    fn written(&self, voices: &Voices, second: &Transposed, at: i64) -> [Vec<PartNote>; 4] {
+    fn written(&self, voices: &Voices, second: &Transposed) -> [Vec<PartNote>; 4] {
         let written = |voice: usize| -> Vec<PartNote> {
             let originals =
                 if voice < 2 { &self.first.voices()[voice] } else { &self.second.voices()[voice - 2] };
@@ -365,9 +408,16 @@ impl Search<'_> {
             };
             voices[voice].iter().map(note).collect()
         };
-        let _ = at;
         [written(0), written(1), written(2), written(3)]
     }
+}
+
+/// Whether the second pair lies neither above both voices of the first nor below both.
+fn is_between(first: &[Line; 2], second: &[Line; 2]) -> bool {
+    let [first, second] = [first, second].map(|lines| lines.each_ref().map(height));
+    let low = |heights: [i64; 2]| heights[0].min(heights[1]);
+    let high = |heights: [i64; 2]| heights[0].max(heights[1]);
+    low(second) <= high(first) && low(first) <= high(second)
 }
 
 /// The cadence near an entry; of several, the nearest.

@@ -26,6 +26,7 @@ pub use cantizans::CadenceOrnament;
 pub use ending::Final;
 pub(crate) use ending::{final_step, last_note, last_sonority};
 pub use kind::CadenceKind;
+pub(crate) use kind::of_lowest;
 pub use outcome::EvadedBy;
 pub use role::{Role, Roles};
 
