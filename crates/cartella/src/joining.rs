@@ -89,15 +89,13 @@ impl Example<'_> {
 pub fn join(first: &Duo, second: &Duo, asked: &Asked) -> Vec<Joined> {
     let own = [first, second].map(|duo| faults(&pair_parts(duo)));
     // A study hears signs that singers would add, so that it may find more.
-    let more = Asked { most: asked.most * 2, ..*asked };
-    let found = join::join(first, second, &more).into_iter().filter(|joined| {
+    join::join(first, second, asked, &|joined| {
         let later = joined.at - second.begin();
         let known = |fault: &(&'static str, Time)| {
             own[0].contains(fault) || own[1].contains(&(fault.0, fault.1 - later))
         };
         faults(&joined_parts("", &[], joined, first)).iter().all(known)
-    });
-    found.take(asked.most).collect()
+    })
 }
 
 /// The faults of a written piece: which, and when.

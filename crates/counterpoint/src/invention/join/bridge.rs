@@ -79,8 +79,8 @@ impl Stem {
         all.into_iter().map(first).collect()
     }
 
-    /// The bridges of so many minims that end with a cadence; of those that sound alike from a moment
-    /// before the cadential semibreve on, the best.
+    /// The bridges of so many minims that end with a cadence; of those that sound alike from an entry on,
+    /// the best.
     pub(super) fn cadences(&self, minims: usize) -> Vec<First> {
         let at = self.end + minims as i64 * MINIM;
         let dissonance = at - 2 * MINIM;
@@ -97,16 +97,17 @@ impl Stem {
                 });
             }
             ends.sort_by_cached_key(End::rank);
+            let goal = Goal { dissonance: Some(dissonance), at, rung: close.goal };
             let mut seen = BTreeSet::new();
             for end in ends {
-                let goal = Goal { dissonance: Some(dissonance), at, rung: close.goal };
-                let first = self.first(minims, goal, end);
-                // An entry comes a semibreve before the cadential one at the earliest.
-                let heard = first.lines.each_ref().map(|line| -> Vec<(i64, i32)> {
-                    let late = line.iter().filter(|note| note.off > dissonance - 2 * MINIM);
-                    late.map(|note| (note.on, note.rung)).collect()
-                });
-                if seen.insert(heard) {
+                let mut first = self.first(minims, goal, end);
+                // Who enters hears only what sounds from then on: at the dissonance or later, a minim
+                // before it, or a semibreve before it.
+                let moments = [0, 1, 2].map(|minims| dissonance - minims * MINIM);
+                let mut is_new = |at: &i64| seen.insert((*at, late(&first.lines, *at)));
+                let new = moments.map(|at| is_new(&at).then_some(at)).into_iter().flatten().next();
+                if let (Some(at), Some(bridge)) = (new, first.bridge.as_mut()) {
+                    bridge.serves = if at == dissonance { i64::MAX } else { at };
                     found.push(first);
                 }
             }
@@ -238,9 +239,22 @@ impl Stem {
                 note.number = number;
             }
         }
-        let bridge = Bridge { begin: self.end, minims: minims as i64, cost: end.cost };
+        let bridge = Bridge {
+            begin: self.end,
+            minims: minims as i64,
+            cost: end.cost,
+            serves: i64::MAX,
+        };
         First { lines, goals: vec![goal], bridge: Some(bridge) }
     }
+}
+
+/// What two voices sound from a moment on.
+fn late(lines: &[Line; 2], at: i64) -> [Vec<(i64, i32)>; 2] {
+    lines.each_ref().map(|line| {
+        let late = line.iter().filter(|note| note.off > at);
+        late.map(|note| (note.on.max(at), note.rung)).collect()
+    })
 }
 
 /// How a bridge ends.

@@ -23,6 +23,8 @@ pub(super) struct Bridge {
     pub(super) minims: i64,
     /// How far it is from going by step.
     pub(super) cost: u32,
+    /// The last moment at which an entry is better served by it than by another.
+    pub(super) serves: i64,
 }
 
 /// What the first pair does when the second has entered.

@@ -89,10 +89,17 @@ const WIDEST: i32 = 14;
 /// is a fault in both pairs together, but not in one alone, rules it out. Where there is none, the
 /// shortest bridges are looked for, and bridges with a cadence.
 ///
+/// What is found is confirmed by whoever asks, one after another: what is not, is left out.
+///
 /// Grows with the number of minims of the first pair times the number of degrees, and with the minims of
 /// a bridge.
-pub fn join(first: &Duo, second: &Duo, asked: &Asked) -> Vec<Joined> {
-    let search = Search::new(first, second, asked);
+pub fn join(
+    first: &Duo,
+    second: &Duo,
+    asked: &Asked,
+    confirmed: &dyn Fn(&Joined) -> bool,
+) -> Vec<Joined> {
+    let search = Search::new(first, second, asked, confirmed);
     let direct = search.direct();
     let firsts = [direct];
     let mut found = match asked.cadence {
@@ -111,6 +118,7 @@ struct Search<'s> {
     first: &'s Duo,
     second: &'s Duo,
     asked: &'s Asked,
+    confirmed: &'s dyn Fn(&Joined) -> bool,
     seam: Seam,
     /// The second pair on all its degrees.
     degrees: Vec<Transposed>,
@@ -134,7 +142,12 @@ struct Candidate<'c> {
 type Rank = (i64, bool, usize, Quality, bool, u8, u8, u32, i32, i64, i32);
 
 impl Search<'_> {
-    fn new<'s>(first: &'s Duo, second: &'s Duo, asked: &'s Asked) -> Search<'s> {
+    fn new<'s>(
+        first: &'s Duo,
+        second: &'s Duo,
+        asked: &'s Asked,
+        confirmed: &'s dyn Fn(&Joined) -> bool,
+    ) -> Search<'s> {
         let counted = Counted::plain();
         let alone = |lines: &[Line; 2], number: usize| {
             let mut order = [0, 1];
@@ -153,6 +166,7 @@ impl Search<'_> {
             first,
             second,
             asked,
+            confirmed,
             seam: Seam { counted, known, reach: asked.reach as i32 - 1 },
             degrees: degrees.collect(),
             begin: ticks(second.begin()),
@@ -223,14 +237,14 @@ impl Search<'_> {
             let Candidate { second, place, first, .. } = candidate;
             let goal = first.goals.last().map(|goal| goal.rung.rem_euclid(7));
             let entry = (second.steps, second.quality, *place, goal);
-            if first.bridge.is_some() && served.contains(&(entry, None)) {
-                return None;
-            }
             let joined = self.joined(candidate)?;
             let kind = joined.cadence.as_ref().map(|cadence| cadence.kind);
             let is_new = first.bridge.is_none() || !served.contains(&(entry, kind));
+            if !is_new || !(self.confirmed)(&joined) {
+                return None;
+            }
             served.push((entry, kind));
-            is_new.then_some(joined)
+            Some(joined)
         });
         joined.take(most).collect()
     }
@@ -249,7 +263,8 @@ impl Search<'_> {
         let mut placed: Vec<(i64, Place, bool)> = placed.collect();
         match first.bridge {
             Some(bridge) => placed.retain(|(at, place, _)| {
-                *at >= bridge.begin - MINIM && Place::NAMED.contains(place)
+                let near = bridge.begin - MINIM <= *at && *at <= bridge.serves;
+                near && Place::NAMED.contains(place)
             }),
             None => {
                 let end = ends.min(first.last() + 2 * MINIM);
