@@ -3,7 +3,7 @@
 use std::fmt;
 
 use counterpoint::invention::PartNote;
-use counterpoint::invention::join::{self, Asked, Duo, Joined, NoDuo};
+use counterpoint::invention::join::{self, Asked, Duo, Joined, Model, NoDuo};
 use counterpoint::study::{RuleSet, Severity};
 use notation::usual_names;
 use rudiments::{Mensuration, Time};
@@ -96,6 +96,11 @@ pub fn join(first: &Duo, second: &Duo, asked: &Asked) -> Vec<Joined> {
         };
         faults(&joined_parts("", &[], joined, first)).iter().all(known)
     })
+}
+
+/// The chapter of joinings: see [`join::models`]. None has a fault as it is written.
+pub fn join_models() -> Vec<Model> {
+    join::models(&|pair, joined| faults(&joined_parts("", &[], joined, pair)).is_empty())
 }
 
 /// The faults of a written piece: which, and when.

@@ -44,7 +44,7 @@ pub use document::Document;
 pub use error::Error;
 pub use example::Example;
 pub use imitation::{ImitationExample, SubjectError, imitation_examples, imitation_parts, subject};
-pub use joining::{NoPair, join, joined_parts};
+pub use joining::{NoPair, join, join_models, joined_parts};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]
@@ -54,7 +54,9 @@ pub use counterpoint::causes::{Cause, LIKELY, What, causes};
 pub use counterpoint::invention;
 // How two pairs are joined.
 #[doc(inline)]
-pub use counterpoint::invention::join::{Asked, Duo as Pair, Joined, Meanwhile, NewSign, NoDuo, Place};
+pub use counterpoint::invention::join::{
+    Asked, Duo as Pair, Joined, KINDS, Meanwhile, Model, NewSign, NoDuo, Place,
+};
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Repair, Suggestion};

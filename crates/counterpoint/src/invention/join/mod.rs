@@ -12,6 +12,7 @@ mod duo;
 mod first;
 mod heard;
 mod layers;
+mod models;
 mod place;
 mod seam;
 mod search;
@@ -19,6 +20,7 @@ mod transposed;
 
 pub use duo::{Duo, NoDuo};
 pub use first::Meanwhile;
+pub use models::{KINDS, Model, models};
 pub use place::Place;
 pub use search::{Asked, Joined, join};
 pub use transposed::NewSign;

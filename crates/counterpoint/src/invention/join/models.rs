@@ -1,0 +1,86 @@
+//! The chapter of joinings: one plain subject, the second pair above or below, all kinds of cadence, all
+//! places.
+
+use rudiments::{Pitch, Signature, Step, Time, Tone};
+
+use super::duo::Duo;
+use super::place::Place;
+use super::search::{Asked, Joined, join};
+use crate::invention::answer::Quality;
+use crate::invention::judge::Verdict;
+use crate::invention::subject::Subject;
+use crate::invention::table::{Intervals, Row, table};
+use crate::invention::write_out::{Ending, write_out};
+use crate::study::cadences::CadenceKind;
+
+/// A joining of pairs that are alike.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Model {
+    /// Whether the subject rises; else it falls.
+    pub rising: bool,
+    /// Whether the second pair lies above the first.
+    pub above: bool,
+    /// Of which kind the cadence at the entry is.
+    pub kind: CadenceKind,
+    /// Where the second pair enters.
+    pub place: Place,
+    /// The first pair.
+    pub pair: Duo,
+    /// How it is joined, if it can be.
+    pub joined: Option<Joined>,
+}
+
+/// The kinds of cadence with a suspension.
+pub const KINDS: [CadenceKind; 4] =
+    [CadenceKind::Second, CadenceKind::Seventh, CadenceKind::Fourth, CadenceKind::Fifth];
+
+/// So many minims the first pair may go on to its cadence.
+const EXTEND: usize = 6;
+
+/// All of them: for a rising and a falling subject of four notes, each imitated closely by the interval
+/// that stands first in its table among the exact fourths, fifths and octaves. What is found is confirmed
+/// as for [`join`].
+pub fn models(confirmed: &dyn Fn(&Duo, &Joined) -> bool) -> Vec<Model> {
+    let mut models = Vec::new();
+    for rising in [true, false] {
+        let Some(pair) = pair(rising) else { continue };
+        for above in [true, false] {
+            for kind in KINDS {
+                for place in Place::NAMED {
+                    let asked = Asked {
+                        extend: EXTEND,
+                        cadence: Some(kind),
+                        place: Some(place),
+                        above: Some(above),
+                        most: 1,
+                        ..Asked::default()
+                    };
+                    let confirmed = |joined: &Joined| confirmed(&pair, joined);
+                    let joined = join(&pair, &pair, &asked, &confirmed).pop();
+                    models.push(Model { rising, above, kind, place, pair: pair.clone(), joined });
+                }
+            }
+        }
+    }
+    models
+}
+
+/// A subject by step, of a semibreve, two minims and a semibreve, and its closest answer.
+fn pair(rising: bool) -> Option<Duo> {
+    let begin = Tone::new(if rising { Step::D } else { Step::A }, 4);
+    let minims = [2, 1, 1, 2].map(Time::minims);
+    let notes = (0..).zip(minims).map(|(step, length)| {
+        let tone = begin.up(if rising { step } else { -step });
+        (Pitch::new(tone, 0), length)
+    });
+    let subject = Subject::of_notes(notes, Signature::NONE).ok()?;
+    let rows = table(&subject, Intervals::Octave);
+    let is_usual = |row: &&Row| {
+        row.verdict == Verdict::Works
+            && row.quality == Quality::Exact
+            && matches!(row.entry.steps.abs(), 3 | 4 | 7)
+    };
+    let entry = rows.iter().find(is_usual)?.entry;
+    let parts = write_out(&subject, &[entry], &[], Ending::Open)?;
+    Duo::new(parts.into_iter().map(|part| part.notes).collect(), Signature::NONE).ok()
+}
