@@ -1,6 +1,6 @@
 //! Bridges: what the first pair sings after its last note, so that the second can enter upon it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rudiments::{Pitch, Signature, Step, Tone};
 
@@ -29,7 +29,6 @@ impl Stem {
         first: &First,
         counted: Counted,
         signature: Signature,
-        minims: usize,
     ) -> Option<Stem> {
         let last = first.last();
         let ends = first.lines.iter().filter_map(|line| line.last()).map(|note| note.off);
@@ -42,12 +41,13 @@ impl Stem {
         for note in lines.iter_mut().filter_map(|line| line.last_mut()) {
             note.off = end;
         }
-        let layers = Layers::new(&lines, signature, minims)?;
+        let layers = Layers::new(&lines, signature)?;
         Some(Stem { lines, end, counted, signature, layers })
     }
 
     /// The bridges of so many minims without a cadence: the best to each pair of last notes.
-    pub(super) fn plain(&self, minims: usize) -> Vec<First> {
+    pub(super) fn plain(&mut self, minims: usize) -> Vec<First> {
+        self.layers.grow(minims);
         let at = self.end + minims as i64 * MINIM;
         let mut seen = BTreeSet::new();
         let mut all: Vec<(u32, usize, [Way; 2])> = Vec::new();
@@ -81,21 +81,29 @@ impl Stem {
 
     /// The bridges of so many minims that end with a cadence; of those that sound alike from an entry on,
     /// the best.
-    pub(super) fn cadences(&self, minims: usize) -> Vec<First> {
+    pub(super) fn cadences(&mut self, minims: usize) -> Vec<First> {
         let at = self.end + minims as i64 * MINIM;
         let dissonance = at - 2 * MINIM;
         if minims < 2 || !self.counted.is_strong(dissonance) {
             return Vec::new();
         }
+        let layer = minims.saturating_sub(3);
+        self.layers.grow(layer);
         let mut found = Vec::new();
         for close in self.closes() {
-            let mut ends: Vec<End> = Vec::new();
-            let layer = minims.saturating_sub(3);
+            // Nobody hears what sounded earlier than a semibreve before the dissonance: of all ways that
+            // sound alike from there on, the best.
+            let mut best: BTreeMap<Sounds, End> = BTreeMap::new();
             for (place, node) in self.layers.at(layer) {
-                self.reach(node, &close, dissonance, |cost, held, notes| {
-                    ends.push(End { layer, place, held, notes, cost: node.cost + cost });
+                self.reach(node, &close, dissonance, |cost, arrival| {
+                    let cost = node.cost + cost;
+                    let sounds = arrival.sounds(node);
+                    if best.get(&sounds).is_none_or(|known| cost < known.cost) {
+                        best.insert(sounds, arrival.end(&self.layers, layer, place, cost));
+                    }
                 });
             }
+            let mut ends: Vec<End> = best.into_values().collect();
             ends.sort_by_cached_key(End::rank);
             let goal = Goal { dissonance: Some(dissonance), at, rung: close.goal };
             let mut seen = BTreeSet::new();
@@ -115,14 +123,13 @@ impl Stem {
         found
     }
 
-    /// Brings a pair from a minim before the dissonance to its goal, in all ways; the suspended note may
-    /// be one that sounds already, which is then held up to the moment that is told.
+    /// Brings a pair from a minim before the dissonance to its goal, in all ways.
     fn reach(
         &self,
         node: &Node,
         close: &Close,
         dissonance: i64,
-        mut take: impl FnMut(u32, Option<(usize, i64)>, [Vec<Tick>; 2]),
+        mut take: impl FnMut(u32, Arrival),
     ) {
         let (own, other) = (close.cantizans, 1 - close.cantizans);
         let preparation = dissonance - MINIM;
@@ -150,27 +157,17 @@ impl Stem {
             ways[other] = next;
             let meets = if at_once { Some(0) } else { self.layers.meet(node, ways, preparation) };
             let Some(cost) = meets else { continue };
-            for suffix in &close.with {
-                let Some(struck) =
-                    self.layers.to(next, other, suffix[0], dissonance + 2 * MINIM)
-                else {
-                    continue;
-                };
+            for &[struck, last] in &close.with {
                 let after = dissonance + 2 * MINIM;
-                let last = self.layers.note(suffix[1], after, after + HELD);
-                let mut notes = [Vec::new(), Vec::new()];
-                if !holds {
-                    notes[own].push(prepared.note);
-                }
-                notes[own].push(self.leading(close.goal, dissonance + MINIM, after));
-                notes[own].push(self.layers.note(close.goal, after, after + HELD));
-                if next.note.on != with.note.on {
-                    notes[other].push(next.note);
-                }
-                notes[other].push(struck.note);
-                notes[other].push(last);
-                let leap = if struck.came.abs() > 1 { 1 } else { 0 };
-                take(cost + leap, holds.then_some((own, dissonance + MINIM)), notes);
+                let Some(struck) = self.layers.to(next, other, struck, after) else { continue };
+                let leading = self.leading(close.goal, dissonance + MINIM, after);
+                let leap = u32::from(struck.came.abs() > 1);
+                let struck = struck.note;
+                let next = (next.note.on != with.note.on).then_some(next.note);
+                let prepared = prepared.note;
+                let arrival =
+                    Arrival { own, prepared, holds, leading, goal: close.goal, next, struck, last };
+                take(cost + leap, arrival);
             }
         }
     }
@@ -255,6 +252,47 @@ fn late(lines: &[Line; 2], at: i64) -> [Vec<(i64, i32)>; 2] {
         let late = line.iter().filter(|note| note.off > at);
         late.map(|note| (note.on.max(at), note.rung)).collect()
     })
+}
+
+/// How a pair comes from a minim before the dissonance to its goal.
+struct Arrival {
+    /// Which voice is the cantizans.
+    own: usize,
+    /// The suspended note, and whether it is one that sounded already.
+    prepared: Tick,
+    holds: bool,
+    leading: Tick,
+    goal: i32,
+    /// What the other voice begins meanwhile, if it does not go on with what it sounds.
+    next: Option<Tick>,
+    /// What it strikes against the suspended note, and to which rung it goes.
+    struck: Tick,
+    last: i32,
+}
+
+/// What sounds from a semibreve before the dissonance on.
+type Sounds = ([(i32, i64); 2], bool, Option<i32>, [i32; 2]);
+
+impl Arrival {
+    /// What is heard of it by who enters.
+    fn sounds(&self, node: &Node) -> Sounds {
+        let from = self.struck.on - 2 * MINIM;
+        let before = node.ways.map(|way| (way.note.rung, way.note.on.max(from)));
+        let next = self.next.map(|next| next.rung);
+        (before, self.holds, next, [self.struck.rung, self.last])
+    }
+
+    fn end(&self, layers: &Layers, layer: usize, place: usize, cost: u32) -> End {
+        let after = self.struck.off;
+        let last = |rung: i32| layers.note(rung, after, after + HELD);
+        let mut notes = [Vec::new(), Vec::new()];
+        let prepared = (!self.holds).then_some(self.prepared);
+        notes[self.own] = prepared.into_iter().chain([self.leading, last(self.goal)]).collect();
+        let next = self.next.into_iter();
+        notes[1 - self.own] = next.chain([self.struck, last(self.last)]).collect();
+        let held = self.holds.then_some((self.own, self.prepared.off));
+        End { layer, place, held, notes, cost }
+    }
 }
 
 /// How a bridge ends.

@@ -50,8 +50,8 @@ pub(super) struct Layers {
 }
 
 impl Layers {
-    /// Two voices whose last notes end at a moment, and all their good ways for so many minims.
-    pub(super) fn new(lines: &[Line; 2], signature: Signature, minims: usize) -> Option<Layers> {
+    /// Two voices whose last notes end at a moment.
+    pub(super) fn new(lines: &[Line; 2], signature: Signature) -> Option<Layers> {
         let [first, second] = lines.each_ref().map(|line| way(line));
         let ways = [first?, second?];
         let compass = lines.each_ref().map(|line| {
@@ -59,18 +59,21 @@ impl Layers {
             let (low, high) = (rungs().min().unwrap_or(0), rungs().max().unwrap_or(0));
             (low.min(high - COMPASS), high.max(low + COMPASS))
         });
-        let mut layers = Layers {
+        Some(Layers {
             signature,
             begin: ways[0].note.off,
             compass,
             first_above: ways[0].note.rung >= ways[1].note.rung,
             layers: vec![vec![Node { ways, cost: 0, before: 0 }]],
-        };
-        for minim in 0..minims {
-            let next = layers.after(minim, minims);
-            layers.layers.push(next);
+        })
+    }
+
+    /// Goes on for so many minims in all good ways.
+    pub(super) fn grow(&mut self, minims: usize) {
+        while self.layers.len() <= minims {
+            let next = self.after(self.layers.len() - 1);
+            self.layers.push(next);
         }
-        Some(layers)
     }
 
     /// What may sound just before so many minims are over, the best first.
@@ -98,14 +101,13 @@ impl Layers {
         notes
     }
 
-    /// The nodes a minim later; no note goes beyond the last minim.
-    fn after(&self, minim: usize, minims: usize) -> Vec<Node> {
+    /// The nodes a minim later.
+    fn after(&self, minim: usize) -> Vec<Node> {
         let at = self.begin + minim as i64 * MINIM;
-        let last = self.begin + minims as i64 * MINIM;
         let mut found: BTreeMap<[(i32, i64, i64, i32); 2], Node> = BTreeMap::new();
         for (before, node) in self.layers[minim].iter().enumerate() {
-            for first in self.next(node, 0, at, last) {
-                for second in self.next(node, 1, at, last) {
+            for first in self.next(node, 0, at) {
+                for second in self.next(node, 1, at) {
                     let ways = [first, second];
                     let Some(cost) = self.meet(node, ways, at) else { continue };
                     let cost = node.cost + cost;
@@ -121,13 +123,13 @@ impl Layers {
     }
 
     /// What a voice may sound from a moment on: what it holds, or a new minim or semibreve.
-    fn next(&self, node: &Node, voice: usize, at: i64, last: i64) -> Vec<Way> {
+    fn next(&self, node: &Node, voice: usize, at: i64) -> Vec<Way> {
         let now = node.ways[voice];
         if now.note.off > at {
             return vec![now];
         }
-        let ends = [at + MINIM, at + 2 * MINIM].into_iter().filter(|end| *end <= last);
-        ends.flat_map(|end| self.moves(now, voice, end)).collect()
+        let ends = [at + MINIM, at + 2 * MINIM];
+        ends.into_iter().flat_map(|end| self.moves(now, voice, end)).collect()
     }
 
     /// All notes to which a voice may move, up to a moment.

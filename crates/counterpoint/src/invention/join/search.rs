@@ -101,17 +101,57 @@ pub fn join(
 ) -> Vec<Joined> {
     let search = Search::new(first, second, asked, confirmed);
     let direct = search.direct();
-    let firsts = [direct];
-    let mut found = match asked.cadence {
-        Some(_) => Vec::new(),
-        None => search.entries(&firsts, asked.most),
-    };
-    let overlaps = |found: &[Joined]| found.iter().any(|one| one.place != Place::End);
-    if !overlaps(&found) {
-        found = search.bridged(&firsts, found);
+    let mut found = Found::default();
+    search.enter(std::slice::from_ref(&direct), asked.most, &mut found);
+    let ended = found.take_ended();
+    if asked.cadence.is_some() || found.is_empty() {
+        search.bridged(&direct, &mut found);
     }
-    found.truncate(asked.most);
-    found
+    found.joined.extend(ended);
+    found.joined.truncate(asked.most);
+    found.joined
+}
+
+/// What is found, the best first.
+#[derive(Default)]
+struct Found {
+    joined: Vec<Joined>,
+    /// Which entries upon a bridge there are: of bridges that serve alike, the best is enough.
+    served: Vec<Served>,
+}
+
+/// An entry upon a bridge: the degree of the second pair, the place, the step of the goal, and the kind of
+/// the cadence.
+type Served = (i32, Quality, Place, Option<i32>, Option<CadenceKind>);
+
+impl Found {
+    fn is_empty(&self) -> bool {
+        self.joined.is_empty()
+    }
+
+    fn served(candidate: &Candidate<'_>, joined: &Joined) -> Option<Served> {
+        joined.bridge?;
+        let goal = candidate.first.goals.last().map(|goal| goal.rung.rem_euclid(7));
+        let kind = joined.cadence.as_ref().map(|cadence| cadence.kind);
+        Some((joined.steps, joined.quality, joined.place, goal, kind))
+    }
+
+    fn is_new(&self, candidate: &Candidate<'_>, joined: &Joined) -> bool {
+        Found::served(candidate, joined).is_none_or(|served| !self.served.contains(&served))
+    }
+
+    fn add(&mut self, candidate: &Candidate<'_>, joined: Joined) {
+        self.served.extend(Found::served(candidate, &joined));
+        self.joined.push(joined);
+    }
+
+    /// What begins only when the first pair has ended: that is no joining where another is found.
+    fn take_ended(&mut self) -> Vec<Joined> {
+        let (ended, joined) =
+            std::mem::take(&mut self.joined).into_iter().partition(|one| one.place == Place::End);
+        self.joined = joined;
+        ended
+    }
 }
 
 struct Search<'s> {
@@ -196,32 +236,23 @@ impl Search<'_> {
         first
     }
 
-    /// Bridges: the shortest without a cadence, and all with one.
-    fn bridged(&self, direct: &[First; 1], ended: Vec<Joined>) -> Vec<Joined> {
-        let [first] = direct;
+    /// Entries upon bridges, the shortest first; without a cadence upon the shortest alone.
+    fn bridged(&self, first: &First, found: &mut Found) {
         let asked = self.asked;
-        let mut firsts = Vec::new();
-        let stem = Stem::new(first, self.seam.counted, self.first.signature(), asked.extend);
-        let mut found = Vec::new();
-        if let Some(stem) = &stem {
-            for minims in 1..=asked.extend {
-                if asked.cadence.is_none() && found.is_empty() {
-                    found = self.entries(&stem.plain(minims), asked.most.div_ceil(2));
-                }
-                firsts.extend(stem.cadences(minims));
+        let Some(mut stem) = Stem::new(first, self.seam.counted, self.first.signature()) else {
+            return;
+        };
+        for minims in 1..=asked.extend {
+            if asked.cadence.is_none() && found.is_empty() {
+                self.enter(&stem.plain(minims), asked.most.div_ceil(2), found);
             }
+            self.enter(&stem.cadences(minims), asked.most, found);
         }
-        if asked.cadence.is_some() {
-            firsts.push(first.clone());
-        }
-        let most = asked.most.saturating_sub(found.len());
-        found.extend(self.entries(&firsts, most));
-        found.extend(ended);
-        found
     }
 
-    /// The entries upon some first pairs, in the order in which they are tried.
-    fn entries(&self, firsts: &[First], most: usize) -> Vec<Joined> {
+    /// Adds the entries upon some first pairs, in the order in which they are tried, until there are as many
+    /// as are asked for.
+    fn enter(&self, firsts: &[First], most: usize, found: &mut Found) {
         let mut candidates: Vec<Candidate<'_>> = Vec::new();
         for first in firsts {
             let moments = self.moments(first);
@@ -231,22 +262,17 @@ impl Search<'_> {
             }));
         }
         candidates.sort_by_key(|candidate| candidate.rank);
-        // Of bridges that serve an entry alike, the best is given.
-        let mut served = Vec::new();
-        let joined = candidates.iter().filter_map(|candidate| {
-            let Candidate { second, place, first, .. } = candidate;
-            let goal = first.goals.last().map(|goal| goal.rung.rem_euclid(7));
-            let entry = (second.steps, second.quality, *place, goal);
-            let joined = self.joined(candidate)?;
-            let kind = joined.cadence.as_ref().map(|cadence| cadence.kind);
-            let is_new = first.bridge.is_none() || !served.contains(&(entry, kind));
-            if !is_new || !(self.confirmed)(&joined) {
-                return None;
+        for candidate in &candidates {
+            if found.joined.len() >= most {
+                break;
             }
-            served.push((entry, kind));
-            Some(joined)
-        });
-        joined.take(most).collect()
+            if let Some(joined) = self.joined(candidate)
+                && found.is_new(candidate, &joined)
+                && (self.confirmed)(&joined)
+            {
+                found.add(candidate, joined);
+            }
+        }
     }
 
     /// At which moments the second pair may enter: at every minim; upon a bridge, at the places of its
