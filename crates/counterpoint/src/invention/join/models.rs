@@ -7,9 +7,9 @@ use super::duo::Duo;
 use super::place::Place;
 use super::search::{Asked, Joined, join};
 use crate::invention::answer::Quality;
-use crate::invention::judge::Verdict;
+use crate::invention::judge::{RemarkKind, Verdict};
 use crate::invention::subject::Subject;
-use crate::invention::table::{Intervals, Row, table};
+use crate::invention::table::{Intervals, table};
 use crate::invention::write_out::{Ending, write_out};
 use crate::study::cadences::CadenceKind;
 
@@ -24,26 +24,27 @@ pub struct Model {
     pub kind: CadenceKind,
     /// Where the second pair enters.
     pub place: Place,
-    /// The first pair.
-    pub pair: Duo,
-    /// How it is joined, if it can be.
-    pub joined: Option<Joined>,
+    /// The pair, and how it is joined with itself, if it can be.
+    pub joining: Option<(Duo, Joined)>,
 }
 
 /// The kinds of cadence with a suspension.
 pub const KINDS: [CadenceKind; 4] =
     [CadenceKind::Second, CadenceKind::Seventh, CadenceKind::Fourth, CadenceKind::Fifth];
 
+/// So many answers of the subject are tried.
+const PAIRS: usize = 4;
+
 /// So many minims the first pair may go on to its cadence.
 const EXTEND: usize = 6;
 
-/// All of them: for a rising and a falling subject of four notes, each imitated closely by the interval
-/// that stands first in its table among the exact fourths, fifths and octaves. What is found is confirmed
-/// as for [`join`].
+/// All of them, for a rising and a falling subject of four notes, each imitated by an exact fourth, fifth
+/// or octave: as closely as stands first in its table, or, if that cannot be joined so, in another way. What
+/// is found is confirmed as for [`join`].
 pub fn models(confirmed: &dyn Fn(&Duo, &Joined) -> bool) -> Vec<Model> {
     let mut models = Vec::new();
     for rising in [true, false] {
-        let Some(pair) = pair(rising) else { continue };
+        let pairs = pairs(rising);
         for above in [true, false] {
             for kind in KINDS {
                 for place in Place::NAMED {
@@ -55,9 +56,12 @@ pub fn models(confirmed: &dyn Fn(&Duo, &Joined) -> bool) -> Vec<Model> {
                         most: 1,
                         ..Asked::default()
                     };
-                    let confirmed = |joined: &Joined| confirmed(&pair, joined);
-                    let joined = join(&pair, &pair, &asked, &confirmed).pop();
-                    models.push(Model { rising, above, kind, place, pair: pair.clone(), joined });
+                    let joining = pairs.iter().find_map(|pair| {
+                        let confirmed = |joined: &Joined| confirmed(pair, joined);
+                        let joined = join(pair, pair, &asked, &confirmed).pop()?;
+                        Some((pair.clone(), joined))
+                    });
+                    models.push(Model { rising, above, kind, place, joining });
                 }
             }
         }
@@ -65,22 +69,24 @@ pub fn models(confirmed: &dyn Fn(&Duo, &Joined) -> bool) -> Vec<Model> {
     models
 }
 
-/// A subject by step, of a semibreve, two minims and a semibreve, and its closest answer.
-fn pair(rising: bool) -> Option<Duo> {
+/// A subject by step, of a semibreve, two minims and a semibreve, with its answers, the best first.
+fn pairs(rising: bool) -> Vec<Duo> {
     let begin = Tone::new(if rising { Step::D } else { Step::A }, 4);
     let minims = [2, 1, 1, 2].map(Time::minims);
     let notes = (0..).zip(minims).map(|(step, length)| {
         let tone = begin.up(if rising { step } else { -step });
         (Pitch::new(tone, 0), length)
     });
-    let subject = Subject::of_notes(notes, Signature::NONE).ok()?;
-    let rows = table(&subject, Intervals::Octave);
-    let is_usual = |row: &&Row| {
+    let Ok(subject) = Subject::of_notes(notes, Signature::NONE) else { return Vec::new() };
+    let rows = table(&subject, Intervals::Octave).into_iter().filter(|row| {
         row.verdict == Verdict::Works
             && row.quality == Quality::Exact
             && matches!(row.entry.steps.abs(), 3 | 4 | 7)
-    };
-    let entry = rows.iter().find(is_usual)?.entry;
-    let parts = write_out(&subject, &[entry], &[], Ending::Open)?;
-    Duo::new(parts.into_iter().map(|part| part.notes).collect(), Signature::NONE).ok()
+            && !row.has(RemarkKind::Unison)
+    });
+    let written = rows.take(PAIRS).filter_map(|row| {
+        let parts = write_out(&subject, &[row.entry], &[], Ending::Open)?;
+        Duo::new(parts.into_iter().map(|part| part.notes).collect(), Signature::NONE).ok()
+    });
+    written.collect()
 }
