@@ -231,7 +231,8 @@ fn voices(sections: &[&[Part]], subject: &Subject) -> String {
     let (mut head, mut voices) = (written::signs(signature), String::new());
     for (place, name) in names.iter().enumerate() {
         let parts: Vec<&Part> = sections.iter().map(|section| &section[place]).collect();
-        let notes: Vec<&[PartNote]> = parts.iter().map(|part| part.notes.as_slice()).collect();
+        let notes: Vec<(&[PartNote], Time)> =
+            parts.iter().map(|part| (part.notes.as_slice(), Time::ZERO)).collect();
         let (voice, last) = written::voice(name, &notes, signature);
         if let Some(part) = parts.first()
             && part.entry.is_none()

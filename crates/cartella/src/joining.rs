@@ -133,6 +133,7 @@ pub fn joined_parts(title: &str, notes: &[String], joined: &Joined, first: &Duo)
 fn of_voices(mut voices: Vec<&[PartNote]>, duo: &Duo) -> String {
     voices.sort_by_key(|notes| std::cmp::Reverse(written::height(notes)));
     let names = usual_names(voices.len()).unwrap_or_default();
+    let end = written::end(voices.iter().copied());
     let named = names.iter().zip(voices);
-    named.map(|(name, notes)| written::voice(name, &[notes], duo.signature()).0).collect()
+    named.map(|(name, notes)| written::voice(name, &[(notes, end)], duo.signature()).0).collect()
 }

@@ -34,12 +34,24 @@ pub(crate) fn height(notes: &[PartNote]) -> i32 {
     rungs * 64 / (notes.len().max(1) as i32)
 }
 
-/// A voice, a section after another, and the number of the last event of the subject in the first.
-pub(crate) fn voice(name: &str, sections: &[&[PartNote]], signature: Signature) -> (String, u32) {
+/// When the last of some voices ends.
+pub(crate) fn end<'n>(voices: impl IntoIterator<Item = &'n [PartNote]>) -> Time {
+    let lasts = voices.into_iter().filter_map(|notes| notes.last());
+    lasts.map(|note| note.at + note.length).max().unwrap_or(Time::ZERO)
+}
+
+/// A voice, a section after another, each with rests up to its end, and the number of the last event of
+/// the subject in the first.
+pub(crate) fn voice(
+    name: &str,
+    sections: &[(&[PartNote], Time)],
+    signature: Signature,
+) -> (String, u32) {
     let written: Vec<(String, u32)> =
-        sections.iter().map(|notes| music(notes, signature)).collect();
+        sections.iter().map(|(notes, end)| music(notes, *end, signature)).collect();
+    let sections: Vec<&[PartNote]> = sections.iter().map(|(notes, _)| *notes).collect();
     let music: Vec<&str> = written.iter().map(|(music, _)| music.as_str()).collect();
-    let text = format!("\nvoice {name} clef {}\n {}\n", clef(sections), music.join(" ||\n "));
+    let text = format!("\nvoice {name} clef {}\n {}\n", clef(&sections), music.join(" ||\n "));
     (text, written.first().map_or(1, |(_, last)| *last))
 }
 
@@ -56,14 +68,22 @@ fn clef(sections: &[&[PartNote]]) -> Clef {
 }
 
 /// The notes and rests of a voice, and the number of the last event of the subject.
-fn music(notes: &[PartNote], signature: Signature) -> (String, u32) {
+fn music(notes: &[PartNote], end: Time, signature: Signature) -> (String, u32) {
     let (mut text, mut at, mut count, mut last) = (String::new(), Time::ZERO, 0, 1);
     let mut before: Option<Pitch> = None;
-    for note in notes {
-        while at < note.at {
-            let (value, length) = rest_value(at, note.at);
+    let rest = |text: &mut String, at: &mut Time, until: Time| {
+        let mut rests = 0;
+        while *at < until {
+            let (value, length) = rest_value(*at, until);
             let _ = write!(text, " {value} _{}", set(value.plain(), length));
-            (at, count, before) = (at + length, count + 1, None);
+            (*at, rests) = (*at + length, rests + 1);
+        }
+        rests
+    };
+    for note in notes {
+        let rests = rest(&mut text, &mut at, note.at);
+        if rests > 0 {
+            (count, before) = (count + rests, None);
         }
         let _ = write!(text, " {}", note_word(*note, signature, before));
         (at, count, before) = (note.at + note.length, count + 1, Some(note.pitch));
@@ -71,6 +91,7 @@ fn music(notes: &[PartNote], signature: Signature) -> (String, u32) {
             last = count;
         }
     }
+    rest(&mut text, &mut at, end);
     (text, last)
 }
 

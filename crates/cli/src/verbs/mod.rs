@@ -8,6 +8,7 @@ pub(crate) mod explain;
 pub(crate) mod grid;
 pub(crate) mod imitate;
 pub(crate) mod itself;
+pub(crate) mod join;
 mod leaves;
 pub(crate) mod mend;
 pub(crate) mod new;

@@ -20,8 +20,8 @@ mod whole;
 
 pub use figures::{Dissonances, Pair, Suspended};
 pub use findings::Finding;
-pub use judged::{Judged, judge};
 pub(crate) use judged::judge_texture;
+pub use judged::{Judged, judge};
 pub use rules::{Figure, Judgement, Manner, Rule, RuleSet, Severity};
 pub use suspension::{Numbers, Ornament, Prepared};
 pub use whole::{EntryPoint, Study, study};

@@ -3,8 +3,8 @@
 
 mod measure;
 mod note;
-mod sung;
 mod source;
+mod sung;
 mod typed_values;
 
 use notation::{Layout, Piece};

@@ -25,11 +25,7 @@ pub(super) struct Stem {
 impl Stem {
     /// The last notes of a pair are semibreves, or shorter if they are typed so; nothing where they do not
     /// sound together, or do not end with a minim.
-    pub(super) fn new(
-        first: &First,
-        counted: Counted,
-        signature: Signature,
-    ) -> Option<Stem> {
+    pub(super) fn new(first: &First, counted: Counted, signature: Signature) -> Option<Stem> {
         let last = first.last();
         let ends = first.lines.iter().filter_map(|line| line.last()).map(|note| note.off);
         let written = ends.clone().max()?;
@@ -236,12 +232,8 @@ impl Stem {
                 note.number = number;
             }
         }
-        let bridge = Bridge {
-            begin: self.end,
-            minims: minims as i64,
-            cost: end.cost,
-            serves: i64::MAX,
-        };
+        let bridge =
+            Bridge { begin: self.end, minims: minims as i64, cost: end.cost, serves: i64::MAX };
         First { lines, goals: vec![goal], bridge: Some(bridge) }
     }
 }

@@ -50,10 +50,7 @@ impl Duo {
     ///
     /// # Errors
     /// If there are not two, or if they last too long or have too short notes.
-    pub fn new(
-        voices: Vec<Vec<PartNote>>,
-        signature: Signature,
-        ) -> Result<Duo, NoDuo> {
+    pub fn new(voices: Vec<Vec<PartNote>>, signature: Signature) -> Result<Duo, NoDuo> {
         let mut voices = voices;
         voices.retain(|voice| !voice.is_empty());
         let voices: [Vec<PartNote>; 2] =
@@ -78,7 +75,6 @@ impl Duo {
     pub fn signature(&self) -> Signature {
         self.signature
     }
-
 
     /// When the first note begins.
     pub fn begin(&self) -> Time {

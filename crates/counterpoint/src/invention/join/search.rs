@@ -38,15 +38,7 @@ pub struct Asked {
 
 impl Default for Asked {
     fn default() -> Asked {
-        Asked {
-            all: false,
-            extend: 4,
-            cadence: None,
-            place: None,
-            above: None,
-            reach: 9,
-            most: 20,
-        }
+        Asked { all: false, extend: 4, cadence: None, place: None, above: None, reach: 9, most: 20 }
     }
 }
 
@@ -321,8 +313,7 @@ impl Search<'_> {
             2 => 1,
             _ => 2,
         };
-        let (minims, cost) =
-            first.bridge.map_or((0, 0), |bridge| (bridge.minims, bridge.cost));
+        let (minims, cost) = first.bridge.map_or((0, 0), |bridge| (bridge.minims, bridge.cost));
         let from_goal = first.goals.last().map_or(0, |goal| (goal.at - at).abs());
         let rank = (
             minims,
@@ -376,7 +367,8 @@ impl Search<'_> {
         // What is wrong however short the last notes are held, need not be tried longer.
         let (last, longer) = held.split_last()?;
         let shortest = judged(last);
-        if shortest.is_none() && place != Place::AfterGoal && !matches!(place, Place::Elsewhere(_)) {
+        if shortest.is_none() && place != Place::AfterGoal && !matches!(place, Place::Elsewhere(_))
+        {
             return None;
         }
         let (voices, meanwhile, heard) = longer.iter().find_map(judged).or(shortest)?;
@@ -425,8 +417,11 @@ impl Search<'_> {
     /// The notes as they are written.
     fn written(&self, voices: &Voices, second: &Transposed) -> [Vec<PartNote>; 4] {
         let written = |voice: usize| -> Vec<PartNote> {
-            let originals =
-                if voice < 2 { &self.first.voices()[voice] } else { &self.second.voices()[voice - 2] };
+            let originals = if voice < 2 {
+                &self.first.voices()[voice]
+            } else {
+                &self.second.voices()[voice - 2]
+            };
             let note = |note: &Tick| {
                 let pitch = super::super::judge::pitch(*note);
                 let original = originals.get(note.number as usize - 1);
