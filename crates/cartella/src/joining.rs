@@ -3,7 +3,8 @@
 use std::fmt;
 
 use counterpoint::invention::PartNote;
-use counterpoint::invention::join::{self, Asked, Duo, Joined, Model, NoDuo};
+use counterpoint::invention::join::{self, Asked, Duo, Joined, Model, NoDuo, Place};
+use counterpoint::study::cadences::CadenceKind;
 use counterpoint::study::{RuleSet, Severity};
 use notation::usual_names;
 use rudiments::{Mensuration, Time};
@@ -99,8 +100,36 @@ pub fn join(first: &Duo, second: &Duo, asked: &Asked) -> Vec<Joined> {
 }
 
 /// The chapter of joinings: see [`join::models`]. None has a fault as it is written.
+///
+/// ```no_run
+/// // It takes a few seconds.
+/// let models = cartella::join_models();
+/// assert!(models.iter().any(|model| model.joining.is_some()));
+/// ```
 pub fn join_models() -> Vec<Model> {
-    join::models(&|pair, joined| faults(&joined_parts("", &[], joined, pair)).is_empty())
+    join::models(&is_sound)
+}
+
+/// One example of the chapter: see [`join::model`].
+///
+/// ```
+/// use cartella::{CadenceKind, Place, join_model};
+///
+/// let (pair, joined) = join_model(true, false, CadenceKind::Fourth, Place::UponGoal).unwrap();
+/// assert_eq!(pair.voices()[0][0].pitch.to_string(), "D4");
+/// assert_eq!(joined.cadence.unwrap().name(), "leaping");
+/// ```
+pub fn join_model(
+    rising: bool,
+    above: bool,
+    kind: CadenceKind,
+    place: Place,
+) -> Option<(Duo, Joined)> {
+    join::model(rising, above, kind, place, &is_sound)
+}
+
+fn is_sound(pair: &Duo, joined: &Joined) -> bool {
+    faults(&joined_parts("", &[], joined, pair)).is_empty()
 }
 
 /// The faults of a written piece: which, and when.
@@ -117,6 +146,18 @@ fn pair_parts(duo: &Duo) -> String {
 
 /// Two pairs that are joined as a parts file in canonical form, the highest voice first, under the sign
 /// C| and the signature of the first pair.
+///
+/// ```
+/// use cartella::{Asked, Document, join, joined_parts};
+///
+/// let text = "voice Cantus clef C1\n  sb _ D5 mn C B sb A mn B sb D5 mn C[#] sb D\n\
+///             voice Altus clef C3\n  sb D4 F mn E D sb F mn G F sb E sb D\n";
+/// let pair = Document::parse(text).first().pair()?;
+/// let found = join(&pair, &pair, &Asked::default());
+/// let text = joined_parts("Two pairs", &[], &found[0], &pair);
+/// assert_eq!(Document::parse(text).first().piece().voices.len(), 4);
+/// # Ok::<(), cartella::NoPair>(())
+/// ```
 pub fn joined_parts(title: &str, notes: &[String], joined: &Joined, first: &Duo) -> String {
     let mut text = String::new();
     if !title.is_empty() {

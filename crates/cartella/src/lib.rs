@@ -44,7 +44,7 @@ pub use document::Document;
 pub use error::Error;
 pub use example::Example;
 pub use imitation::{ImitationExample, SubjectError, imitation_examples, imitation_parts, subject};
-pub use joining::{NoPair, join, join_models, joined_parts};
+pub use joining::{NoPair, join, join_model, join_models, joined_parts};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]

@@ -20,7 +20,7 @@ mod transposed;
 
 pub use duo::{Duo, NoDuo};
 pub use first::Meanwhile;
-pub use models::{KINDS, Model, models};
+pub use models::{KINDS, Model, model, models};
 pub use place::Place;
 pub use search::{Asked, Joined, join};
 pub use transposed::NewSign;

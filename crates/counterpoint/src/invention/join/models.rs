@@ -36,7 +36,7 @@ pub const KINDS: [CadenceKind; 4] =
 const PAIRS: usize = 4;
 
 /// So many minims the first pair may go on to its cadence.
-const EXTEND: usize = 6;
+const EXTEND: usize = 5;
 
 /// All of them, for a rising and a falling subject of four notes, each imitated by an exact fourth, fifth
 /// or octave: as closely as stands first in its table, or, if that cannot be joined so, in another way. What
@@ -44,29 +44,43 @@ const EXTEND: usize = 6;
 pub fn models(confirmed: &dyn Fn(&Duo, &Joined) -> bool) -> Vec<Model> {
     let mut models = Vec::new();
     for rising in [true, false] {
-        let pairs = pairs(rising);
         for above in [true, false] {
             for kind in KINDS {
                 for place in Place::NAMED {
-                    let asked = Asked {
-                        extend: EXTEND,
-                        cadence: Some(kind),
-                        place: Some(place),
-                        above: Some(above),
-                        most: 1,
-                        ..Asked::default()
-                    };
-                    let joining = pairs.iter().find_map(|pair| {
-                        let confirmed = |joined: &Joined| confirmed(pair, joined);
-                        let joined = join(pair, pair, &asked, &confirmed).pop()?;
-                        Some((pair.clone(), joined))
-                    });
+                    let joining = model(rising, above, kind, place, confirmed);
                     models.push(Model { rising, above, kind, place, joining });
                 }
             }
         }
     }
     models
+}
+
+/// One of them.
+pub fn model(
+    rising: bool,
+    above: bool,
+    kind: CadenceKind,
+    place: Place,
+    confirmed: &dyn Fn(&Duo, &Joined) -> bool,
+) -> Option<(Duo, Joined)> {
+    // In the fifth the entering voice has a part: two voices make no such cadence.
+    if kind == CadenceKind::Fifth && matches!(place, Place::UponGoal | Place::AfterGoal) {
+        return None;
+    }
+    let asked = Asked {
+        extend: EXTEND,
+        cadence: Some(kind),
+        place: Some(place),
+        above: Some(above),
+        most: 1,
+        ..Asked::default()
+    };
+    pairs(rising).into_iter().find_map(|pair| {
+        let confirmed = |joined: &Joined| confirmed(&pair, joined);
+        let joined = join(&pair, &pair, &asked, &confirmed).pop()?;
+        Some((pair, joined))
+    })
 }
 
 /// A subject by step, of a semibreve, two minims and a semibreve, with its answers, the best first.
