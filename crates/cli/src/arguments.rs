@@ -397,8 +397,8 @@ pub(crate) struct Imitate {
     /// them as a sheet
     #[arg(long, conflicts_with_all = ["subject", "from", "ask"])]
     pub(crate) patterns: bool,
-    /// Make a sheet of so many questions, rising in difficulty, at which delay a subject can be imitated;
-    /// the answers go into a second file
+    /// Make a sheet of so many questions, rising in difficulty: at which delay, or by which follower, a
+    /// subject can be imitated; the answers go into a second file
     #[arg(long, value_name = "COUNT", requires = "output", conflicts_with_all = ["subject", "from", "format"], value_parser = clap::value_parser!(u8).range(1..=40))]
     pub(crate) ask: Option<u8>,
     /// What to write: a parts file for --choose, a .pdf or .parts for --patterns and --ask; - is standard

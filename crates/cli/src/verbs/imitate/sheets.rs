@@ -88,7 +88,7 @@ fn asked(question: &Question) -> ImitationExample {
     });
     let part = Part { entry: None, notes: notes.collect() };
     ImitationExample {
-        title: format!("{}: after how many minims?", Steps(question.steps)),
+        title: question.title(),
         notes: Vec::new(),
         subject: question.subject.clone(),
         sections: vec![vec![part]],

@@ -40,18 +40,18 @@ fn degree(joined: &Joined) -> String {
     format!("{moved}, {quality}")
 }
 
-/// Where it lies, and with which note it enters.
+/// With which note it enters, and on which side of the first pair it lies on average.
 fn entering(joined: &Joined) -> String {
     let side = if joined.above { "above" } else { "below" };
-    let makes = match joined.makes {
-        None => "as the lowest".to_owned(),
-        Some(1) => "in unison with the lowest".to_owned(),
-        Some(8) => "an octave over the lowest".to_owned(),
-        Some(3) => "a third over the lowest".to_owned(),
-        Some(5) => "a fifth over the lowest".to_owned(),
-        Some(_) => "a sixth over the lowest".to_owned(),
+    let over = match joined.makes {
+        None => return "as the lowest".to_owned(),
+        Some(1) => "in unison with",
+        Some(8) => "an octave over",
+        Some(3) => "a third over",
+        Some(5) => "a fifth over",
+        Some(_) => "a sixth over",
     };
-    format!("{side}, {makes}")
+    format!("{side}, {over} the lowest")
 }
 
 fn meanwhile(joined: &Joined) -> &'static str {
