@@ -8,10 +8,12 @@ fn main() {
     divan::main();
 }
 
-const CANTUS: &str = "sb _ _ D5 mn C5 B4 sb A4 mn B4 sb D5 mn C#5 sb D5";
-const ALTUS: &str = "sb D4 A4 mn G4 A4 sb F4 mn E4 F4 G4 F4 sb E4 D4";
+/// The first duo of a fixture.
+const CANTUS: &str = "br _ _ sb A4 E5 mn D5. .C5 B4 A4 C5. .B4 A4 B4 C5 sb D5 mn C#5 br D5";
+const ALTUS: &str =
+    "sb D4 A4 mn G4. .F4 E4 D4 sb F4 mn E4 G4 sb F4 mn D4 C4 sb E4 mn F4 G4 sb F4 E4 br D4";
 
-/// A duo of eight semibreves and more, so many times.
+/// It, so many times.
 fn duo(times: usize) -> Pair {
     let [cantus, altus] = [CANTUS, ALTUS].map(|music| format!("{music} ").repeat(times));
     let text = format!("voice Cantus clef C1\n {cantus}\nvoice Altus clef C3\n {altus}\n");

@@ -164,6 +164,15 @@ fn what_is_written_out_is_sound() {
             written += 1;
             let text = imitation_parts("A subject", subject, &parts);
             let score = faultless("written out", &text, BarLength::Breve);
+            if !row.has(RemarkKind::Contrary) {
+                let follower = part(subject, Some(row.entry), &row.signs);
+                let own = [part(subject, None, &[]), follower]
+                    .map(|part| faults(std::slice::from_ref(&part), subject));
+                for fault in faults(&parts, subject) {
+                    let known = own.iter().any(|own| own.contains(&fault));
+                    assert!(known, "{fault:?} {text}");
+                }
+            }
             let voices: Vec<Vec<Plain>> = parts
                 .iter()
                 .map(|part| part.notes.iter().map(|n| plain(n.pitch, n.at, n.length)).collect())

@@ -8,18 +8,19 @@ use std::process::Command;
 use assert_cmd::cargo::cargo_bin;
 use serde_json::Value;
 
+/// The first duo of a fixture.
 const DUO: &str = "\
 sign C|
-voice Cantus clef C1
-  sb _ _ D5 mn C B4 sb A mn B sb D5 mn C[#] sb D
-voice Altus clef C3
-  sb D4 A mn G A sb F mn E F G F sb E D
+voice Cantus  clef C1
+  br _ _ sb A4 E5 mn D. .C B A C. .B A B C sb D mn C[#] lg D
+voice Altus  clef C3
+  sb D4 A4 mn G. .F E D sb F mn E G sb F mn D C sb E mn F G sb F E lg D
 ";
 
 fn folder() -> tempfile::TempDir {
     let three = format!("{DUO}voice Bassus clef F4\n  br D3 D D D D D\n");
     let threes = DUO.replace("sign C|", "sign O");
-    let wrong = DUO.replace("sb D4 A", "sb D4 H");
+    let wrong = DUO.replace("sb D4 A4", "sb D4 H4");
     support::folder(&[
         ("duo.parts", DUO),
         ("three.parts", &three),
@@ -48,7 +49,7 @@ fn the_best_stands_first() {
     let expected = [
         "1",
         "upon the goal",
-        "bar 5, minim 1",
+        "bar 7, minim 1",
         "8 below, exact",
         "as the lowest",
         "the first pair holds",
@@ -64,12 +65,12 @@ fn joinings_as_json() {
     let first = &answer["joinings"][0];
     assert_eq!(
         (&first["rank"], &first["at"], &first["steps"]),
-        (&1.into(), &"16".into(), &(-7).into())
+        (&1.into(), &"24".into(), &(-7).into())
     );
     assert_eq!((&first["place"], &first["side"]), (&"goal".into(), &"below".into()));
     assert_eq!((&first["quality"], &first["first"]), (&"exact".into(), &"holds".into()));
     assert_eq!(first["cadence"]["kind"], "seventh");
-    assert_eq!(first["cadence"]["dissonance"], "14");
+    assert_eq!(first["cadence"]["dissonance"], "22");
     assert!(first.get("bridge").is_none());
 }
 
@@ -128,8 +129,7 @@ fn what_cannot_be_joined_is_said() {
     let (status, _, err) = join("duo.parts wrong.parts");
     assert_eq!(status, 1);
     assert!(err.contains("wrong.parts"), "{err}");
-    let (status, _, err) =
-        join("duo.parts duo.parts --choose 20 --above --cadence fourth --extend 2 -o x.parts");
+    let (status, _, err) = join("duo.parts duo.parts --choose 20 --above --extend 0 -o x.parts");
     assert_eq!(status, 1);
     assert!(err.contains("and none of rank 20; nothing is written"), "{err}");
 }
