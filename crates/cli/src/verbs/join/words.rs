@@ -34,7 +34,7 @@ fn degree(joined: &Joined) -> String {
         (Quality::Exact, signs) => format!("exact with {}", signs.join(" and ")),
     };
     let moved = match joined.steps {
-        0 => "where it is".to_owned(),
+        0 => "on its own degree".to_owned(),
         steps => Steps(steps).to_string(),
     };
     format!("{moved}, {quality}")

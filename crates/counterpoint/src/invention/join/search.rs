@@ -51,7 +51,7 @@ pub struct Joined {
     pub quality: Quality,
     /// The signs that make it so.
     pub signs: Vec<NewSign>,
-    /// Whether it lies above the first on average.
+    /// Whether it lies above the first on average, and does not enter under it.
     pub above: bool,
     /// When it enters, in minims from the beginning of the first pair's piece.
     pub at: Time,
@@ -344,7 +344,13 @@ impl Search<'_> {
                 .collect()
         });
         let heights = |lines: &[Line; 2]| height(&lines[0]) + height(&lines[1]);
-        let above = heights(&moved) > heights(&first.lines);
+        let under = |note: &Tick| {
+            let lines = first.lines.iter();
+            lines.filter_map(|line| sounding(line, at)).all(|other| note.rung < other.rung)
+        };
+        let mut entering = moved.iter().filter_map(|line| line.first());
+        let as_lowest = entering.any(|note| note.on == at && under(note));
+        let above = heights(&moved) > heights(&first.lines) && !as_lowest;
         if self.asked.above.is_some_and(|asked| asked != above) {
             return None;
         }
