@@ -344,12 +344,11 @@ impl Search<'_> {
                 .collect()
         });
         let heights = |lines: &[Line; 2]| height(&lines[0]) + height(&lines[1]);
-        let under = |note: &Tick| {
-            let lines = first.lines.iter();
-            lines.filter_map(|line| sounding(line, at)).all(|other| note.rung < other.rung)
-        };
+        let sounds = first.lines.iter().filter_map(|line| sounding(line, at));
+        let lowest = sounds.map(|note| note.rung).min();
         let mut entering = moved.iter().filter_map(|line| line.first());
-        let as_lowest = entering.any(|note| note.on == at && under(note));
+        let as_lowest =
+            entering.any(|note| note.on == at && lowest.is_some_and(|low| note.rung < low));
         let above = heights(&moved) > heights(&first.lines) && !as_lowest;
         if self.asked.above.is_some_and(|asked| asked != above) {
             return None;
