@@ -119,7 +119,9 @@ fn a_study_confirms_what_works() {
             let follower = part(subject, Some(row.entry), &row.signs);
             let own = faults(std::slice::from_ref(&follower), subject);
             let parts = [part(subject, None, &[]), follower];
-            for fault in faults(&parts, subject) {
+            // The leader's last note is held in the text, and not in the imitation.
+            let together = faults(&parts, subject).into_iter();
+            for fault in together.filter(|(_, at)| *at < subject.length()) {
                 let known = alone.contains(&fault) || own.contains(&fault);
                 assert!(known, "{fault:?} {row:?} {}", shown(subject));
             }
@@ -164,15 +166,6 @@ fn what_is_written_out_is_sound() {
             written += 1;
             let text = imitation_parts("A subject", subject, &parts);
             let score = faultless("written out", &text, BarLength::Breve);
-            if !row.has(RemarkKind::Contrary) {
-                let follower = part(subject, Some(row.entry), &row.signs);
-                let own = [part(subject, None, &[]), follower]
-                    .map(|part| faults(std::slice::from_ref(&part), subject));
-                for fault in faults(&parts, subject) {
-                    let known = own.iter().any(|own| own.contains(&fault));
-                    assert!(known, "{fault:?} {text}");
-                }
-            }
             let voices: Vec<Vec<Plain>> = parts
                 .iter()
                 .map(|part| part.notes.iter().map(|n| plain(n.pitch, n.at, n.length)).collect())

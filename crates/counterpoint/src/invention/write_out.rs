@@ -4,7 +4,7 @@ use rudiments::{Pitch, Signature, Step, Time, Tone};
 
 use super::answer::{Answer, is_melodic};
 use super::entry::Entry;
-use super::judge::{Judged, Judging, RemarkKind, Strictness, judge};
+use super::judge::{Judging, Strictness, judge};
 use super::line::{Line, MINIM, Tactus, Tick, leader, ticks, time};
 use super::subject::Subject;
 
@@ -306,7 +306,7 @@ impl Writing {
                 }
                 line.push(note);
                 path.all[path.voice].clone_from(line);
-                if self.goes_well(path.all, at, at + length) && self.step(path, line, at + length) {
+                if self.is_good(path.all, at, at + length) && self.step(path, line, at + length) {
                     return true;
                 }
                 line.pop();
@@ -325,7 +325,7 @@ impl Writing {
                 }
                 line.extend(path.suffix);
                 path.all[path.voice].clone_from(line);
-                if self.goes_well(path.all, before.on, i64::MAX) {
+                if self.is_good(path.all, before.on, i64::MAX) {
                     return true;
                 }
                 line.truncate(line.len() - path.suffix.len());
@@ -368,26 +368,15 @@ impl Writing {
 
     /// Whether nothing is wrong from one moment to another.
     fn is_good(&self, lines: &[Line], from: i64, until: i64) -> bool {
-        self.judged(lines, from, until).fault.is_none()
-    }
-
-    /// The same of new notes, of which more is asked: in two voices no perfect consonances of a kind in
-    /// contrary motion either, which are a fault there (Fux, *Gradus*, I; from memory).
-    fn goes_well(&self, lines: &[Line], from: i64, until: i64) -> bool {
-        let judged = self.judged(lines, from, until);
-        let contrary = judged.remarks.iter().any(|remark| remark.kind == RemarkKind::Contrary);
-        judged.fault.is_none() && !(lines.len() == 2 && contrary)
-    }
-
-    fn judged(&self, lines: &[Line], from: i64, until: i64) -> Judged {
-        judge(&Judging {
+        let judged = judge(&Judging {
             lines,
             steps: &self.steps,
             tactus: self.tactus,
             strictness: Strictness::Full,
             from,
             until,
-        })
+        });
+        judged.fault.is_none()
     }
 }
 
