@@ -1,11 +1,13 @@
 //! Subjects from real duos: what the program says of them is confirmed by brute force.
 
 use cartella::invention::{
-    Ending, Intervals, Row, Signed, Subject, Verdict, row, table, write_out,
+    Ending, Entry, Intervals, Part, PartNote, RemarkKind, Row, Signed, Subject, Verdict, row,
+    table, write_out,
 };
 use cartella::{BarLength, Document, Pitch, Time, imitation_parts};
+use counterpoint::study::{RuleSet as StudyRules, Severity, judge};
 use suite::brute::{Found, Plain, Wrong, wrong};
-use suite::slips::Random;
+use suite::slips::{Random, scored};
 use suite::{duos, faultless, opendata, read_score};
 
 /// How finely times are counted: parts of a minim.
@@ -99,6 +101,52 @@ fn five_hundred_subjects() {
     }
     assert!(counts.iter().all(|count| *count > 500), "{counts:?}");
     insta::assert_snapshot!(format!("works, treated, accidental, fails: {counts:?}"));
+}
+
+/// What works has no fault for a study either, but what the subject sings by itself, and perfect consonances
+/// of a kind in contrary motion, which are remarked.
+#[test]
+fn a_study_confirms_what_works() {
+    let Some(subjects) = subjects(500) else { return };
+    let mut works = 0;
+    for subject in &subjects {
+        let alone = faults(&[part(subject, None, &[])], subject);
+        for row in table(subject, Intervals::Octave) {
+            if row.verdict != Verdict::Works || row.has(RemarkKind::Contrary) {
+                continue;
+            }
+            works += 1;
+            let follower = part(subject, Some(row.entry), &row.signs);
+            let own = faults(std::slice::from_ref(&follower), subject);
+            let parts = [part(subject, None, &[]), follower];
+            // The leader's last note is held in the text, and not in the imitation.
+            let together = faults(&parts, subject).into_iter();
+            for fault in together.filter(|(_, at)| *at < subject.length()) {
+                let known = alone.contains(&fault) || own.contains(&fault);
+                assert!(known, "{fault:?} {row:?} {}", shown(subject));
+            }
+        }
+    }
+    assert!(works > 2000, "{works}");
+}
+
+fn part(subject: &Subject, entry: Option<Entry>, signs: &[Signed]) -> Part {
+    let Entry { steps, delay } = entry.unwrap_or(Entry { steps: 0, delay: Time::ZERO });
+    let notes = subject.notes().iter().map(|note| {
+        let signed = signs.iter().find(|sign| sign.note == note.number);
+        let pitch = signed.map_or_else(|| subject.answer(*note, steps), |sign| sign.pitch);
+        let (at, length) = (note.at + delay, note.length);
+        PartNote { pitch, at, length, is_subject: true, is_signed: false }
+    });
+    Part { entry, notes: notes.collect() }
+}
+
+/// The faults that a study finds in written parts: which, and when.
+fn faults(parts: &[Part], subject: &Subject) -> Vec<(&'static str, Time)> {
+    let (piece, score) = scored(&imitation_parts("A subject", subject, parts));
+    let judged = judge(&piece, &score, StudyRules::About1560);
+    let faults = judged.findings.iter().filter(|found| found.severity == Severity::Fault);
+    faults.map(|found| (found.rule.name(), found.at)).collect()
 }
 
 /// What is written out is a parts file without errors, in which the brute force finds nothing wrong but

@@ -3,11 +3,11 @@
 use std::fmt::Write as _;
 
 use counterpoint::invention::{NoSubject, Part, PartNote, Subject, Sung};
-use notation::{Diagnostic, Span, Spelling, apply, clefless, usual_names};
-use rudiments::{Accidental, Clef, Mensuration, Pitch, Signature, Time, Value};
+use notation::{Diagnostic, Span, apply, clefless, usual_names};
+use rudiments::{Mensuration, Signature, Time};
 use score::{BarLength, Change, Rule, TimedEvent, TimedVoice};
 
-use crate::{Document, Example};
+use crate::{Document, Example, written};
 
 /// Why there is no subject.
 ///
@@ -140,7 +140,7 @@ impl Example<'_> {
 }
 
 /// How long a note lasts by its value: a final is not held.
-fn plain(event: &TimedEvent) -> Time {
+pub(crate) fn plain(event: &TimedEvent) -> Time {
     if event.rule != Rule::Held {
         return event.length;
     }
@@ -171,9 +171,9 @@ fn signature_at(voice: &TimedVoice, at: Time) -> Signature {
 /// # Ok::<(), cartella::SubjectError>(())
 /// ```
 pub fn imitation_parts(title: &str, subject: &Subject, parts: &[Part]) -> String {
-    let mut text = format!("title {}\n", in_line(title));
+    let mut text = format!("title {}\n", written::in_line(title));
     text += &voices(&[parts], subject);
-    tidied(text)
+    written::tidied(text)
 }
 
 /// An example of a file of several.
@@ -206,121 +206,40 @@ pub struct ImitationExample {
 pub fn imitation_examples(examples: &[ImitationExample]) -> String {
     let mut text = String::new();
     for (number, example) in (1..).zip(examples) {
-        let _ = writeln!(text, "example {number}\ntitle {}", in_line(&example.title));
+        let _ = writeln!(text, "example {number}\ntitle {}", written::in_line(&example.title));
         for note in &example.notes {
-            let _ = writeln!(text, "note {}", in_line(note));
+            let _ = writeln!(text, "note {}", written::in_line(note));
         }
         let sections: Vec<&[Part]> = example.sections.iter().map(Vec::as_slice).collect();
         text += &voices(&sections, &example.subject);
         text.push('\n');
     }
-    tidied(text)
-}
-
-fn in_line(text: &str) -> String {
-    text.replace(['\n', '\r'], " ")
-}
-
-fn tidied(text: String) -> String {
-    let document = Document::parse(text);
-    document.tidy(Spelling::default()).unwrap_or_else(|_| document.text().to_owned())
+    written::tidied(text)
 }
 
 /// The rest of the head, and the voices.
 fn voices(sections: &[&[Part]], subject: &Subject) -> String {
     let signature = subject.signature();
-    let mut text = String::from("sign C|\n");
-    if signature != Signature::NONE {
-        let _ = writeln!(text, "signature {signature}");
-    }
-    let height = |part: &&Part| {
-        let rungs: i32 = part.notes.iter().map(|note| note.pitch.tone.rung()).sum();
-        std::cmp::Reverse(rungs * 64 / (part.notes.len().max(1) as i32))
-    };
     let order = |parts: &&[Part]| -> Vec<Part> {
         let mut order: Vec<&Part> = parts.iter().collect();
-        order.sort_by_key(height);
+        order.sort_by_key(|part| std::cmp::Reverse(written::height(&part.notes)));
         order.into_iter().cloned().collect()
     };
     let sections: Vec<Vec<Part>> = sections.iter().map(order).collect();
     let count = sections.iter().map(Vec::len).min().unwrap_or(0);
     let names = usual_names(count).unwrap_or_default();
-    let mut voices = String::new();
+    let (mut head, mut voices) = (written::signs(signature), String::new());
     for (place, name) in names.iter().enumerate() {
         let parts: Vec<&Part> = sections.iter().map(|section| &section[place]).collect();
-        let written: Vec<(String, u32)> = parts.iter().map(|part| music(part, signature)).collect();
-        if let (Some(part), Some((_, last))) = (parts.first(), written.first())
+        let notes: Vec<(&[PartNote], Time)> =
+            parts.iter().map(|part| (part.notes.as_slice(), Time::ZERO)).collect();
+        let (voice, last) = written::voice(name, &notes, signature);
+        if let Some(part) = parts.first()
             && part.entry.is_none()
         {
-            let _ = writeln!(text, "subject {name} 1-{last}");
+            let _ = writeln!(head, "subject {name} 1-{last}");
         }
-        let music: Vec<&str> = written.iter().map(|(music, _)| music.as_str()).collect();
-        let _ = write!(voices, "\nvoice {name} clef {}\n {}\n", clef(&parts), music.join(" ||\n "));
+        voices += &voice;
     }
-    text + &voices
-}
-
-/// The clef under which parts need the fewest ledger lines; of several, the usual one.
-fn clef(parts: &[&Part]) -> Clef {
-    let clefs = ["C1", "C3", "C4", "F4", "G2", "C2", "F3"];
-    let beyond = |clef: &Clef| -> i32 {
-        let notes = parts.iter().flat_map(|part| &part.notes);
-        let places = notes.map(|note| clef.place_of(note.pitch.tone));
-        places.map(|place| (1 - place).max(place - 11).max(0)).sum()
-    };
-    let best = clefs.into_iter().filter_map(Clef::parse).min_by_key(beyond);
-    best.unwrap_or(Clef { shape: rudiments::ClefShape::C, line: 4 })
-}
-
-/// The notes and rests of a part, and the number of the last event of the subject.
-fn music(part: &Part, signature: Signature) -> (String, u32) {
-    let (mut text, mut at, mut count, mut last) = (String::new(), Time::ZERO, 0, 1);
-    let mut before: Option<Pitch> = None;
-    for note in &part.notes {
-        while at < note.at {
-            let (value, length) = rest_value(at, note.at);
-            let _ = write!(text, " {value} _{}", set(value.plain(), length));
-            (at, count, before) = (at + length, count + 1, None);
-        }
-        let _ = write!(text, " {}", note_word(*note, signature, before));
-        (at, count, before) = (note.at + note.length, count + 1, Some(note.pitch));
-        if note.is_subject {
-            last = count;
-        }
-    }
-    (text, last)
-}
-
-/// The longest rest that begins at a moment, on its natural place; with its length where it is odd.
-fn rest_value(at: Time, until: Time) -> (Value, Time) {
-    let gap = until - at;
-    let values = Value::ALL.into_iter().filter(|value| *value >= Value::Breve);
-    let mut fitting =
-        values.filter(|value| value.plain() <= gap && at.within(value.plain()).is_zero());
-    fitting.next().map_or((Value::Minim, gap), |value| (value, value.plain()))
-}
-
-/// A length that is not that of the value.
-fn set(plain: Time, length: Time) -> String {
-    if plain == length { String::new() } else { format!("={length}") }
-}
-
-fn note_word(note: PartNote, signature: Signature, before: Option<Pitch>) -> String {
-    let dotted = |value: &Value| value.plain() + value.plain().half() == note.length;
-    let value = Value::ALL.into_iter().find(|value| value.plain() == note.length || dotted(value));
-    let value = value.unwrap_or(Value::Minim);
-    let dot = if dotted(&value) { "." } else { "" };
-    let length = if dot.is_empty() { set(value.plain(), note.length) } else { String::new() };
-    let Pitch { tone, alteration } = note.pitch;
-    let plain = signature.alteration(tone.step);
-    let held = before.filter(|before| before.tone == tone).map_or(plain, |b| b.alteration);
-    let signs = [Accidental::Sharp, Accidental::Flat, Accidental::Natural];
-    let sign = signs.into_iter().find(|sign| sign.alteration(tone.step, plain) == alteration);
-    let sign = sign.filter(|_| alteration != plain || held != alteration);
-    let sign = match sign {
-        Some(sign) if note.is_subject && !note.is_signed => sign.letter().to_string(),
-        Some(sign) => format!("[{}]", sign.letter()),
-        None => String::new(),
-    };
-    format!("{value} {}{sign}{}{dot}{length}", tone.step, tone.octave)
+    head + &voices
 }

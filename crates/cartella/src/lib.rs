@@ -36,7 +36,9 @@ mod document;
 mod error;
 mod example;
 mod imitation;
+mod joining;
 mod studied;
+mod written;
 
 pub use aligned::{Aligned, Collated};
 pub use arranged::Arranged;
@@ -45,6 +47,7 @@ pub use document::Document;
 pub use error::Error;
 pub use example::Example;
 pub use imitation::{ImitationExample, SubjectError, imitation_examples, imitation_parts, subject};
+pub use joining::{NoPair, join, join_model, join_models, joined_parts};
 
 // Where slips come from, and which places are most worth looking at.
 #[doc(inline)]
@@ -52,6 +55,11 @@ pub use counterpoint::causes::{Cause, LIKELY, What, causes};
 // What a subject can do.
 #[doc(inline)]
 pub use counterpoint::invention;
+// How two pairs are joined.
+#[doc(inline)]
+pub use counterpoint::invention::join::{
+    Asked, Duo as Pair, Joined, KINDS, Meanwhile, Model, NewSign, NoDuo, Place,
+};
 // Suggestions of what a slip was.
 #[doc(inline)]
 pub use counterpoint::mend::{Kind as SlipKind, Looked, Repair, Suggestion, Unexplained};

@@ -66,6 +66,8 @@ pub(crate) enum Verb {
     Mend(Mend),
     /// Say at which intervals and delays a subject can be imitated closely
     Imitate(Imitate),
+    /// Say where and how a second pair of voices can enter upon the end of a first
+    Join(Join),
     /// Say what differs between two transcriptions
     Collate(Collate),
     /// Say what a piece does: subjects and entries, cadences, dissonances, mode
@@ -494,8 +496,8 @@ pub(crate) struct Imitate {
     /// them as a sheet
     #[arg(long, conflicts_with_all = ["subject", "from", "ask"])]
     pub(crate) patterns: bool,
-    /// Make a sheet of so many questions, rising in difficulty, at which delay a subject can be imitated;
-    /// the answers go into a second file
+    /// Make a sheet of so many questions, rising in difficulty: at which delay, or by which follower, a
+    /// subject can be imitated; the answers go into a second file
     #[arg(long, value_name = "COUNT", requires = "output", conflicts_with_all = ["subject", "from", "format"], value_parser = clap::value_parser!(u8).range(1..=40))]
     pub(crate) ask: Option<u8>,
     /// What to write: a parts file for --choose, a .pdf or .parts for --patterns and --ask; - is standard
@@ -511,6 +513,70 @@ pub(crate) struct Imitate {
     /// How to answer
     #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
+}
+
+#[derive(Args)]
+#[command(group(clap::ArgGroup::new("pairs").required(true).args(["first", "patterns"])))]
+pub(crate) struct Join {
+    /// The first pair: a parts file with two voices; FILE#NAME is one of its examples
+    #[arg(value_name = "A", requires = "second")]
+    pub(crate) first: Option<PathBuf>,
+    /// The pair that enters; it may be the same file
+    #[arg(value_name = "B")]
+    pub(crate) second: Option<PathBuf>,
+    /// Try every degree; else the second pair is moved by octaves, fifths and fourths
+    #[arg(long, conflicts_with = "patterns")]
+    pub(crate) all: bool,
+    /// Where the second pair cannot enter, the first may go on for so many minims before its new last
+    /// note; 0: it may not
+    #[arg(long, default_value_t = 4, value_name = "MINIMS", conflicts_with = "patterns", value_parser = clap::value_parser!(u8).range(0..=8))]
+    pub(crate) extend: u8,
+    /// Only entries at a cadence of this kind, the interval of its two lowest voices; the first pair goes
+    /// on to one if it has none
+    #[arg(long, value_enum, ignore_case = true, value_name = "KIND", conflicts_with = "patterns")]
+    pub(crate) cadence: Option<CadenceName>,
+    /// Only entries above the first pair
+    #[arg(long, conflicts_with_all = ["below", "patterns"])]
+    pub(crate) above: bool,
+    /// Only entries below the first pair
+    #[arg(long, conflicts_with = "patterns")]
+    pub(crate) below: bool,
+    /// The widest span of a hand, as its number
+    #[arg(long, default_value_t = 9, value_name = "INTERVAL", conflicts_with = "patterns", value_parser = clap::value_parser!(u8).range(5..=16))]
+    pub(crate) reach: u8,
+    /// Write out this one of the list; the first unless told
+    #[arg(long, default_value_t = 1, value_name = "RANK", requires = "output", conflicts_with_all = ["patterns", "format"], value_parser = clap::value_parser!(u8).range(1..=20))]
+    pub(crate) choose: u8,
+    /// Say instead how a plain stepwise pair is joined with itself, above and below, at each place, by
+    /// each kind of cadence; with -o, draw all as a sheet
+    #[arg(long, conflicts_with_all = ["first", "second"])]
+    pub(crate) patterns: bool,
+    /// What to write: the four voices as a parts file; a .pdf or .parts for --patterns; - is standard
+    /// output
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<PathBuf>,
+    /// The kind of what goes to standard output: parts, the only one
+    #[arg(long = "as", value_enum, ignore_case = true, value_name = "KIND", requires = "output")]
+    pub(crate) kind: Option<PartsKind>,
+    /// Replace a file that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+    /// How to answer
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+/// A kind of cadence.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CadenceName {
+    /// Cantizans below, tenorizans above
+    Second,
+    /// Tenorizans below, cantizans above
+    Seventh,
+    /// Bassizans below, cantizans above
+    Fourth,
+    /// Bassizans below, tenorizans above
+    Fifth,
 }
 
 /// The kind of a written imitation.

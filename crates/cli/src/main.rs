@@ -1,6 +1,7 @@
 //! `cartella`: voices as printed in, scores out. A thin layer over the crates that do the work.
 
 mod arguments;
+mod columns;
 mod files;
 mod instrument;
 mod kind;
@@ -89,6 +90,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Proof(options) => verbs::proof::run(&options, colors),
         Verb::Mend(options) => verbs::mend::run(&options, colors),
         Verb::Imitate(options) => verbs::imitate::run(&options, colors),
+        Verb::Join(options) => verbs::join::run(&options, colors),
         Verb::Collate(options) => verbs::collate::run(&options, colors),
         Verb::Study(options) => verbs::study::run(&options, colors),
         Verb::Report(options) => verbs::report::run(&options, colors),

@@ -9,6 +9,7 @@ pub(crate) mod grid;
 pub(crate) mod heard;
 pub(crate) mod imitate;
 pub(crate) mod itself;
+pub(crate) mod join;
 mod leaves;
 pub(crate) mod mend;
 pub(crate) mod new;

@@ -139,7 +139,7 @@ impl Answer {
 }
 
 /// A pitch so many semitones higher on the same step, where a sign in use makes it.
-fn altered(pitch: Pitch, semitones: i32) -> Option<Pitch> {
+pub(crate) fn altered(pitch: Pitch, semitones: i32) -> Option<Pitch> {
     let alteration = i32::from(pitch.alteration) + semitones;
     let step = pitch.tone.step;
     let is_used = match alteration {

@@ -12,6 +12,7 @@
 
 mod answer;
 mod entry;
+pub mod join;
 mod judge;
 mod line;
 mod moves;

@@ -29,6 +29,11 @@ struct Tactus {
 }
 
 impl Measure {
+    /// A whole piece that is counted in one way, from a moment on.
+    pub(crate) fn throughout(minim: i64, mensuration: Mensuration, start: i64) -> Measure {
+        Measure { minim, mensuration, tactus: Tactus { start, minim, mensuration } }
+    }
+
     /// The rank of a moment of the piece.
     pub(crate) fn rank(&self, at: i64) -> Rank {
         let Tactus { start, minim, mensuration } = self.tactus;

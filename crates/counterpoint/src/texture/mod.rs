@@ -4,6 +4,7 @@
 mod measure;
 mod note;
 mod source;
+mod sung;
 mod typed_values;
 
 use notation::{Layout, Piece};
@@ -15,6 +16,7 @@ pub(crate) use measure::Measure;
 use measure::{is_by_itself, measures, pace};
 pub(crate) use note::{Facts, Height, Note, relate, relate_one};
 use source::{ReadEvent, line_ends, read_events};
+pub(crate) use sung::{SungLine, SungNote};
 use typed_values::TypedValues;
 
 /// All voices of a piece on one grid of ticks.

@@ -5,6 +5,9 @@ mod questions;
 mod sheets;
 mod words;
 
+pub(crate) use sheets::put_examples;
+pub(crate) use words::sounding;
+
 use std::path::{Path, PathBuf};
 
 use cartella::invention::{

@@ -1,6 +1,6 @@
-//! The questions of `imitate --ask`: subjects from easy to hard, and what is to be found.
+//! The questions of `imitate --ask`: subjects from easy to hard, and the delay or the follower to be found.
 
-use cartella::invention::{Entry, Row, Subject, Verdict, row};
+use cartella::invention::{Entry, Intervals, Row, Steps, Subject, Verdict, row, table};
 use cartella::{Time, subject};
 
 use super::words;
@@ -26,35 +26,79 @@ const SUBJECTS: [&str; 14] = [
 /// The intervals that are asked for, each in its turn.
 const INTERVALS: [i32; 6] = [4, -4, 3, -3, 7, 0];
 
+/// What is to be found of an imitation.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Sought {
+    /// After how many minims a follower at so many steps can enter.
+    Delay(i32),
+    /// At which interval one can enter after so many minims.
+    Follower(Time),
+}
+
 /// What is asked.
 pub(super) struct Question {
     pub(super) subject: Subject,
-    pub(super) steps: i32,
-    /// What each delay of whole minims comes to.
+    pub(super) sought: Sought,
+    /// What each delay of whole minims comes to, or each interval to the octave, the likeliest first.
     pub(super) rows: Vec<Row>,
 }
 
 impl Question {
-    fn new(subject: Subject, steps: i32) -> Question {
+    /// Of a delay.
+    fn of_delay(subject: Subject, steps: i32) -> Question {
         let delays = (1..).map(Time::minims).take_while(|delay| *delay < subject.length());
         let rows = delays.filter_map(|delay| row(&subject, Entry { steps, delay })).collect();
-        Question { subject, steps, rows }
+        Question { subject, sought: Sought::Delay(steps), rows }
     }
 
-    /// The delay to be found: the first that works, or does so with figures or a sign.
+    /// Of a follower.
+    fn of_follower(subject: Subject, delay: Time) -> Question {
+        let mut rows = table(&subject, Intervals::Octave);
+        rows.retain(|row| row.entry.delay == delay);
+        Question { subject, sought: Sought::Follower(delay), rows }
+    }
+
+    /// What is to be found: the first that works, or does so with figures or a sign.
     pub(super) fn answer(&self) -> Option<&Row> {
         let first = |verdict| self.rows.iter().find(|row| row.verdict == verdict);
         first(Verdict::Works).or(first(Verdict::Treated)).or(first(Verdict::Accidental))
     }
 
-    /// What each delay comes to.
+    /// As it stands over the subject.
+    pub(super) fn title(&self) -> String {
+        match self.sought {
+            Sought::Delay(steps) => format!("{}: after how many minims?", Steps(steps)),
+            Sought::Follower(delay) => {
+                format!("after {delay}: at which intervals above and below?")
+            }
+        }
+    }
+
+    /// What each delay comes to; of intervals those that fail are put together.
     pub(super) fn reasons(&self) -> Vec<String> {
-        let rows = self.rows.iter();
-        rows.map(|row| format!("after {}: {}", row.entry.delay, words::verdict(row))).collect()
+        let said = |row: &Row| match self.sought {
+            Sought::Delay(_) => format!("after {}: {}", row.entry.delay, words::verdict(row)),
+            Sought::Follower(_) => format!("{}: {}", Steps(row.entry.steps), words::verdict(row)),
+        };
+        if let Sought::Delay(_) = self.sought {
+            return self.rows.iter().map(said).collect();
+        }
+        let fails = |row: &&Row| row.verdict == Verdict::Fails;
+        let mut reasons: Vec<String> =
+            self.rows.iter().filter(|row| !fails(row)).map(said).collect();
+        let failing = self.rows.iter().filter(fails).filter_map(|row| {
+            Some(format!("{} at note {}", Steps(row.entry.steps), row.fault?.at))
+        });
+        let failing: Vec<String> = failing.collect();
+        if !failing.is_empty() {
+            reasons.push(format!("fails: {}", failing.join(", ")));
+        }
+        reasons
     }
 }
 
-/// So many questions, the easier first; each has an answer.
+/// So many questions, the easier first; each has an answer. One after another asks for the delay, and for
+/// the follower.
 pub(super) fn questions(count: usize) -> Vec<Question> {
     let rounds = 0..INTERVALS.len();
     let mut questions: Vec<(usize, Question)> = Vec::new();
@@ -62,8 +106,12 @@ pub(super) fn questions(count: usize) -> Vec<Question> {
         for (place, line) in SUBJECTS.iter().enumerate() {
             let Ok(subject) = subject(line) else { continue };
             let steps = INTERVALS[(place + round) % INTERVALS.len()];
-            let question = Question::new(subject, steps);
-            if questions.len() < count && question.answer().is_some() {
+            let question = Question::of_delay(subject.clone(), steps);
+            let Some(delay) = question.answer().map(|row| row.entry.delay) else { continue };
+            if questions.len() < count {
+                let asks_follower = questions.len() % 2 == 1;
+                let question =
+                    if asks_follower { Question::of_follower(subject, delay) } else { question };
                 questions.push((place, question));
             }
         }
@@ -87,6 +135,8 @@ mod tests {
             let questions = questions(count);
             assert_eq!(questions.len(), count);
             assert!(questions.iter().all(|question| question.answer().is_some()));
+            let delays = questions.iter().filter(|one| matches!(one.sought, Sought::Delay(_)));
+            assert_eq!(delays.count(), count.div_ceil(2), "{count}");
         }
     }
 }

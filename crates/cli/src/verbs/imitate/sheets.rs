@@ -88,7 +88,7 @@ fn asked(question: &Question) -> ImitationExample {
     });
     let part = Part { entry: None, notes: notes.collect() };
     ImitationExample {
-        title: format!("{}: after how many minims?", Steps(question.steps)),
+        title: question.title(),
         notes: Vec::new(),
         subject: question.subject.clone(),
         sections: vec![vec![part]],
@@ -112,12 +112,16 @@ fn answered(question: &Question) -> Option<ImitationExample> {
 
 /// Writes examples as pages, or as a parts file.
 fn put(examples: &[ImitationExample], output: &Path, options: &Imitate) -> Result<(), Failure> {
-    let text = imitation_examples(examples);
+    put_examples(&imitation_examples(examples), output, options.replace)
+}
+
+/// Writes a parts file of examples as pages, or as it is.
+pub(crate) fn put_examples(text: &str, output: &Path, replace: bool) -> Result<(), Failure> {
     let ending = output.extension().and_then(|ending| ending.to_str());
     let bytes = match ending {
-        _ if is_standard_output(output) => text.into_bytes(),
-        Some("parts") => text.into_bytes(),
-        Some("pdf") => drawn(&text, output)?,
+        _ if is_standard_output(output) => text.as_bytes().to_vec(),
+        Some("parts") => text.as_bytes().to_vec(),
+        Some("pdf") => drawn(text, output)?,
         _ => {
             return Err(Failure::Said(format!(
                 "{} is neither a .pdf nor a .parts: name one of these",
@@ -125,7 +129,7 @@ fn put(examples: &[ImitationExample], output: &Path, options: &Imitate) -> Resul
             )));
         }
     };
-    files::write_new(output, &bytes, options.replace, &Inputs::default())
+    files::write_new(output, &bytes, replace, &Inputs::default())
 }
 
 /// The examples of a parts file as pages, with the editor's notes.

@@ -7,12 +7,12 @@ use cartella::invention::{
     Signed, Steps, Subject, Treatment, Verdict,
 };
 use cartella::{Pitch, interval_in_words};
-use unicode_width::UnicodeWidthStr as _;
 
+use crate::columns::set;
 use crate::report::counted;
 
 /// `B flat`.
-fn sounding(pitch: Pitch) -> String {
+pub(crate) fn sounding(pitch: Pitch) -> String {
     let sign = match pitch.alteration {
         0 => " natural",
         below if below < 0 => " flat",
@@ -105,25 +105,6 @@ fn heading(subject: &Subject) -> String {
     let minims = subject.length();
     let unit = if minims == cartella::Time::minims(1) { "minim" } else { "minims" };
     format!("{}, {} {unit}", notes.collect::<Vec<String>>().join(" "), minims.spoken())
-}
-
-/// Lines of cells, the columns as wide as they need be.
-fn set(lines: &[Vec<String>]) -> String {
-    let columns = lines.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |column: usize| {
-        lines.iter().filter_map(|line| line.get(column)).map(|cell| cell.width()).max().unwrap_or(0)
-    };
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let mut text = String::new();
-    for line in lines {
-        let mut set = String::new();
-        for (cell, width) in line.iter().zip(&widths) {
-            let _ = write!(set, "{cell}{}  ", " ".repeat(width - cell.width()));
-        }
-        text.push_str(set.trim_end());
-        text.push('\n');
-    }
-    text
 }
 
 /// The whole table.

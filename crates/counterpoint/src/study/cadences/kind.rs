@@ -49,17 +49,24 @@ pub(super) fn kind(
     let is_cantizans = |sounding: &Sounding| sounding.note.line == cantizans;
     // Of two at the same pitch, the cantizans.
     let next = others.min_by_key(|other| (other.pitch(), !is_cantizans(other)));
-    let role = |sounding: &Sounding| match above(goal, sounding.height) {
+    let above = |sounding: &Sounding| above(goal, sounding.height);
+    of_lowest(above(lowest), next.map(above))
+}
+
+/// The kind by how many steps above the goal, octaves left out, the lowest voice is and the next one that
+/// does not double it, and what roles they have.
+pub(crate) fn of_lowest(lowest: i16, next: Option<i16>) -> (CadenceKind, [Option<Role>; 2]) {
+    let role = |above: i16| match above {
         0 => Some(Role::Cantizans),
         SECOND => Some(Role::Tenorizans),
         _ => None,
     };
     let high = next.and_then(role);
-    let low = match (above(goal, lowest.height), high) {
+    let low = match (lowest, high) {
         (FIFTH, _) | (FOURTH, Some(Role::Cantizans)) => Some(Role::Bassizans),
         _ => role(lowest),
     };
-    let kind = match (low, high, above(goal, lowest.height)) {
+    let kind = match (low, high, lowest) {
         (Some(Role::Cantizans), Some(Role::Tenorizans), _) => CadenceKind::Second,
         (Some(Role::Tenorizans), Some(Role::Cantizans), _) => CadenceKind::Seventh,
         (Some(Role::Bassizans), Some(Role::Cantizans), FIFTH) => CadenceKind::Fourth,

@@ -26,6 +26,7 @@ pub use cantizans::CadenceOrnament;
 pub use ending::Final;
 pub(crate) use ending::{final_step, last_note, last_sonority};
 pub use kind::CadenceKind;
+pub(crate) use kind::of_lowest;
 pub use outcome::EvadedBy;
 pub use role::{Role, Roles};
 
@@ -101,6 +102,9 @@ pub fn of(piece: &Piece, score: &Score) -> Vec<Cadence> {
     let suspensions = suspensions(&texture, &moments);
     cadences(&texture, score, &moments, &suspensions, final_step(&texture))
 }
+
+/// The cadences with a suspension.
+pub(crate) use syncopated::cadences as suspended_cadences;
 
 /// All cadences, in order of time, at most one at a moment. `last` is the step of the final.
 pub(crate) fn cadences(

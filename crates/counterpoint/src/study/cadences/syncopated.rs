@@ -12,7 +12,7 @@ use crate::study::suspension::{Ornament, Suspension};
 use crate::texture::{Height, Texture};
 
 /// All of them, in order of time, at most one at a moment.
-pub(super) fn cadences(
+pub(crate) fn cadences(
     texture: &Texture,
     moments: &Moments,
     suspensions: &[Suspension],
