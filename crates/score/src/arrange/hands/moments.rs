@@ -7,7 +7,8 @@ use notation::Hand;
 use rudiments::Time;
 
 use super::cost::{
-    CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, EDITORS_WORD, Held, LEDGER_LINE, Terms,
+    CHANGE, CHANGE_AFTER_REST, CHANGE_IN_BEAM, CHANGE_ON_QUICK, EDITORS_WORD, Held, LEDGER_LINE,
+    Terms,
 };
 use super::duos;
 use crate::arrange::staves::{self, ledger_lines};
@@ -112,9 +113,12 @@ impl<'s> Moments<'s> {
             in_hand[1 - hand.staff()] += EDITORS_WORD;
         }
         let quick = if event.length <= Time::new(1, 2) { CHANGE_ON_QUICK } else { 0 };
+        let within_minim = !event.onset.within(Time::minims(1)).is_zero();
+        let in_beam = event.length < Time::new(1, 2) && within_minim;
+        let beam = if in_beam { CHANGE_IN_BEAM } else { 0 };
         let change = match self.last[voice] {
             None => 0,
-            Some((_, end)) if end == event.onset => CHANGE + quick,
+            Some((_, end)) if end == event.onset => CHANGE + quick + beam,
             Some(_) => CHANGE_AFTER_REST,
         };
         Held { voice, event: place, low, high, in_hand, change }
