@@ -124,8 +124,11 @@ fn clashes_of(chords: &[Chord], placed: &[usize], group: &[usize], x: Sp, signs:
 /// above one another; so that the heads touch on both sides of one stem; or with white between.
 fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
     /// To the right, where nothing looks as if it came before the beat, is better than to the left by
-    /// as much.
-    const RIGHT: Sp = Sp(0.2);
+    /// as much;
+    const RIGHT: Sp = Sp(0.8);
+    /// but not so far to the right that it looks as if it came after: two millimetres on a staff of
+    /// six.
+    const LATE: Sp = Sp(2.0 / 1.5);
     let edges = |group: &[usize]| -> Vec<Sp> {
         let heads = group.iter().flat_map(|place| {
             let chord = &chords[*place];
@@ -145,7 +148,11 @@ fn aside(chords: &[Chord], placed: &[usize], group: &[usize]) -> Vec<Sp> {
     let farthest = |edges: Vec<Sp>| edges.last().copied().unwrap_or(Sp::ZERO);
     let (placed, own) = (farthest(edges(placed)), farthest(own));
     places.extend([placed * 2.0, -own - placed]);
-    let far = |x: &Sp| if *x < Sp::ZERO { RIGHT - *x } else { *x };
+    let far = |x: &Sp| match *x {
+        left if left < Sp::ZERO => RIGHT - left,
+        late if late > LATE => late + RIGHT * 2.0,
+        right => right,
+    };
     places.sort_by(|one, two| far(one).0.total_cmp(&far(two).0));
     places
 }

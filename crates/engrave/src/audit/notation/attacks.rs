@@ -24,6 +24,7 @@ impl<'p> Survey<'p> {
         }
         for attack in attacks.into_values() {
             self.columns(&attack);
+            self.beat(&attack);
             self.order(&attack);
         }
     }
@@ -63,6 +64,31 @@ impl<'p> Survey<'p> {
         let needs_room = attack.iter().any(|note| !note.dots.is_empty() || note.has_flag);
         if spread > WIDE && !close && !needs_room {
             self.found(FindingKind::WideAttack, &[last.0, first.0]);
+        }
+    }
+
+    /// What stands aside for want of room stands behind the outer voices, not before them (Gould: a
+    /// third part is moved to the right; from memory), unless that would be so far to the right, as
+    /// behind a breve, that it seemed to come later.
+    fn beat(&mut self, attack: &[&Note<'p>]) {
+        let [_, _, _, ..] = attack else { return };
+        let left = |note: &Note<'p>| note.left().unwrap_or(Sp::ZERO);
+        let heights = || attack.iter().map(|note| note.height());
+        let (Some(top), Some(bottom)) = (heights().reduce(Sp::min), heights().reduce(Sp::max))
+        else {
+            return;
+        };
+        let outer = |note: &Note<'p>| note.height() == top || note.height() == bottom;
+        let heads = attack.iter().filter(|note| outer(note)).flat_map(|note| &note.heads);
+        if heads.map(|(_, _, area)| area.width()).any(|width| width > WIDE) {
+            return;
+        }
+        self.look(FindingKind::EarlyHead);
+        let first = attack.iter().filter(|note| outer(note)).map(|note| left(note));
+        let Some(first) = first.reduce(Sp::min) else { return };
+        let early = attack.iter().find(|note| !outer(note) && left(note) < first - Sp(0.4));
+        if let Some((head, ..)) = early.and_then(|note| note.heads.first()) {
+            self.found(FindingKind::EarlyHead, &[head]);
         }
     }
 
