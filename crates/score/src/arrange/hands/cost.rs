@@ -4,14 +4,14 @@
 //! of 1582, on 25 duos from masses and on made-up cases; see the reasons at each.
 
 /// The ledger lines of a note, squared: one is nothing, three are a nuisance.
-pub(super) const LEDGER_LINE: u64 = 15;
+pub(super) const LEDGER_LINE: u64 = 13;
 
 /// The editor gives the note to the other hand: that counts before all else together.
 pub(super) const EDITORS_WORD: u64 = 1_000_000_000;
 
 /// A voice goes over to the other hand from one note to the next: its line is hard to follow, and to
 /// play. There and back it is worse than anything that a hand can do with a reach that it has.
-pub(super) const CHANGE: u64 = 800;
+pub(super) const CHANGE: u64 = 850;
 
 /// It does so on a quick note, a semiminim or less, for which there is no time.
 pub(super) const CHANGE_ON_QUICK: u64 = 200;
@@ -64,6 +64,9 @@ const STEP_OF_CROSSING: u64 = 25;
 /// The same for two voices alone, a hand each: single fingers pass one another easily, and a staff
 /// keeps its voice.
 const STEP_OF_CROSSING_IN_DUO: u64 = 10;
+
+/// The hands are exchanged: all that the right one plays is below the left, beside the steps.
+const EXCHANGED: u64 = 400;
 
 /// Both hands are to strike one key.
 const SAME_KEY: u64 = 8;
@@ -148,10 +151,11 @@ pub(super) fn together(right: Grip, left: Grip, duo: bool) -> u64 {
         };
     }
     let step = if duo { STEP_OF_CROSSING_IN_DUO } else { STEP_OF_CROSSING };
+    let exchanged = if !duo && right.high < left.low { EXCHANGED } else { 0 };
     match left.high - right.low {
         ..0 => 0,
         0 => SAME_KEY,
-        steps => steps as u64 * step,
+        steps => exchanged + steps as u64 * step,
     }
 }
 
@@ -234,6 +238,8 @@ mod tests {
         assert_eq!(together(at(30, 32), at(20, 29), false), 0);
         assert_eq!(together(at(30, 32), at(20, 30), false), SAME_KEY);
         assert_eq!(together(at(30, 32), at(20, 32), false), 2 * STEP_OF_CROSSING);
+        let below = together(at(20, 24), at(25, 28), false);
+        assert_eq!(below, EXCHANGED + 8 * STEP_OF_CROSSING);
         assert_eq!(together(at(30, 32), Grip::NOTHING, false), 0);
     }
 }
