@@ -6,8 +6,9 @@ use rudiments::Time;
 
 use super::{Note, Survey, middle};
 use crate::audit::FindingKind;
-use crate::frame::{Item, Origin};
-use crate::units::Sp;
+use crate::frame::{Ink, Item, Origin, Role};
+use crate::practice::BEAM;
+use crate::units::{Point, Sp};
 
 /// Heads that begin at places farther apart stand in columns of their own.
 const ONE_COLUMN: Sp = Sp(0.25);
@@ -69,7 +70,8 @@ impl<'p> Survey<'p> {
 
     /// What stands aside for want of room stands behind the outer voices, not before them (Gould: a
     /// third part is moved to the right; from memory), unless that would be so far to the right, as
-    /// behind a breve, that it seemed to come later.
+    /// behind a breve, that it seemed to come later, or its stem would run through their beam. The heads
+    /// of one stem stand on both sides of it.
     fn beat(&mut self, attack: &[&Note<'p>]) {
         let [_, _, _, ..] = attack else { return };
         let left = |note: &Note<'p>| note.left().unwrap_or(Sp::ZERO);
@@ -86,10 +88,31 @@ impl<'p> Survey<'p> {
         self.look(FindingKind::EarlyHead);
         let first = attack.iter().filter(|note| outer(note)).map(|note| left(note));
         let Some(first) = first.reduce(Sp::min) else { return };
-        let early = attack.iter().find(|note| !outer(note) && left(note) < first - Sp(0.4));
+        let bound = |note: &Note<'p>| {
+            let (Some((_, own, own_tip)), Some(up)) = (note.stem, note.is_up()) else {
+                return false;
+            };
+            attack.iter().filter(|other| outer(other) && other.is_up() == Some(up)).any(|other| {
+                let Some((_, stem, tip)) = other.stem else { return false };
+                let one_stem = (stem.x - own.x).abs() < Sp(0.02) && tip == own_tip;
+                one_stem || self.is_beamed(tip)
+            })
+        };
+        let is_early = |note: &&&Note<'p>| !outer(note) && left(note) < first - Sp(0.4);
+        let early = attack.iter().filter(is_early).find(|note| !bound(note));
         if let Some((head, ..)) = early.and_then(|note| note.heads.first()) {
             self.found(FindingKind::EarlyHead, &[head]);
         }
+    }
+
+    /// Whether a stem that ends there ends at a beam.
+    fn is_beamed(&self, tip: Point) -> bool {
+        let beams = self.block.frame.items.iter().filter(|item| item.role == Role::Beam);
+        let mut shapes = beams.filter_map(|item| match &item.ink {
+            Ink::Shape(shape) => Some(shape.area().grown(Sp(0.1), BEAM)),
+            _ => None,
+        });
+        shapes.any(|area| area.contains(tip))
     }
 
     /// Of two voices that strike together, the higher has its stem up, the lower its stem down, or
