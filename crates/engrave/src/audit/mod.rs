@@ -84,14 +84,14 @@ kinds! {
     /// The line that leads a voice to the other hand crosses another, or ends as near to the head of
     /// another voice as to its own.
     StrayLead "stray-lead",
-    /// The head of an inner voice stands to the left of those of the outer ones, as if it came before
-    /// them.
-    EarlyHead "early-head",
     /// A stroke beside a breve touches something else.
     BreveStroke "breve-stroke",
     /// A rest for a part of a bar, though others sound on its staff all the while. Some are
     /// wanted.
     CoveredRest "covered-rest",
+    /// The head of an inner voice stands to the left of those of the outer ones, as if it came before
+    /// them. Some cannot be helped where flags are many.
+    EarlyHead "early-head",
     /// A tie runs through the stem of another voice. Some cannot be helped.
     StemInTie "stem-in-tie",
     /// A note with two ledger lines or more. Some cannot be helped.
@@ -101,8 +101,8 @@ kinds! {
 impl FindingKind {
     /// Whether there should be none. Of the others there should be few.
     pub fn is_fault(self) -> bool {
-        use FindingKind::{CoveredRest, LedgerLines, StemInTie};
-        !matches!(self, CoveredRest | StemInTie | LedgerLines)
+        use FindingKind::{CoveredRest, EarlyHead, LedgerLines, StemInTie};
+        !matches!(self, CoveredRest | EarlyHead | StemInTie | LedgerLines)
     }
 
     /// Whether it is about how notes stand on a staff, and counted by [`measures`].

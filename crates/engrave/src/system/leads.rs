@@ -81,7 +81,8 @@ fn way(
         .items
         .iter()
         .filter_map(|item| {
-            let own = item.of == Some(from.origin) || item.of == Some(to.origin);
+            let own = item.role != Role::VoiceLead
+                && (item.of == Some(from.origin) || item.of == Some(to.origin));
             let leading = LEADING.contains(&item.role);
             let counts = leading || matches!(item.role, Role::Stem | Role::Flag);
             if own || !counts {
