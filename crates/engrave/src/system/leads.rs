@@ -18,13 +18,14 @@ use super::voice_line::VoiceLine;
 const CLEAR: Sp = Sp(0.25);
 
 /// What a line through it would seem to lead.
-const LEADING: [Role; 7] = [
+const LEADING: [Role; 8] = [
     Role::Head,
     Role::Accidental,
     Role::Editorial,
     Role::Enclosure,
     Role::Dot,
     Role::Rest,
+    Role::TupletFigure,
     Role::VoiceLead,
 ];
 
@@ -84,7 +85,8 @@ fn way(
             let own = item.role != Role::VoiceLead
                 && (item.of == Some(from.origin) || item.of == Some(to.origin));
             let leading = LEADING.contains(&item.role);
-            let counts = leading || matches!(item.role, Role::Stem | Role::Flag);
+            let counts =
+                leading || matches!(item.role, Role::Stem | Role::Flag | Role::NoteBracket);
             if own || !counts {
                 return None;
             }
