@@ -215,7 +215,9 @@ mod tests {
 
     #[test]
     fn a_hand_does_not_rest_for_a_bar_of_semiminims_while_the_other_has_three_voices() {
-        assert!(8 * IDLE_BESIDE_FULL > CHANGE && 4 * IDLE_BESIDE_FULL < CHANGE);
+        let full = grip(4, 3);
+        let idle = |moments: u64| moments * together(full, Grip::NOTHING, false);
+        assert!((idle(4)..idle(8)).contains(&CHANGE));
     }
 
     #[test]
