@@ -23,6 +23,13 @@ pub struct Playing {
     pub idle_hand: usize,
     /// Moments of two sounding voices of which each hand could have one.
     pub one_a_hand: usize,
+    /// Moments at which one hand holds three voices or more, and the other none.
+    pub full_hand: usize,
+    /// Notes shorter than a semiminim that another hand plays than the note to which they are joined,
+    /// inside a minim.
+    pub in_beam: usize,
+    /// Notes of the right hand on two and more ledger lines, under the clef that is written.
+    pub right_far: usize,
     /// Notes of the left hand.
     pub left: usize,
     /// Those on two and more ledger lines, under the clef that is written.
@@ -38,6 +45,9 @@ impl AddAssign for Playing {
         self.changes += more.changes;
         self.idle_hand += more.idle_hand;
         self.one_a_hand += more.one_a_hand;
+        self.full_hand += more.full_hand;
+        self.in_beam += more.in_beam;
+        self.right_far += more.right_far;
         self.left += more.left;
         self.left_far += more.left_far;
     }
@@ -47,15 +57,19 @@ impl std::fmt::Display for Playing {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(
             f,
-            "{:>5} sonorities, {:>3} of a ninth, {:>2} beyond; {:>2} excursions, {:>3} changes; \
-             {:>3} of {:>4} in one hand; {:>3} of {:>4} left-hand notes on two ledger lines",
+            "{:>5} sonorities, {:>3} of a ninth, {:>2} beyond; {:>2} excursions, {:>3} changes, {:>2} \
+             in a beam; {:>3} of {:>4} in one hand, {:>2} of three and more; on two ledger lines {:>3} \
+             and {:>3} of {:>4} left-hand notes",
             self.sonorities,
             self.ninths,
             self.beyond_a_ninth,
             self.excursions,
             self.changes,
+            self.in_beam,
             self.idle_hand,
             self.one_a_hand,
+            self.full_hand,
+            self.right_far,
             self.left_far,
             self.left,
         )
@@ -111,17 +125,29 @@ fn along(events: &[TimedEvent], staves: &[usize], counted: &mut Playing) {
     };
     for place in 0..events.len() {
         counted.changes += usize::from(goes_over(place));
+        counted.in_beam += usize::from(goes_over(place) && in_a_beam(&events[place + 1]));
         counted.excursions += usize::from(goes_over(place) && goes_over(place + 1));
     }
 }
 
+/// Whether a note stands inside a beam with the one before it, if that is as short.
+fn in_a_beam(event: &TimedEvent) -> bool {
+    event.length < Time::new(1, 2) && !event.onset.within(Time::minims(1)).is_zero()
+}
+
 fn ledger_lines(arrangement: &Arrangement<'_>, counted: &mut Playing) {
     for (number, bar) in arrangement.bars.iter().enumerate() {
-        let left = bar.voices.iter().flatten().filter(|segment| segment.staff == 1);
-        for note in left.flat_map(|segment| &segment.notes) {
-            let place = arrangement.staves[1].place_of(note.pitch.tone, number);
-            counted.left += 1;
-            counted.left_far += usize::from(!(-1..14).contains(&place));
+        for segment in bar.voices.iter().flatten() {
+            let far = segment.notes.iter().filter(|note| {
+                let place = arrangement.staves[segment.staff].place_of(note.pitch.tone, number);
+                !(-1..14).contains(&place)
+            });
+            if segment.staff == 0 {
+                counted.right_far += far.count();
+            } else {
+                counted.left += segment.notes.len();
+                counted.left_far += far.count();
+            }
         }
     }
 }
@@ -153,6 +179,8 @@ fn moment(score: &Score, staves: &[Vec<usize>], at: Time, counted: &mut Playing)
     let widest = span(0).max(span(1));
     counted.ninths += usize::from(widest == Some(9));
     counted.beyond_a_ninth += usize::from(widest > Some(9));
+    let in_hand = |staff: usize| held.iter().filter(|(of, _)| *of == staff).count();
+    counted.full_hand += usize::from(voices > 2 && in_hand(0).min(in_hand(1)) == 0);
     if let [one, other] = held[..]
         && voices == 2
     {

@@ -35,12 +35,6 @@ fn the_table_of_measures() {
         .collect();
     let fixtures: Vec<String> = fixtures().into_iter().map(|(_, text)| text).collect();
     let columns = [counted(&madrigals), counted(&duos), counted(&fixtures)];
-    for (kind, [found, of]) in columns.iter().flatten() {
-        // Of the covered rests, one in ten may be shown.
-        let few = *kind == FindingKind::CoveredRest && found * 10 <= *of;
-        let fine = *found == 0 || few || *kind == FindingKind::LedgerLines;
-        assert!(fine, "{}: {found} of {of}", kind.word());
-    }
     let mut table = format!("{:20}{:>16}{:>16}{:>16}\n", "", "12 madrigals", "25 duos", "fixtures");
     for (row, (kind, _)) in columns[0].iter().enumerate() {
         let _ = write!(table, "{:20}", kind.word());
@@ -49,6 +43,13 @@ fn the_table_of_measures() {
             let _ = write!(table, "{:>16}", format!("{found} of {of}"));
         }
         table.push('\n');
+    }
+    for (kind, [found, of]) in columns.iter().flatten() {
+        // Of the covered rests, one in ten may be shown.
+        let few = *kind == FindingKind::CoveredRest && found * 10 <= *of;
+        let fine =
+            *found == 0 || few || matches!(kind, FindingKind::StemInTie | FindingKind::LedgerLines);
+        assert!(fine, "{}: {found} of {of}\n{table}", kind.word());
     }
     insta::assert_snapshot!(table);
 }

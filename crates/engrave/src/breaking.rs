@@ -39,7 +39,8 @@ fn cost(width: Sp, natural: Sp, least: Sp, fixed: Sp) -> f64 {
     let ratio = room / natural.max(Sp(0.1));
     // Twice too wide is as bad as twice too narrow.
     let stretch = if ratio >= 1.0 { ratio - 1.0 } else { (1.0 / ratio - 1.0) * 1.3 };
-    stretch * stretch
+    // The worst system counts most: a page is to look evenly grey.
+    stretch.powi(3)
 }
 
 /// Breaks the bars into systems of that width.

@@ -153,20 +153,43 @@ pub(crate) fn bracket(right: f64, top: f64, bottom: f64) -> Outline {
     let left = right - thick;
     let mut outline = Outline::polygon(rectangle(left, top - 0.2, right, bottom + 0.2));
     for (end, side) in [(top - 0.2, -1.0), (bottom + 0.2, 1.0)] {
-        outline.strokes.extend([
-            Stroke::Move(at(left, end)),
-            Stroke::Cubic(
-                at(left + 0.7, end + side * 0.1),
-                at(left + 1.15, end + side * 0.35),
-                at(left + 1.5, end + side * 1.0),
-            ),
-            Stroke::Cubic(
-                at(left + 1.2, end + side * 0.05),
-                at(left + 0.9, end - side * 0.25),
-                at(left, end - side * 0.3),
-            ),
-            Stroke::Close,
-        ]);
+        let tip = at(left + 1.5, end + side * 1.0);
+        let outer = [at(left + 0.7, end + side * 0.1), at(left + 1.15, end + side * 0.35)];
+        let inner = [at(left + 1.2, end + side * 0.05), at(left + 0.9, end - side * 0.25)];
+        let (from, to) = (at(left, end), at(left, end - side * 0.3));
+        // Round the same way as the rectangle, or the two would leave white where they overlap.
+        outline.strokes.extend(if side < 0.0 {
+            let back = Stroke::Cubic(inner[0], inner[1], to);
+            [Stroke::Move(from), Stroke::Cubic(outer[0], outer[1], tip), back]
+        } else {
+            let back = Stroke::Cubic(outer[1], outer[0], from);
+            [Stroke::Move(to), Stroke::Cubic(inner[1], inner[0], tip), back]
+        });
+        outline.strokes.push(Stroke::Close);
     }
     outline
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The areas of the curves of a drawing, positive or negative by the way they go round.
+    fn signed_areas(outline: &Outline) -> Vec<f64> {
+        let curves = outline.strokes.split_inclusive(|stroke| *stroke == Stroke::Close);
+        let of_curve = |strokes: &[Stroke]| {
+            let points = Outline { strokes: strokes.to_vec() }.points(8);
+            let next = points.iter().cycle().skip(1);
+            let parts = points.iter().zip(next);
+            parts.map(|(one, two)| (one.x.0 * two.y.0 - two.x.0 * one.y.0) / 2.0).sum()
+        };
+        curves.map(of_curve).collect()
+    }
+
+    #[test]
+    fn the_hooks_of_a_bracket_leave_no_white_at_its_stroke() {
+        let areas = signed_areas(&bracket(-0.5, 0.0, 20.0));
+        assert_eq!(areas.len(), 3);
+        assert!(areas.iter().all(|area| area.signum() == areas[0].signum()), "{areas:?}");
+    }
 }

@@ -79,6 +79,11 @@ kinds! {
     SilentStaff "silent-staff",
     /// A tie ends more than a space short of its head.
     ShortTie "short-tie",
+    /// Two ties touch or cross each other, so that they are read as one.
+    TiesMerge "ties-merge",
+    /// The line that leads a voice to the other hand crosses another, or ends as near to the head of
+    /// another voice as to its own.
+    StrayLead "stray-lead",
     /// A stroke beside a breve touches something else.
     BreveStroke "breve-stroke",
     /// A printed note or rest is missing in a copy.
@@ -88,6 +93,11 @@ kinds! {
     /// A rest for a part of a bar, though others sound on its staff all the while. Some are
     /// wanted.
     CoveredRest "covered-rest",
+    /// The head of an inner voice stands to the left of those of the outer ones, as if it came before
+    /// them. Some cannot be helped where flags are many.
+    EarlyHead "early-head",
+    /// A tie runs through the stem of another voice. Some cannot be helped.
+    StemInTie "stem-in-tie",
     /// A note with two ledger lines or more. Some cannot be helped.
     LedgerLines "ledger-lines",
 }
@@ -95,7 +105,8 @@ kinds! {
 impl FindingKind {
     /// Whether there should be none. Of the others there should be few.
     pub fn is_fault(self) -> bool {
-        !matches!(self, FindingKind::CoveredRest | FindingKind::LedgerLines)
+        use FindingKind::{CoveredRest, EarlyHead, LedgerLines, StemInTie};
+        !matches!(self, CoveredRest | EarlyHead | StemInTie | LedgerLines)
     }
 
     /// Whether it is about how notes stand on a staff, and counted by [`measures`].

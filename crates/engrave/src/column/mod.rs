@@ -353,15 +353,26 @@ fn column(
 
 /// Of notes that strike together, the upper half have their ties above, the lower half below; one
 /// by itself has them on the side away from its stem, or on that of its stem where other voices
-/// sound on (Read, Gould).
+/// sound on (Read, Gould). Two at one height have them apart.
 fn direct_ties(chords: &mut [Chord]) {
     let mut order: Vec<usize> = (0..chords.len()).collect();
     order.sort_by_key(|place| std::cmp::Reverse(chords[*place].highest()));
     let count = order.len();
+    let at_one_height = |one: usize, other: Option<&usize>| {
+        other.is_some_and(|other| chords[one].highest() == chords[*other].highest())
+    };
+    let level: Vec<(bool, bool)> = (0..count)
+        .map(|rank| {
+            let before = rank.checked_sub(1).and_then(|before| order.get(before));
+            (at_one_height(order[rank], order.get(rank + 1)), at_one_height(order[rank], before))
+        })
+        .collect();
     for (rank, place) in order.into_iter().enumerate() {
         let chord = &mut chords[place];
         chord.ties_up = match 2 * rank + 1 {
             _ if count == 1 => chord.up != chord.alone,
+            _ if level[rank].0 => true,
+            _ if level[rank].1 => false,
             middle if middle == count => chord.up,
             upper => upper < count,
         };

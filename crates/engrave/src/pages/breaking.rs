@@ -41,6 +41,10 @@ const PAGE: f64 = 1e4;
 /// A page on which a system of a longer piece stands alone: worse than any spreading.
 const LONELY: f64 = 200.0;
 
+/// A last page of two systems looks left over: better a system less on the page before, if that is then
+/// spread but a little.
+const FEW: f64 = 3.0;
+
 /// Turning a page in the middle of the music.
 const TURN: f64 = 1.0;
 
@@ -73,6 +77,10 @@ fn cost(strips: &[Slat], page: &Range<usize>, odd: bool, room: Room) -> Option<f
     }
     if on_page.len() == 1 && on_page[0].of_many {
         cost += LONELY;
+    }
+    let ends = next.is_none_or(|next| next.begins == Begins::Must);
+    if ends && page.start > 0 && on_page.len() == 2 && on_page[0].begins == Begins::May {
+        cost += FEW;
     }
     if page.start > 0 && on_page[0].begins == Begins::Never {
         cost += MISFIT;

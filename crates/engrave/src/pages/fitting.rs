@@ -104,7 +104,7 @@ fn shrunk(mut picture: Picture, scale: f64) -> Picture {
 
 /// How loosely notes are tried to stand, 1 being what they need by the published practice: a little
 /// looser or tighter is hardly seen.
-const LOOSENESS: [f64; 6] = [0.93, 1.08, 0.87, 1.16, 0.8, 1.25];
+const LOOSENESS: [f64; 4] = [0.93, 1.08, 0.87, 1.16];
 
 /// On one page a piece is set as tight as that before its staves become smaller.
 const TIGHTEST: f64 = 0.8;

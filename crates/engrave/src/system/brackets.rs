@@ -1,6 +1,7 @@
 //! Brackets over several notes: tuplets, ligatures, coloration.
 
-use std::collections::HashSet;
+use std::cmp::Reverse;
+use std::ops::Range;
 
 use rudiments::Time;
 use score::{Edges, Segment};
@@ -24,41 +25,143 @@ pub(super) struct Member {
     beamed: bool,
 }
 
-/// What is drawn once for all voices that have it on one side of a staff: from when to when, and
-/// the figure of a tuplet.
-type Said = HashSet<(usize, Side, Time, Time, Option<u32>)>;
+/// What a bracket says.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Kind {
+    /// With its figure.
+    Tuplet(u32),
+    Ligature,
+    Coloration,
+}
 
-/// Draws the brackets of a system.
-pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>]) {
-    let mut said = Said::new();
-    for line in lines {
-        let members = members(workshop, line);
-        let mut new = |members: &[Member], figure: Option<u32>| {
-            let (first, last) = (&members[0], &members[members.len() - 1]);
-            let from = segment(workshop, first.origin).onset;
-            let to = segment(workshop, last.origin).end();
-            said.insert((first.origin.staff, first.side, from, to, figure))
-        };
-        let tuplet = |segment: &Segment| {
-            segment.tuplet.filter(|tuplet| tuplet.shown).map(|tuplet| tuplet.edges)
-        };
-        for (from, to, begins, ends) in stretches(workshop, &members, tuplet) {
-            let members = &members[from..=to];
-            let tuplet = segment(workshop, members[0].origin).tuplet;
-            if new(members, tuplet.map(|tuplet| tuplet.many)) {
-                draw_tuplet(workshop, members, (begins, ends), drafts);
-            }
-        }
-        for (from, to, begins, ends) in stretches(workshop, &members, |segment| segment.ligature) {
-            draw_bracket(&members[from..=to], (begins, ends), true, drafts);
-        }
-        for (from, to, begins, ends) in stretches(workshop, &members, |segment| segment.coloration)
-        {
-            if new(&members[from..=to], None) {
-                draw_bracket(&members[from..=to], (begins, ends), false, drafts);
-            }
-        }
+/// What stands under one bracket of a staff: at least one member.
+struct Group {
+    kind: Kind,
+    members: Vec<Member>,
+    /// Whether it is closed at its beginning and at its end.
+    closed: (bool, bool),
+}
+
+impl Group {
+    fn staff(&self) -> usize {
+        self.members[0].origin.staff
     }
+
+    fn side(&self) -> Side {
+        self.members[0].side
+    }
+
+    fn time(&self, workshop: &Workshop<'_>) -> Range<Time> {
+        let last = self.members[self.members.len() - 1];
+        segment(workshop, self.members[0].origin).onset..segment(workshop, last.origin).end()
+    }
+}
+
+/// Draws the brackets of a system: those of tuplets next to the notes, then those of ligatures, and
+/// those of coloration outside.
+pub(super) fn draw(workshop: &Workshop<'_>, lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>]) {
+    let mut groups: Vec<Group> =
+        lines.iter().flat_map(|line| groups(workshop, &members(workshop, line))).collect();
+    // Within a kind, those above come first, and of these the longest: what is said there for all is
+    // not said below, nor for a part of it.
+    let kinds = |kind: Kind| match kind {
+        Kind::Tuplet(_) => 0,
+        Kind::Ligature => 1,
+        Kind::Coloration => 2,
+    };
+    groups.sort_by_cached_key(|group| {
+        let time = group.time(workshop);
+        let nested = group.kind == Kind::Coloration;
+        let length = if nested { time.end - time.start } else { Time::ZERO };
+        (kinds(group.kind), group.side() == Side::Below, Reverse(length))
+    });
+    let mut said: Vec<Said> = Vec::new();
+    for group in &groups {
+        let time = group.time(workshop);
+        if said.iter().any(|said| said.covers(group, &time)) {
+            continue;
+        }
+        match group.kind {
+            Kind::Tuplet(_) => draw_tuplet(workshop, &group.members, group.closed, drafts),
+            Kind::Ligature => draw_bracket(&group.members, group.closed, true, drafts),
+            Kind::Coloration => draw_bracket(&group.members, group.closed, false, drafts),
+        }
+        let for_all = is_for_all(workshop, group, &time);
+        let (kind, staff, side) = (group.kind, group.staff(), group.side());
+        said.push(Said { kind, staff, side, time, for_all });
+    }
+}
+
+/// All that stands under brackets in a voice. Where a voice goes over to the other staff, a bracket
+/// does too: that of a ligature stays open there, that of coloration is closed on both staves.
+fn groups(workshop: &Workshop<'_>, members: &[Member]) -> Vec<Group> {
+    let mut groups = Vec::new();
+    let tuplet =
+        |segment: &Segment| segment.tuplet.filter(|tuplet| tuplet.shown).map(|tuplet| tuplet.edges);
+    for (from, to, begins, ends) in stretches(workshop, members, tuplet) {
+        let tuplet = segment(workshop, members[from].origin).tuplet;
+        let kind = Kind::Tuplet(tuplet.map_or(0, |tuplet| tuplet.many));
+        let members = members[from..=to].to_vec();
+        groups.push(Group { kind, members, closed: (begins, ends) });
+    }
+    let mut by_staff = |(from, to, begins, ends), kind: Kind| {
+        let parts = members[from..=to].chunk_by(|one, two| one.origin.staff == two.origin.staff);
+        let parts: Vec<&[Member]> = parts.collect();
+        for (rank, part) in parts.iter().enumerate() {
+            let cut = kind == Kind::Coloration;
+            let first = if rank == 0 { begins } else { cut };
+            let last = if rank + 1 == parts.len() { ends } else { cut };
+            groups.push(Group { kind, members: part.to_vec(), closed: (first, last) });
+        }
+    };
+    for stretch in stretches(workshop, members, |segment| segment.ligature) {
+        by_staff(stretch, Kind::Ligature);
+    }
+    for stretch in stretches(workshop, members, |segment| segment.coloration) {
+        by_staff(stretch, Kind::Coloration);
+    }
+    groups
+}
+
+/// A bracket that is drawn.
+struct Said {
+    kind: Kind,
+    staff: usize,
+    side: Side,
+    time: Range<Time>,
+    /// Whether all that sounds on its staff meanwhile is under such a bracket.
+    for_all: bool,
+}
+
+impl Said {
+    /// Whether it says what the bracket of a group would: for voices on one side that have it at the
+    /// same time, and for all where all have it (common practice: one figure stands for all).
+    fn covers(&self, group: &Group, time: &Range<Time>) -> bool {
+        let same = self.time == *time;
+        let within = group.kind == Kind::Coloration
+            && self.time.start <= time.start
+            && time.end <= self.time.end;
+        (self.kind, self.staff) == (group.kind, group.staff())
+            && group.kind != Kind::Ligature
+            && ((same && self.side == group.side()) || ((same || within) && self.for_all))
+    }
+}
+
+/// Whether all notes that sound on the staff of a group meanwhile are under brackets of its kind.
+fn is_for_all(workshop: &Workshop<'_>, group: &Group, time: &Range<Time>) -> bool {
+    let last = group.members[group.members.len() - 1].origin.bar;
+    let bars = &workshop.arrangement.bars[group.members[0].origin.bar..=last];
+    let mut sounding = bars.iter().flat_map(|bar| &bar.voices).flatten().filter(|segment| {
+        let meanwhile = segment.onset < time.end && time.start < segment.end();
+        segment.staff == group.staff() && !segment.is_rest() && meanwhile
+    });
+    sounding.all(|segment| match group.kind {
+        Kind::Tuplet(many) => {
+            segment.tuplet.is_some_and(|tuplet| tuplet.shown && tuplet.many == many)
+        }
+        Kind::Ligature => segment.ligature.is_some(),
+        Kind::Coloration => segment.coloration.is_some(),
+    })
 }
 
 pub(super) fn segment<'w>(workshop: &Workshop<'w>, origin: Origin) -> &'w Segment {
@@ -171,45 +274,77 @@ fn draw_bracket(
     whole: bool,
     drafts: &mut [StaffDraft<'_>],
 ) {
-    // Where the voice changes its staff, the bracket does too.
-    let mut rest = members;
-    let mut opened = false;
-    while let Some(first) = rest.first() {
-        let count = rest.iter().take_while(|m| m.origin.staff == first.origin.staff).count();
-        let (part, after) = rest.split_at(count);
-        let last = &part[part.len() - 1];
-        let draft = &mut drafts[first.origin.staff];
-        let of = Some(first.origin);
-        let (left, right) = (first.left - Sp(0.1), last.right + Sp(0.1));
-        let hook = if first.side == Side::Above { Sp(0.7) } else { Sp(-0.7) };
-        let area = Area::new(left, hook.min(Sp::ZERO), right, hook.max(Sp::ZERO));
-        let y = draft.outside(first.side, area);
-        let corner = |draft: &mut StaffDraft<'_>, x: Sp| {
-            let at = Point::new(x, y);
-            draft.line(Role::NoteBracket, of, at, at.moved(Sp::ZERO, hook), BRACKET_LINE);
-        };
-        let arm = ((right - left) / 2.0 - Sp(0.2)).min(Sp(1.4)).max(Sp(0.4));
-        let mut stroke = |from: Sp, to: Sp| {
-            let (from, to) = (Point::new(from, y), Point::new(to, y));
-            draft.line(Role::NoteBracket, of, from, to, BRACKET_LINE);
-        };
-        if whole {
-            stroke(left, right);
-        } else {
-            if begins && !opened {
-                stroke(left, left + arm);
-            }
-            if ends && after.is_empty() {
-                stroke(right - arm, right);
-            }
+    let (first, last) = (&members[0], &members[members.len() - 1]);
+    let draft = &mut drafts[first.origin.staff];
+    let of = Some(first.origin);
+    let (left, right) = (first.left - Sp(0.1), last.right + Sp(0.1));
+    let hook = if first.side == Side::Above { Sp(0.7) } else { Sp(-0.7) };
+    let area = Area::new(left, hook.min(Sp::ZERO), right, hook.max(Sp::ZERO));
+    let y = draft.outside(first.side, area);
+    let mut stroke = |from: Point, to: Point| {
+        draft.line(Role::NoteBracket, of, from, to, BRACKET_LINE);
+    };
+    let arm = ((right - left) / 2.0 - Sp(0.2)).min(Sp(1.4)).max(Sp(0.4));
+    if whole {
+        stroke(Point::new(left, y), Point::new(right, y));
+    }
+    for (closed, edge, inwards) in [(begins, left, 1.0), (ends, right, -1.0)] {
+        if !closed {
+            continue;
         }
-        if begins && !opened {
-            corner(draft, left + BRACKET_LINE / 2.0);
+        if !whole {
+            let (one, other) = (edge, edge + arm * inwards);
+            stroke(Point::new(one.min(other), y), Point::new(one.max(other), y));
         }
-        if ends && after.is_empty() {
-            corner(draft, right - BRACKET_LINE / 2.0);
-        }
-        opened = true;
-        rest = after;
+        let at = Point::new(edge + BRACKET_LINE / 2.0 * inwards, y);
+        stroke(at, at.moved(Sp::ZERO, hook));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::frame::{Ink, Item, Role};
+    use crate::testing::picture;
+
+    fn items(text: &str, role: Role) -> Vec<Item> {
+        let items = picture(text).blocks.into_iter().flat_map(|block| block.frame.items);
+        items.filter(|item| item.role == role).collect()
+    }
+
+    /// The upright lines of brackets on each staff, from the top.
+    fn corners(text: &str) -> [usize; 2] {
+        let brackets = items(text, Role::NoteBracket);
+        [0, 1].map(|staff| {
+            let upright = |item: &&Item| {
+                let on_staff = item.of.is_some_and(|of| of.staff == staff);
+                on_staff && matches!(item.ink, Ink::Line { from, to, .. } if from.x == to.x)
+            };
+            brackets.iter().filter(upright).count()
+        })
+    }
+
+    const BLACK: &str = "voice A clef C1\n ratio 3:2 { sb A4 G A } ratio 1:1 br A\n\
+                         voice B clef C1\n ratio 3:2 { sb F4 E F } ratio 1:1 br F\n\
+                         voice F clef F4\n br D3 D\n";
+
+    #[test]
+    fn what_all_voices_of_a_staff_have_is_said_once() {
+        assert_eq!(items(BLACK, Role::TupletFigure).len(), 1);
+        assert_eq!(corners(BLACK), [4, 0], "of the figure and of the colour");
+        let with_third = format!("{BLACK}voice C clef C1\n br D4 D\n");
+        assert_eq!(items(&with_third, Role::TupletFigure).len(), 2);
+        assert_eq!(corners(&with_third), [8, 0]);
+    }
+
+    /// The tenor's low notes can only be the left hand's.
+    #[test]
+    fn coloration_is_closed_on_both_staves() {
+        let text = "voice A clef C1\n br B4 B\nvoice B clef C1\n br G4 G\n\
+                    voice T clef C4\n sb A3 A { br E3 }\nvoice F clef F4\n br F2 D3\n";
+        assert_eq!(corners(text), [0, 2]);
+        let over = text.replace("sb A3 A { br E3 }", "sb A3 { A br E3 }");
+        let [upper, lower] = corners(&over);
+        assert_eq!((upper % 2, lower % 2), (0, 0));
+        assert!(upper > 0 && lower > 0);
     }
 }

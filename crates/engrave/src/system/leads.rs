@@ -1,8 +1,9 @@
 //! Where a voice goes over to the other hand in the middle of a phrase: a thin line from the last
 //! head on the one staff to the first on the other (Gould, chapter on keyboard music; from memory).
 //!
-//! It takes a way past heads, accidentals, dots and rests of others, and is left out where there is none:
-//! a line through another head would lead that one.
+//! It takes a way past heads, accidentals, dots, rests and lines of others, and ends nearer to its own
+//! heads than to theirs; where there is no such way, it is left out: a line through another head would
+//! lead that one.
 
 use crate::column::{Chord, y_of};
 use crate::frame::{Frame, Ink, Item, Role};
@@ -17,11 +18,22 @@ use super::voice_line::VoiceLine;
 const CLEAR: Sp = Sp(0.25);
 
 /// What a line through it would seem to lead.
-const LEADING: [Role; 6] =
-    [Role::Head, Role::Accidental, Role::Editorial, Role::Enclosure, Role::Dot, Role::Rest];
+const LEADING: [Role; 8] = [
+    Role::Head,
+    Role::Accidental,
+    Role::Editorial,
+    Role::Enclosure,
+    Role::Dot,
+    Role::Rest,
+    Role::TupletFigure,
+    Role::VoiceLead,
+];
 
 /// The white between the line and what it passes.
 const NEAR: Sp = Sp(0.1);
+
+/// The white between the end of a line and other heads than its own.
+const NEAR_ITS_END: Sp = Sp(0.42);
 
 /// How far beside the middle of a head a line may leave or arrive.
 const ASIDE: Sp = Sp(0.45);
@@ -66,16 +78,25 @@ fn way(
     let (start, start_area) = head(from, down, tops, signs)?;
     let (end, end_area) = head(to, !down, tops, signs)?;
     let around = start_area.and(end_area).grown(CLEAR, CLEAR);
-    let in_the_way: Vec<(Area, bool)> = frame
+    let in_the_way: Vec<(Passed, bool)> = frame
         .items
         .iter()
         .filter_map(|item| {
-            let own = item.of == Some(from.origin) || item.of == Some(to.origin);
+            let own = item.role != Role::VoiceLead
+                && (item.of == Some(from.origin) || item.of == Some(to.origin));
             let leading = LEADING.contains(&item.role);
-            let counts = leading || matches!(item.role, Role::Stem | Role::Flag | Role::VoiceLead);
-            let area = (counts && !own).then(|| item.area(signs)).flatten()?;
-            let same_head = item.role == Role::Head && (area.contains(start) || area.contains(end));
-            (!same_head && area.meets(around)).then_some((area, leading))
+            let counts =
+                leading || matches!(item.role, Role::Stem | Role::Flag | Role::NoteBracket);
+            if own || !counts {
+                return None;
+            }
+            let thing = match item.ink {
+                Ink::Line { from, to, .. } if leading => Passed::Line(from, to),
+                _ => Passed::Area(item.area(signs)?, item.role == Role::Head),
+            };
+            let same_head = matches!(thing, Passed::Area(area, true)
+                if area.contains(start) || area.contains(end));
+            (!same_head && thing.area().meets(around)).then_some((thing, leading))
         })
         .collect();
     let aside = [Sp::ZERO, ASIDE, -ASIDE];
@@ -85,11 +106,47 @@ fn way(
         ends(start, (end.moved(arrive, Sp::ZERO), end_area), to, tops, signs)
     });
     let hits = |(start, end): (Point, Point), which: bool| {
-        let areas = in_the_way.iter().filter(|(_, leading)| *leading == which);
-        areas.filter(|(area, _)| runs_through(start, end, area.grown(NEAR, NEAR))).count()
+        let things = in_the_way.iter().filter(|(_, leading)| *leading == which);
+        things.filter(|(thing, _)| thing.is_met(start, end)).count()
     };
     let free = ways.filter(|way| hits(*way, true) == 0).map(|way| (hits(way, false), way));
     free.reduce(|best, next| if next.0 < best.0 { next } else { best }).map(|(_, way)| way)
+}
+
+/// What a line passes: another line, or a sign in its rectangle, which may be a head.
+#[derive(Clone, Copy)]
+enum Passed {
+    Line(Point, Point),
+    Area(Area, bool),
+}
+
+impl Passed {
+    fn area(self) -> Area {
+        match self {
+            Passed::Line(from, to) => Area::EMPTY.with(from).with(to),
+            Passed::Area(area, _) => area,
+        }
+    }
+
+    /// Whether a line from one point to another runs through it, or ends at it if it is a head.
+    fn is_met(self, from: Point, to: Point) -> bool {
+        match self {
+            Passed::Line(start, end) => cross([from, to], [start, end]),
+            Passed::Area(area, is_head) => {
+                let near = area.grown(NEAR_ITS_END, NEAR_ITS_END);
+                runs_through(from, to, area.grown(NEAR, NEAR))
+                    || (is_head && (near.contains(from) || near.contains(to)))
+            }
+        }
+    }
+}
+
+/// Whether two straight lines have a point in common.
+pub(crate) fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
+    let turn = |from: Point, to: Point, other: Point| {
+        (to.x - from.x).0 * (other.y - from.y).0 - (to.y - from.y).0 * (other.x - from.x).0
+    };
+    turn(a, b, c) * turn(a, b, d) < 0.0 && turn(c, d, a) * turn(c, d, b) < 0.0
 }
 
 /// Whether a straight line has a point in an area.

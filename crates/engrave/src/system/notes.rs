@@ -353,6 +353,7 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
     for of_staff in &mut obstacles {
         of_staff.sort_by(|one, two| one.area.left.0.total_cmp(&two.area.left.0));
     }
+    let mut crossed = stems_of_staves(lines, drafts.len());
     for line in lines {
         for (place, chord) in line.chords.iter().enumerate() {
             let next = line.chords.get(place + 1);
@@ -365,7 +366,7 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                         room,
                         accidentals: None,
                     };
-                    tie(chord, &ends, &obstacles, drafts);
+                    tie(chord, &ends, &obstacles, &mut crossed, drafts);
                 }
             }
             if chord.tied_after {
@@ -385,14 +386,55 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                         room,
                         accidentals: None,
                     };
-                    tie(chord, &ends, &obstacles, drafts);
+                    tie(chord, &ends, &obstacles, &mut crossed, drafts);
                 }
             }
         }
     }
 }
 
-fn tie(chord: &Chord, ends: &Ends<'_>, obstacles: &[Vec<Obstacle>], drafts: &mut [StaffDraft<'_>]) {
+/// What a tie may run through on a staff but rather does not.
+#[derive(Clone, Default)]
+struct Crossed {
+    /// Stems with their voices, from left to right.
+    stems: Vec<(usize, Area)>,
+    /// Along the ties that are drawn already.
+    ties: Vec<Area>,
+}
+
+impl Crossed {
+    /// The ties and the stems that there are for a tie of a voice between two places.
+    fn between(&self, voice: usize, left: Sp, right: Sp) -> [Vec<Area>; 2] {
+        let first = self.stems.partition_point(|(_, area)| area.right <= left);
+        let stems = self.stems[first..].iter().take_while(|(_, area)| area.left < right);
+        let stems = stems.filter(|(of, _)| *of != voice).map(|(_, area)| *area);
+        let ties = self.ties.iter().filter(|area| area.right > left && area.left < right);
+        [ties.copied().collect(), stems.collect()]
+    }
+}
+
+/// The stems of each staff.
+fn stems_of_staves(lines: &[VoiceLine], staves: usize) -> Vec<Crossed> {
+    let mut crossed = vec![Crossed::default(); staves];
+    for (voice, line) in lines.iter().enumerate() {
+        for chord in &line.chords {
+            let stem = chord.stem_area().map(|area| (voice, area));
+            crossed[chord.origin.staff].stems.extend(stem);
+        }
+    }
+    for of_staff in &mut crossed {
+        of_staff.stems.sort_by(|one, two| one.1.left.0.total_cmp(&two.1.left.0));
+    }
+    crossed
+}
+
+fn tie(
+    chord: &Chord,
+    ends: &Ends<'_>,
+    obstacles: &[Vec<Obstacle>],
+    crossed: &mut [Crossed],
+    drafts: &mut [StaffDraft<'_>],
+) {
     let staff = chord.origin.staff;
     let from = ends.before.map_or(ends.room.0, |chord| chord.x) - Sp(3.0);
     let to = ends.after.map_or(ends.room.1, |chord| chord.x + chord.width) + Sp(1.0);
@@ -417,7 +459,11 @@ fn tie(chord: &Chord, ends: &Ends<'_>, obstacles: &[Vec<Obstacle>], drafts: &mut
         here.map(|other| other.area.left).reduce(Sp::min)
     });
     let ends = Ends { accidentals, ..*ends };
-    if let Some(arc) = ends.arc(is_upwards(chord, ends.place), &near) {
+    let left = ends.before.map_or(ends.room.0, |chord| chord.x + chord.width);
+    let right = ends.after.map_or(ends.room.1, |chord| chord.x);
+    let [ties, stems] = crossed[staff].between(chord.origin.voice, left, right);
+    if let Some(arc) = ends.arc(is_upwards(chord, ends.place), &near, &ties, &stems) {
+        crossed[staff].ties.extend(arc.slices());
         drafts[staff].shape(Role::Tie, Some(chord.origin), arc.outline());
     }
 }

@@ -1,4 +1,5 @@
-//! Ties: curved to the side of their voice, clear of foreign heads.
+//! Ties: curved to the side of their voice, clear of foreign heads, and, where there is a choice, of
+//! foreign stems and of other ties.
 
 use crate::column::{Chord, y_of};
 use crate::outline::{Outline, Stroke, on_curve};
@@ -46,20 +47,37 @@ pub(super) fn is_upwards(chord: &Chord, place: i32) -> bool {
 }
 
 impl Ends<'_> {
-    /// The arc, so that it runs into as few of the obstacles as can be.
-    pub(super) fn arc(&self, upwards: bool, obstacles: &[Area]) -> Option<Arc> {
+    /// The arc that runs into the fewest of the obstacles, then of other ties; of those that run into
+    /// none, one of moderate height that crosses the fewest stems.
+    pub(super) fn arc(
+        &self,
+        upwards: bool,
+        obstacles: &[Area],
+        ties: &[Area],
+        stems: &[Area],
+    ) -> Option<Arc> {
         self.before.or(self.after)?;
-        let mut best: Option<(usize, Arc)> = None;
+        let mut best: Option<([usize; 3], Arc)> = None;
         for white in WHITE {
-            for (side, start, height) in attempts(upwards) {
+            for (rank, (side, start, height)) in attempts(upwards).enumerate() {
+                let is_clear = |[obstacles, ties, _]: [usize; 3]| obstacles + ties == 0;
+                if rank >= MODERATE && best.is_some_and(|(hits, _)| is_clear(hits)) {
+                    break;
+                }
                 let arc = self.attempt(side, start, height, obstacles);
-                let hits = arc.hits(obstacles, white);
-                if hits == 0 {
+                let mut hits = [arc.hits(obstacles, white), 0, 0];
+                if hits[0] == 0 {
+                    hits = [0, arc.hits(ties, WHITE[0]), arc.hits(stems, WHITE[0])];
+                }
+                if hits == [0; 3] {
                     return Some(arc);
                 }
                 if best.is_none_or(|(least, _)| hits < least) {
                     best = Some((hits, arc));
                 }
+            }
+            if best.is_some_and(|(hits, _)| hits[0] == 0) {
+                break;
             }
         }
         best.map(|(_, arc)| arc)
@@ -182,6 +200,9 @@ enum Start {
     ShortSlanting,
 }
 
+/// So many of the attempts, those of a moderate height, are good enough to spare a stem.
+const MODERATE: usize = 70;
+
 /// All ways to draw a tie, the best first: on its own side at a moderate height, then on the other,
 /// and only then flat or steep.
 fn attempts(upwards: bool) -> impl Iterator<Item = (bool, Start, f64)> {
@@ -251,6 +272,16 @@ impl Arc {
             points.iter().any(|point| area.contains(*point))
         };
         obstacles.iter().filter(|area| near(area)).count()
+    }
+
+    /// The rectangles along its middle, for what comes near it.
+    pub(super) fn slices(&self) -> impl Iterator<Item = Area> {
+        const COUNT: u32 = 12;
+        let curve = self.curve(Sp::ZERO);
+        let at = move |step: u32| on_curve(curve, f64::from(step) / f64::from(COUNT));
+        let half = TIE_THICKNESS / 2.0 + Sp(0.05);
+        (0..COUNT)
+            .map(move |step| Area::EMPTY.with(at(step)).with(at(step + 1)).grown(Sp::ZERO, half))
     }
 
     /// Its drawing, thicker in the middle.

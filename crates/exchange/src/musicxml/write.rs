@@ -75,7 +75,8 @@ pub fn write_musicxml(arrangement: &Arrangement<'_>) -> Result<String, Error> {
     };
     let names = parts.iter().any(|part| part.name.is_empty()).then(names);
     let reduction = arrangement.options.reduction;
-    heading::write(&mut tags, &arrangement.score.heading, reduction, names.as_deref());
+    let broken = !arrangement.score.breaks.is_empty();
+    heading::write(&mut tags, &arrangement.score.heading, reduction, names.as_deref(), broken);
     heading::write_parts(&mut tags, &parts);
     let divisions = divisions(arrangement);
     let mut marks = VoiceMarks::of(arrangement.score);

@@ -12,15 +12,15 @@ use crate::{Close, Score};
 
 const CLEFS: [Clef; 2] = [TREBLE, BASS];
 
-/// A change of clef, in ledger lines squared: five notes on two lines. There and back has to spare a
-/// player ten of them, so a few notes are read on ledger lines rather than under another clef.
-const CHANGE: u64 = 20;
+/// A change of clef, in ledger lines squared: four notes on two lines. There and back has to spare a
+/// player eight of them, so a few notes are read on ledger lines rather than under another clef.
+const CHANGE: u64 = 16;
 
 /// The same at the beginning of a section, or after a bar in which the staff is silent.
 const CHANGE_BETWEEN_PHRASES: u64 = 10;
 
 /// The piece begins with the clef of the other staff.
-const UNUSUAL: u64 = 10;
+const UNUSUAL: u64 = 15;
 
 /// Gives the staves of a keyboard score the clefs that fit. Linear in the number of notes.
 pub(super) fn fit(score: &Score, bars: &[ArrangedBar<'_>], staves: &mut [Staff]) {

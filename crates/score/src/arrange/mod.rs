@@ -34,6 +34,7 @@ use notation::NoteSigns;
 use rudiments::{Clef, Interval, Pitch, Quarters, Signature, Time};
 
 use crate::{Score, passages};
+use hands::Hands;
 
 pub use bars::{Meter, MeterSymbol};
 pub use hands::Stretch;
@@ -412,10 +413,6 @@ pub enum Beam {
 
 /// Makes a score ready to be written down. Linear in its length.
 pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
-    let hands = match options.staves {
-        Staves::Keyboard => Some(hands::allocate(score, &options)),
-        Staves::Open => None,
-    };
     let mut staves = match options.staves {
         Staves::Keyboard => staves::keyboard(score, &options),
         Staves::Open => staves::open(score, &options),
@@ -423,14 +420,12 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
     let passages = passages::find(&score.voices, score.bar);
     let meters = bars::proportions(score, &passages);
     let mut bars = bars::empty(score, options.reduction, &meters);
-    for (voice, timed) in score.voices.iter().enumerate() {
-        let home = hands.as_ref().map(|hands| hands.of_voice(voice));
+    for voice in 0..score.voices.len() {
         spell::voice(score, voice, &options, &meters, &mut bars);
-        staves::place(timed, voice, home, &mut bars);
-        beams::draw(score, voice, options.reduction, &mut bars);
     }
-    if (options.staves, options.clefs) == (Staves::Keyboard, Clefs::Fitting) {
-        clefs::fit(score, &bars, &mut staves);
+    let hands = share_out(score, &options, &mut staves, &mut bars);
+    for voice in 0..score.voices.len() {
+        beams::draw(score, voice, options.reduction, &mut bars);
     }
     accidentals::show(score, &staves, &mut bars);
     if options.staves == Staves::Keyboard && options.rests == Rests::Needed {
@@ -443,6 +438,29 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
     marks::words(score, &passages, options.staves, &mut bars);
     let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
     Arrangement { score, options, staves, bars, stretches }
+}
+
+/// Puts the voices on their staves: those of a keyboard score by hands. Hands and clefs depend on
+/// each other; each is found for the other in turn.
+fn share_out(
+    score: &Score,
+    options: &Options,
+    staves: &mut [Staff],
+    bars: &mut [ArrangedBar<'_>],
+) -> Option<Hands> {
+    if options.staves == Staves::Open {
+        staves::place(score, None, bars);
+        return None;
+    }
+    let mut hands = hands::allocate(score, options, staves);
+    staves::place(score, Some(&hands), bars);
+    if options.clefs == Clefs::Fitting {
+        clefs::fit(score, bars, staves);
+        hands = hands::allocate(score, options, staves);
+        staves::place(score, Some(&hands), bars);
+        clefs::fit(score, bars, staves);
+    }
+    Some(hands)
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use rudiments::{Clef, ClefShape, Pitch, Place, Signature, Time};
 
+use super::hands::Hands;
 use super::{ArrangedBar, Options, Staff};
 use crate::{Change, Score, TimedEvent, TimedVoice};
 use notation::Hand;
@@ -40,11 +41,10 @@ pub(super) fn keyboard(score: &Score, options: &Options) -> Vec<Staff> {
         .into()
 }
 
-/// Ledger lines of a pitch on the upper and on the lower staff of a keyboard score. Those of two
-/// voices take whatever clefs fit, if they may.
-pub(super) fn keyboard_ledger_lines(pitch: Pitch, any_clef: bool) -> [u32; 2] {
+/// Ledger lines of a pitch under that clef of a keyboard score under which it has fewer.
+pub(super) fn fewest_ledger_lines(pitch: Pitch) -> u32 {
     let [treble, bass] = [TREBLE, BASS].map(|clef| ledger_lines(clef.place_of(pitch.tone)));
-    if any_clef { [treble.min(bass); 2] } else { [treble, bass] }
+    treble.min(bass)
 }
 
 /// A staff for each voice, with the modern clef under which it has the fewest ledger lines.
@@ -128,17 +128,19 @@ fn common_signatures(score: &Score, options: &Options) -> Vec<(usize, Signature)
 /// on that of the hand that plays the note.
 ///
 /// A rest stands on the staff of the note before it in the bar, or else of the next note.
-pub(super) fn place(
-    timed: &TimedVoice,
-    voice: usize,
-    hands: Option<&[Hand]>,
-    bars: &mut [ArrangedBar],
-) {
-    let Some(hands) = hands else {
-        let segments = bars.iter_mut().flat_map(|bar| &mut bar.voices[voice]);
-        segments.for_each(|segment| segment.staff = voice);
-        return;
-    };
+pub(super) fn place(score: &Score, hands: Option<&Hands>, bars: &mut [ArrangedBar<'_>]) {
+    for (voice, timed) in score.voices.iter().enumerate() {
+        match hands {
+            Some(hands) => place_voice(timed, voice, hands.of_voice(voice), bars),
+            None => {
+                let segments = bars.iter_mut().flat_map(|bar| &mut bar.voices[voice]);
+                segments.for_each(|segment| segment.staff = voice);
+            }
+        }
+    }
+}
+
+fn place_voice(timed: &TimedVoice, voice: usize, hands: &[Hand], bars: &mut [ArrangedBar<'_>]) {
     // The next note from a rest on.
     let mut next = 0;
     let mut before = Hand::Right;

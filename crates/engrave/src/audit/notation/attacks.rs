@@ -6,8 +6,9 @@ use rudiments::Time;
 
 use super::{Note, Survey, middle};
 use crate::audit::FindingKind;
-use crate::frame::{Item, Origin};
-use crate::units::Sp;
+use crate::frame::{Ink, Item, Origin, Role};
+use crate::practice::BEAM;
+use crate::units::{Point, Sp};
 
 /// Heads that begin at places farther apart stand in columns of their own.
 const ONE_COLUMN: Sp = Sp(0.25);
@@ -24,6 +25,7 @@ impl<'p> Survey<'p> {
         }
         for attack in attacks.into_values() {
             self.columns(&attack);
+            self.beat(&attack);
             self.order(&attack);
         }
     }
@@ -64,6 +66,53 @@ impl<'p> Survey<'p> {
         if spread > WIDE && !close && !needs_room {
             self.found(FindingKind::WideAttack, &[last.0, first.0]);
         }
+    }
+
+    /// What stands aside for want of room stands behind the outer voices, not before them (Gould: a
+    /// third part is moved to the right; from memory), unless that would be so far to the right, as
+    /// behind a breve, that it seemed to come later, or its stem would run through their beam. The heads
+    /// of one stem stand on both sides of it.
+    fn beat(&mut self, attack: &[&Note<'p>]) {
+        let [_, _, _, ..] = attack else { return };
+        let left = |note: &Note<'p>| note.left().unwrap_or(Sp::ZERO);
+        let heights = || attack.iter().map(|note| note.height());
+        let (Some(top), Some(bottom)) = (heights().reduce(Sp::min), heights().reduce(Sp::max))
+        else {
+            return;
+        };
+        let outer = |note: &Note<'p>| note.height() == top || note.height() == bottom;
+        let heads = attack.iter().filter(|note| outer(note)).flat_map(|note| &note.heads);
+        if heads.map(|(_, _, area)| area.width()).any(|width| width > WIDE) {
+            return;
+        }
+        self.look(FindingKind::EarlyHead);
+        let first = attack.iter().filter(|note| outer(note)).map(|note| left(note));
+        let Some(first) = first.reduce(Sp::min) else { return };
+        let bound = |note: &Note<'p>| {
+            let (Some((_, own, own_tip)), Some(up)) = (note.stem, note.is_up()) else {
+                return false;
+            };
+            attack.iter().filter(|other| outer(other) && other.is_up() == Some(up)).any(|other| {
+                let Some((_, stem, tip)) = other.stem else { return false };
+                let one_stem = (stem.x - own.x).abs() < Sp(0.02) && tip == own_tip;
+                one_stem || self.is_beamed(tip)
+            })
+        };
+        let is_early = |note: &&&Note<'p>| !outer(note) && left(note) < first - Sp(0.4);
+        let early = attack.iter().filter(is_early).find(|note| !bound(note));
+        if let Some((head, ..)) = early.and_then(|note| note.heads.first()) {
+            self.found(FindingKind::EarlyHead, &[head]);
+        }
+    }
+
+    /// Whether a stem that ends there ends at a beam.
+    fn is_beamed(&self, tip: Point) -> bool {
+        let beams = self.block.frame.items.iter().filter(|item| item.role == Role::Beam);
+        let mut shapes = beams.filter_map(|item| match &item.ink {
+            Ink::Shape(shape) => Some(shape.area().grown(Sp(0.1), BEAM)),
+            _ => None,
+        });
+        shapes.any(|area| area.contains(tip))
     }
 
     /// Of two voices that strike together, the higher has its stem up, the lower its stem down, or

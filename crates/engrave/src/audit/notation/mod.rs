@@ -6,6 +6,7 @@
 
 mod attacks;
 mod beams;
+mod leads;
 mod rests;
 #[cfg(test)]
 mod tests;
@@ -42,6 +43,8 @@ pub(super) fn survey<'p>(block: &'p Block, signs: &Signs) -> Survey<'p> {
     survey.rests(&notes);
     survey.silence(&notes);
     survey.ties(&notes, signs);
+    survey.ways_of_ties(&notes);
+    survey.leads(&notes);
     survey
 }
 

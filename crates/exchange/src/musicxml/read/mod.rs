@@ -2,14 +2,15 @@
 //!
 //! What sounds is read, and when: parts and the voices on their staves, notes joined by ties,
 //! rests, exact lengths also where durations are rounded; with that clefs, signatures, double bars
-//! and repeats, coronas, the editor's accidentals, words over the staff, and as marks those that begin a
-//! bracket. Whatever else stands in the file is named in a remark, once for each kind.
+//! and repeats, coronas, the editor's accidentals, words over the staff, as marks those that begin a
+//! bracket, and where systems and pages begin if the file says that this is meant. Whatever else stands in the file is named in a remark, once for each kind.
 //!
 //! The parts of a file are found ([`survey`]) and walked through one after the other ([`walk`])
 //! into a flat list of what is in them ([`part`]); the measures of all parts are laid on one line
 //! of time ([`grid`]); notes are sorted into voices ([`voices`]), and these are a piece
 //! ([`piece`]).
 
+mod breaks;
 mod exact;
 mod grid;
 mod heading;
@@ -75,6 +76,8 @@ impl Minim {
 ///   where its duration is that length rounded to whole divisions.
 /// - An accidental mark over a note is the editor's and holds for that note, also where the file
 ///   forgets to alter the pitch.
+/// - Systems and pages begin where the file says so, if it also says, by `supports`, that it says so of
+///   all of them: other files have there what once fitted on some paper.
 /// - A double bar or repeat stands in all voices; one across which a note is held is not kept.
 ///
 /// # Errors
@@ -98,8 +101,11 @@ pub fn read_musicxml(name: &str, bytes: &[u8], minim: Option<Minim>) -> Result<R
         return Err(remarks.fault(survey.score, Fault::NoMusic).into());
     }
     let grid = Grid::of(&measures).ok_or_else(|| remarks.fault(survey.score, Fault::TooLong))?;
+    let broken = breaks::times(survey.score, &parts, &grid);
     let voices = voices::of_parts(parts, &heading.voices, &grid, &mut remarks)?;
-    let text = print(&piece::of(&heading, &voices, &grid, &mut remarks)?, EXPLICIT);
+    let mut piece = piece::of(&heading, &voices, &grid, &mut remarks)?;
+    piece.head.breaks = breaks::of_bars(&piece, &broken, &mut remarks);
+    let text = print(&piece, EXPLICIT);
     if text.len() > LARGEST_TEXT {
         return Err(remarks.error(0, Fault::TooMuchMusic).into());
     }

@@ -18,6 +18,8 @@ pub(super) struct Part {
     pub(super) changes: Vec<(Moment, Staff, Change)>,
     /// What stands over its staves.
     pub(super) marks: Vec<Mark>,
+    /// The measures, from 0, with which a system begins, and whether a page does.
+    pub(super) breaks: Vec<(usize, bool)>,
     /// Its double bars and repeats, with their places in the file.
     pub(super) bar_lines: Vec<(Moment, BarLine, usize)>,
 }

@@ -12,12 +12,20 @@ const COMPLETE: [&str; 3] = [
     "supports element=\"stem\" type=\"yes\"",
 ];
 
-/// `voices` are the names of the voices, if no part has them.
+/// What it also says if the editor has broken systems or pages: that these are meant.
+const BROKEN: [&str; 2] = [
+    "supports element=\"print\" attribute=\"new-system\" type=\"yes\" value=\"yes\"",
+    "supports element=\"print\" attribute=\"new-page\" type=\"yes\" value=\"yes\"",
+];
+
+/// `voices` are the names of the voices, if no part has them;
+/// `broken` says whether the editor has broken systems or pages.
 pub(super) fn write(
     tags: &mut Tags,
     heading: &Heading,
     reduction: Reduction,
     voices: Option<&str>,
+    broken: bool,
 ) {
     if let Some(title) = &heading.title {
         tags.open("work");
@@ -36,7 +44,7 @@ pub(super) fn write(
     }
     tags.open("encoding");
     tags.leaf("software", "Cartella");
-    for complete in COMPLETE {
+    for complete in COMPLETE.into_iter().chain(BROKEN.into_iter().filter(|_| broken)) {
         tags.empty(complete);
     }
     tags.close("encoding");

@@ -4,7 +4,7 @@ use super::cost::{self, Held};
 use super::moments::{Moment, Moments};
 use super::{Hand, all_right};
 use crate::Score;
-use crate::arrange::Options;
+use crate::arrange::{Options, Staff};
 
 /// States kept at each moment, times voices. Eight voices keep 64 states, which is four times what
 /// there are of ways to part eight notes at one pitch; more voices keep fewer, so that a bar of
@@ -38,12 +38,12 @@ struct Step {
 }
 
 /// Hands of a low cost.
-pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
+pub(super) fn allocate(score: &Score, options: &Options, staves: &[Staff]) -> Vec<Vec<Hand>> {
     let mut hands = all_right(score);
     let width = WIDTH_TIMES_VOICES / score.voices.len().max(8);
     let mut ways = vec![Way { state: 0, cost: 0, step: BEGINNING }];
     let mut steps: Vec<Step> = Vec::new();
-    let mut moments = Moments::new(score, options);
+    let mut moments = Moments::new(score, options, staves);
     while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
         for held in sounding.iter().filter(|held| attacked >> held.voice & 1 == 1) {
             ways = branch(&ways, held, width, &mut steps);

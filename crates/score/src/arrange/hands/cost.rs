@@ -4,24 +4,27 @@
 //! of 1582, on 25 duos from masses and on made-up cases; see the reasons at each.
 
 /// The ledger lines of a note, squared: one is nothing, three are a nuisance.
-pub(super) const LEDGER_LINE: u64 = 10;
+pub(super) const LEDGER_LINE: u64 = 13;
 
 /// The editor gives the note to the other hand: that counts before all else together.
 pub(super) const EDITORS_WORD: u64 = 1_000_000_000;
 
 /// A voice goes over to the other hand from one note to the next: its line is hard to follow, and to
 /// play. There and back it is worse than anything that a hand can do with a reach that it has.
-pub(super) const CHANGE: u64 = 800;
+pub(super) const CHANGE: u64 = 850;
 
 /// It does so on a quick note, a semiminim or less, for which there is no time.
 pub(super) const CHANGE_ON_QUICK: u64 = 200;
+
+/// It does so inside a beam, which would end in the air.
+pub(super) const CHANGE_IN_BEAM: u64 = 300;
 
 /// It goes over after a rest, where a line begins anew.
 pub(super) const CHANGE_AFTER_REST: u64 = 6;
 
 /// A hand spans more than an octave, at any moment. More than most that can be said against another
 /// allocation of the moment, but less than to tear a voice out of its hand.
-const OVER_THE_OCTAVE: u64 = 50;
+const OVER_THE_OCTAVE: u64 = 60;
 
 /// It spans more than its reach: it cannot be played without an arpeggio. A voice changes hands, and
 /// goes back, rather than that.
@@ -43,8 +46,12 @@ const NOTES: [u64; 6] = [0, 0, 1, 4, 24, 60];
 /// Each note over five, for which a hand has no finger.
 const NO_FINGER: u64 = 500;
 
-/// One hand plays two notes or more, the other none.
+/// One hand plays two notes, the other none.
 const IDLE: u64 = 2;
+
+/// One plays three or more, the other none: what binds the fingers of one hand lies well in two. For a
+/// bar of it, a voice goes over in the middle of a phrase.
+const IDLE_BESIDE_FULL: u64 = 120;
 
 /// The same where only two voices sound for a while: each hand is to have its voice, unless that
 /// takes more than two ledger lines.
@@ -57,6 +64,9 @@ const STEP_OF_CROSSING: u64 = 25;
 /// The same for two voices alone, a hand each: single fingers pass one another easily, and a staff
 /// keeps its voice.
 const STEP_OF_CROSSING_IN_DUO: u64 = 10;
+
+/// The hands are exchanged: all that the right one plays is below the left, beside the steps.
+const EXCHANGED: u64 = 400;
 
 /// Both hands are to strike one key.
 const SAME_KEY: u64 = 8;
@@ -133,14 +143,19 @@ impl Grip {
 /// What it costs that both hands hold what they hold; in a passage of two voices or another.
 pub(super) fn together(right: Grip, left: Grip, duo: bool) -> u64 {
     if right.notes == 0 || left.notes == 0 {
-        let idle = if duo { IDLE_IN_DUO } else { IDLE };
-        return if right.notes + left.notes > 1 { idle } else { 0 };
+        return match right.notes + left.notes {
+            0 | 1 => 0,
+            _ if duo => IDLE_IN_DUO,
+            2 => IDLE,
+            _ => IDLE_BESIDE_FULL,
+        };
     }
     let step = if duo { STEP_OF_CROSSING_IN_DUO } else { STEP_OF_CROSSING };
+    let exchanged = if !duo && right.high < left.low { EXCHANGED } else { 0 };
     match left.high - right.low {
         ..0 => 0,
         0 => SAME_KEY,
-        steps => steps as u64 * step,
+        steps => exchanged + steps as u64 * step,
     }
 }
 
@@ -199,6 +214,13 @@ mod tests {
     }
 
     #[test]
+    fn a_hand_does_not_rest_for_a_bar_of_semiminims_while_the_other_has_three_voices() {
+        let full = grip(4, 3);
+        let idle = |moments: u64| moments * together(full, Grip::NOTHING, false);
+        assert!((idle(4)..idle(8)).contains(&CHANGE));
+    }
+
+    #[test]
     fn a_ninth_is_better_than_crossing_by_a_fourth() {
         let ninth = cost(grip(8, 2), 9);
         assert!(ninth > 2 * STEP_OF_CROSSING && ninth < 3 * STEP_OF_CROSSING);
@@ -218,6 +240,8 @@ mod tests {
         assert_eq!(together(at(30, 32), at(20, 29), false), 0);
         assert_eq!(together(at(30, 32), at(20, 30), false), SAME_KEY);
         assert_eq!(together(at(30, 32), at(20, 32), false), 2 * STEP_OF_CROSSING);
+        let below = together(at(20, 24), at(25, 28), false);
+        assert_eq!(below, EXCHANGED + 8 * STEP_OF_CROSSING);
         assert_eq!(together(at(30, 32), Grip::NOTHING, false), 0);
     }
 }

@@ -4,7 +4,7 @@ use super::cost::{self, Grip};
 use super::moments::{Moment, Moments};
 use super::{Hand, all_right, hand_in_state};
 use crate::Score;
-use crate::arrange::Options;
+use crate::arrange::{Options, Staff};
 
 /// So many voices have 64 states at most: what is remembered of an event is one bit a state.
 pub(super) const MOST_VOICES: usize = 6;
@@ -18,14 +18,14 @@ struct Decision {
 }
 
 /// The hands of the least cost.
-pub(super) fn allocate(score: &Score, options: &Options) -> Vec<Vec<Hand>> {
+pub(super) fn allocate(score: &Score, options: &Options, staves: &[Staff]) -> Vec<Vec<Hand>> {
     let states = 1_usize << score.voices.len().min(MOST_VOICES);
     let mut least = vec![0_u64; states];
     let mut decisions: Vec<Decision> = Vec::new();
     // What the set of voices would be as the grip of one hand.
     let mut grips = vec![Grip::NOTHING; states];
     let mut moment_costs = vec![0_u64; states];
-    let mut moments = Moments::new(score, options);
+    let mut moments = Moments::new(score, options, staves);
     while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
         for held in sounding.iter().filter(|held| attacked >> held.voice & 1 == 1) {
             let changed = choose(&mut least, held);

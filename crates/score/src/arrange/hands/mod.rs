@@ -18,7 +18,7 @@ mod moments;
 use notation::Hand;
 use rudiments::Time;
 
-use super::Options;
+use super::{Options, Staff};
 use crate::Score;
 use cost::Held;
 use moments::{Moment, Moments};
@@ -57,14 +57,14 @@ impl Hands {
     }
 }
 
-/// Shares the notes of a score out to two hands.
-pub(super) fn allocate(score: &Score, options: &Options) -> Hands {
+/// Shares the notes of a score out to two hands, as they are read on their staves.
+pub(super) fn allocate(score: &Score, options: &Options, staves: &[Staff]) -> Hands {
     let hands = if score.voices.len() <= exact::MOST_VOICES {
-        exact::allocate(score, options)
+        exact::allocate(score, options, staves)
     } else {
-        beam::allocate(score, options)
+        beam::allocate(score, options, staves)
     };
-    let stretches = stretches(score, options, &hands);
+    let stretches = stretches(score, options, staves, &hands);
     Hands { hands, stretches }
 }
 
@@ -74,11 +74,16 @@ fn all_right(score: &Score) -> Vec<Vec<Hand>> {
 
 /// Where a hand spans more than the reach. A span that goes on while other notes move is reported
 /// once.
-fn stretches(score: &Score, options: &Options, hands: &[Vec<Hand>]) -> Vec<Stretch> {
+fn stretches(
+    score: &Score,
+    options: &Options,
+    staves: &[Staff],
+    hands: &[Vec<Hand>],
+) -> Vec<Stretch> {
     let mut found: Vec<Stretch> = Vec::new();
     // The outer notes of the latest stretch of each hand.
     let mut latest: [Option<[(usize, usize); 2]>; 2] = [None; 2];
-    let mut moments = Moments::new(score, options);
+    let mut moments = Moments::new(score, options, staves);
     while let Some(Moment { at, sounding, .. }) = moments.next() {
         for hand in [Hand::Right, Hand::Left] {
             let held = || sounding.iter().filter(|note| hands[note.voice][note.event] == hand);
@@ -110,14 +115,19 @@ fn stretches(score: &Score, options: &Options, hands: &[Vec<Hand>]) -> Vec<Stret
 mod tests {
     use proptest::prelude::*;
 
+    use super::super::staves;
     use super::super::testing::{any_score, score};
     use super::*;
     use crate::Run;
 
+    fn under_usual_clefs(score: &Score, options: &Options) -> Hands {
+        allocate(score, options, &staves::keyboard(score, options))
+    }
+
     /// The hands of each voice's notes, `r` and `l`; `.` for rests.
     fn hands(voices: &[&str]) -> Vec<String> {
         let score = score(4, voices);
-        let hands = allocate(&score, &Options::default());
+        let hands = under_usual_clefs(&score, &Options::default());
         let of_event = |(event, hand): (&crate::TimedEvent, &Hand)| match hand {
             _ if event.is_rest() => '.',
             Hand::Right => 'r',
@@ -174,7 +184,7 @@ mod tests {
             });
             let silent = crate::TimedVoice { events: silent.collect(), ..score.voices[0].clone() };
             score.voices.resize(voices, silent);
-            let hands = allocate(&score, &Options::default());
+            let hands = under_usual_clefs(&score, &Options::default());
             let lefts = hands.of_voice(0).iter().map(|hand| *hand == Hand::Left);
             // It begins in the hand in which it must go on.
             assert_eq!(
@@ -192,20 +202,21 @@ mod tests {
     #[test]
     fn what_no_hand_reaches_is_reported_once() {
         let score = score(4, &["C6:4", "A4:4", "A3:4", "F2:1 F2 F2 F2"]);
-        let hands = allocate(&score, &Options::default());
+        let hands = under_usual_clefs(&score, &Options::default());
         let spans: Vec<_> = hands.stretches.iter().map(|s| (s.at, s.hand, s.span)).collect();
         assert_eq!(spans[..2], [(Time::ZERO, Hand::Right, 10), (Time::ZERO, Hand::Left, 10)]);
         // The bass repeats its note: each is a new stretch.
         assert_eq!(spans.len(), 5);
         assert_eq!(hands.stretches[0].events, [(0, 0), (1, 0)]);
         let reach = Options { reach: 10, ..Options::default() };
-        assert!(allocate(&score, &reach).stretches.is_empty());
+        assert!(under_usual_clefs(&score, &reach).stretches.is_empty());
     }
 
     /// The cost of an allocation, counted over the whole score without any state.
     fn total(score: &Score, options: &Options, hands: &[Vec<Hand>]) -> u64 {
+        let staves = &staves::keyboard(score, options);
         let mut sum = 0;
-        let mut moments = Moments::new(score, options);
+        let mut moments = Moments::new(score, options, staves);
         while let Some(Moment { sounding, attacked, terms, .. }) = moments.next() {
             let state = sounding
                 .iter()
@@ -266,7 +277,7 @@ mod tests {
         fn no_other_allocation_costs_less(score in any_score(4), reach in 8..11_u32) {
             let score = with_few_notes(score);
             let options = Options { reach, ..Options::default() };
-            let hands = exact::allocate(&score, &options);
+            let hands = exact::allocate(&score, &options, &staves::keyboard(&score, &options));
             let least = least_by_trying_all(&score, &options);
             prop_assert_eq!(total(&score, &options, &hands), least);
         }
@@ -274,8 +285,8 @@ mod tests {
         #[test]
         fn the_beam_is_exact_where_it_holds_all_states(score in any_score(6)) {
             let options = Options::default();
-            let exact = exact::allocate(&score, &options);
-            let beam = beam::allocate(&score, &options);
+            let exact = exact::allocate(&score, &options, &staves::keyboard(&score, &options));
+            let beam = beam::allocate(&score, &options, &staves::keyboard(&score, &options));
             prop_assert_eq!(total(&score, &options, &exact), total(&score, &options, &beam));
         }
     }

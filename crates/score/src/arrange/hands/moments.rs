@@ -7,10 +7,12 @@ use notation::Hand;
 use rudiments::Time;
 
 use super::cost::{
-    CHANGE, CHANGE_AFTER_REST, CHANGE_ON_QUICK, EDITORS_WORD, Held, LEDGER_LINE, Terms,
+    CHANGE, CHANGE_AFTER_REST, CHANGE_IN_BEAM, CHANGE_ON_QUICK, EDITORS_WORD, Held, LEDGER_LINE,
+    Terms,
 };
 use super::duos;
-use crate::arrange::{Clefs, Options, staves};
+use crate::arrange::staves::{self, ledger_lines};
+use crate::arrange::{Clefs, Options, Staff};
 use crate::{Score, TimedEvent};
 
 /// A moment at which at least one note begins.
@@ -29,6 +31,10 @@ pub(super) struct Moment<'m> {
 pub(super) struct Moments<'s> {
     score: &'s Score,
     options: &'s Options,
+    /// The staves of both hands, with the clefs under which notes are to be read.
+    staves: &'s [Staff],
+    /// The bar of the latest moment.
+    bar: usize,
     /// For each voice the next note, and when it begins.
     next: Vec<Option<(usize, Time)>>,
     /// For each voice the note that sounds, or sounded last, and when it ends.
@@ -43,7 +49,7 @@ pub(super) struct Moments<'s> {
 }
 
 impl<'s> Moments<'s> {
-    pub(super) fn new(score: &'s Score, options: &'s Options) -> Moments<'s> {
+    pub(super) fn new(score: &'s Score, options: &'s Options, staves: &'s [Staff]) -> Moments<'s> {
         let next = score.voices.iter().map(|voice| next_note(&voice.events, 0)).collect();
         let last = vec![None; score.voices.len()];
         let sounding = Vec::with_capacity(score.voices.len());
@@ -52,12 +58,16 @@ impl<'s> Moments<'s> {
             .iter()
             .flat_map(|(run, hand)| run.events().map(|event| ((run.voice, event), *hand)));
         let (duos, duo) = (duos::find(score), 0);
-        Moments { score, options, next, last, sounding, duos, duo, given: given.collect() }
+        let given = given.collect();
+        Moments { score, options, staves, bar: 0, next, last, sounding, duos, duo, given }
     }
 
     /// The next moment. (Not an iterator, as the moment borrows from this.)
     pub(super) fn next(&mut self) -> Option<Moment<'_>> {
         let at = self.next.iter().flatten().map(|(_, onset)| *onset).min()?;
+        while self.score.bars.get(self.bar + 1).is_some_and(|bar| bar.start <= at) {
+            self.bar += 1;
+        }
         let mut attacked = 0;
         self.sounding.clear();
         for (voice, timed) in self.score.voices.iter().enumerate() {
@@ -90,7 +100,11 @@ impl<'s> Moments<'s> {
             let pitch = self.options.transposed(note.pitch);
             low = low.min(pitch.tone.rung());
             high = high.max(pitch.tone.rung());
-            let lines = staves::keyboard_ledger_lines(pitch, any_clef);
+            let lines = if any_clef {
+                [staves::fewest_ledger_lines(pitch); 2]
+            } else {
+                [0, 1].map(|staff| ledger_lines(self.staves[staff].place_of(pitch.tone, self.bar)))
+            };
             for (cost, lines) in in_hand.iter_mut().zip(lines) {
                 *cost += LEDGER_LINE * u64::from(lines).pow(2);
             }
@@ -99,9 +113,12 @@ impl<'s> Moments<'s> {
             in_hand[1 - hand.staff()] += EDITORS_WORD;
         }
         let quick = if event.length <= Time::new(1, 2) { CHANGE_ON_QUICK } else { 0 };
+        let within_minim = !event.onset.within(Time::minims(1)).is_zero();
+        let in_beam = event.length < Time::new(1, 2) && within_minim;
+        let beam = if in_beam { CHANGE_IN_BEAM } else { 0 };
         let change = match self.last[voice] {
             None => 0,
-            Some((_, end)) if end == event.onset => CHANGE + quick,
+            Some((_, end)) if end == event.onset => CHANGE + quick + beam,
             Some(_) => CHANGE_AFTER_REST,
         };
         Held { voice, event: place, low, high, in_hand, change }

@@ -2,6 +2,7 @@
 //! (W3C Music Notation Community Group, final report of 1 June 2021).
 
 mod beside;
+mod breaks;
 mod lengths;
 mod pitches;
 mod refused;

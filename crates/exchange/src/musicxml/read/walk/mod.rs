@@ -105,6 +105,13 @@ impl<'a> Walk<'a, '_> {
                 "direction" => self.direction(element)?,
                 "barline" => self.bar_line(element),
                 "sound" => self.sound(element),
+                "print" => {
+                    let begins = |what: &str| element.attribute(what) == Some("yes");
+                    let page = begins("new-page");
+                    if page || begins("new-system") {
+                        self.part.breaks.push((number, page));
+                    }
+                }
                 "harmony" => self.remarks.about(element, "chord symbols are not kept"),
                 "figured-bass" => self.remarks.about(element, "figures of the bass are not kept"),
                 // How the page is laid out, what is played or heard, and links.
