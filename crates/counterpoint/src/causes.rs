@@ -12,8 +12,7 @@ use crate::mend::{Looked, Suggestion, Unexplained};
 /// So many causes are named at most.
 const MOST: usize = 5;
 
-/// From this confidence on a slip is worth looking at by itself.
-pub const LIKELY: f64 = 0.5;
+pub use crate::mend::LIKELY;
 
 /// From this confidence on it is, if something that was noticed speaks for it.
 const POSSIBLE: f64 = 0.1;

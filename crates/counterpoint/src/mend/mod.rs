@@ -43,6 +43,9 @@ pub use unexplained::Unexplained;
 /// How many slips are looked for, one after the other; a voice has one of rhythm and one of pitch.
 const MOST_SLIPS: usize = 4;
 
+/// From this confidence on a slip is worth looking at by itself.
+pub const LIKELY: f64 = 0.5;
+
 /// So many suggestions are made at most.
 const MOST_SUGGESTIONS: usize = 10;
 
@@ -132,15 +135,26 @@ fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weight
     };
     let mut accepted: Vec<Hypothesis> = Vec::new();
     let mut rounds: Vec<Vec<Suspect>> = Vec::new();
-    let mended = loop {
-        let ((found, none), mended) = weigh(&accepted, accepted.len());
+    // The texture with those mended that are likely by themselves: not where one of many is, and nobody
+    // knows which.
+    let mut mended = None;
+    loop {
+        let ((found, none), weighed) = weigh(&accepted, accepted.len());
         let best = found.first().map(|place| place.best.clone());
+        let is_likely = found.first().is_some_and(|first| {
+            let same = found.iter().filter(|place| slip_of(place) == slip_of(first));
+            same.map(|place| place.probability).sum::<f64>() >= LIKELY
+        });
+        let is_last = none >= 0.5 || accepted.len() == MOST_SLIPS;
+        if mended.is_none() && (is_last || !is_likely) {
+            mended = Some(weighed);
+        }
         rounds.push(found);
         match best {
             Some(best) if none < 0.5 && accepted.len() < MOST_SLIPS => accepted.push(best),
-            _ => break mended,
+            _ => break,
         }
-    };
+    }
     // What was found before the last slips were known is looked at again without them.
     let last = accepted.len().saturating_sub(1);
     for (number, round) in rounds.iter_mut().enumerate().take(last) {
@@ -170,7 +184,7 @@ fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weight
             }
         }
     }
-    Slips { suspects: all, mended }
+    Slips { suspects: all, mended: mended.unwrap_or_else(|| Rc::new(texture.clone())) }
 }
 
 /// Which slip a place may be of.
