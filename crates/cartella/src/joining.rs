@@ -1,6 +1,6 @@
 //! Two pairs of voices joined, and the whole as a parts file.
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 
 use counterpoint::invention::PartNote;
 use counterpoint::invention::join::{self, Asked, Duo, Joined, Model, NoDuo, Place};
@@ -161,10 +161,10 @@ fn pair_parts(duo: &Duo) -> String {
 pub fn joined_parts(title: &str, notes: &[String], joined: &Joined, first: &Duo) -> String {
     let mut text = String::new();
     if !title.is_empty() {
-        text = format!("title {}\n", written::in_line(title));
+        let _ = writeln!(text, "title {}", written::in_line(title));
     }
     for note in notes {
-        text += &format!("note {}\n", written::in_line(note));
+        let _ = writeln!(text, "note {}", written::in_line(note));
     }
     text += &written::signs(first.signature());
     let voices = joined.voices.iter().map(Vec::as_slice).collect();

@@ -46,13 +46,13 @@ pub(super) struct Layers {
     /// Whether the first voice lies above.
     first_above: bool,
     /// For each minim from the beginning on, what may sound just before.
-    layers: Vec<Vec<Node>>,
+    nodes: Vec<Vec<Node>>,
 }
 
 impl Layers {
     /// Two voices whose last notes end at a moment.
     pub(super) fn new(lines: &[Line; 2], signature: Signature) -> Option<Layers> {
-        let [first, second] = lines.each_ref().map(|line| way(line));
+        let [first, second] = lines.each_ref().map(way);
         let ways = [first?, second?];
         let compass = lines.each_ref().map(|line| {
             let rungs = || line.iter().map(|note| note.rung);
@@ -64,21 +64,21 @@ impl Layers {
             begin: ways[0].note.off,
             compass,
             first_above: ways[0].note.rung >= ways[1].note.rung,
-            layers: vec![vec![Node { ways, cost: 0, before: 0 }]],
+            nodes: vec![vec![Node { ways, cost: 0, before: 0 }]],
         })
     }
 
     /// Goes on for so many minims in all good ways.
     pub(super) fn grow(&mut self, minims: usize) {
-        while self.layers.len() <= minims {
-            let next = self.after(self.layers.len() - 1);
-            self.layers.push(next);
+        while self.nodes.len() <= minims {
+            let next = self.after(self.nodes.len() - 1);
+            self.nodes.push(next);
         }
     }
 
     /// What may sound just before so many minims are over, the best first.
     pub(super) fn at(&self, minims: usize) -> impl Iterator<Item = (usize, &Node)> {
-        let nodes = self.layers.get(minims).map(Vec::as_slice).unwrap_or_default();
+        let nodes = self.nodes.get(minims).map(Vec::as_slice).unwrap_or_default();
         let mut order: Vec<(usize, &Node)> = nodes.iter().enumerate().collect();
         order.sort_by_key(|(place, node)| (node.cost, *place));
         order.into_iter()
@@ -89,8 +89,8 @@ impl Layers {
         let mut notes = [Vec::new(), Vec::new()];
         let mut place = place;
         for layer in (1..=minims).rev() {
-            let node = &self.layers[layer][place];
-            let before = &self.layers[layer - 1][node.before];
+            let node = &self.nodes[layer][place];
+            let before = &self.nodes[layer - 1][node.before];
             for (voice, notes) in notes.iter_mut().enumerate() {
                 if node.ways[voice].note.on != before.ways[voice].note.on {
                     notes.insert(0, node.ways[voice].note);
@@ -105,7 +105,7 @@ impl Layers {
     fn after(&self, minim: usize) -> Vec<Node> {
         let at = self.begin + minim as i64 * MINIM;
         let mut found: BTreeMap<[(i32, i64, i64, i32); 2], Node> = BTreeMap::new();
-        for (before, node) in self.layers[minim].iter().enumerate() {
+        for (before, node) in self.nodes[minim].iter().enumerate() {
             for first in self.next(node, 0, at) {
                 for second in self.next(node, 1, at) {
                     let ways = [first, second];
@@ -181,9 +181,7 @@ impl Layers {
             return None;
         }
         let one = |voice: usize| match moved[voice].abs() {
-            _ if !new[voice] => 0,
-            0 => 2,
-            1 => 0,
+            steps if steps == 1 || !new[voice] => 0,
             2 => 1,
             _ => 2,
         };

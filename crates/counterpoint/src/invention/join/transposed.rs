@@ -4,6 +4,7 @@ use rudiments::{Accidental, Clef, Pitch, Signature, Time};
 
 use super::super::answer::{Quality, altered};
 use super::super::line::{Line, Tick};
+use super::super::write_out::PartNote;
 use super::duo::Duo;
 
 /// A note of the second pair with another sign than the signature has.
@@ -36,7 +37,7 @@ pub(super) fn transposed(second: &Duo, steps: i32, signature: Signature) -> Vec<
         .iter()
         .map(|pitch| moved(*pitch, steps, [second.signature(), signature]))
         .collect();
-    if !second.voices().iter().all(|voice| fits(voice.iter().map(|n| n.pitch), steps)) {
+    if !second.voices().iter().all(|voice| fits(voice, steps)) {
         return Vec::new();
     }
     let exact = exact(&originals, &plain);
@@ -107,11 +108,11 @@ const CLEFS: [&str; 7] = ["G2", "C1", "C2", "C3", "C4", "F3", "F4"];
 
 /// Whether a voice moved by some steps keeps to the staff of a usual clef, a ledger line above or below
 /// allowed, and what it goes beyond its best one already.
-fn fits(voice: impl Iterator<Item = Pitch> + Clone, steps: i32) -> bool {
+fn fits(voice: &[PartNote], steps: i32) -> bool {
     let beyond = |steps: i32| {
         let clefs = CLEFS.into_iter().filter_map(Clef::parse);
         let beyond = clefs.map(|clef| {
-            let places = voice.clone().map(|pitch| clef.place_of(pitch.tone.up(steps)));
+            let places = voice.iter().map(|note| clef.place_of(note.pitch.tone.up(steps)));
             places.map(|place| (-place).max(place - 12).max(0)).max().unwrap_or(0)
         });
         beyond.min().unwrap_or(0)
