@@ -222,9 +222,9 @@ mod tests {
     #[test]
     fn rests_are_as_high_as_their_value_says() {
         let style = TypeStyle::default();
-        let height = |value, spaces| rest(&style, value, spaces).area().height().0;
-        assert_eq!([height(Value::Longa, 2), height(Value::Longa, 3)], [2.0, 3.0]);
-        assert_eq!(height(Value::Breve, 2), 1.0);
+        let height = |value, spaces| rest(&style, value, spaces).area().height();
+        assert_eq!([height(Value::Longa, 2), height(Value::Longa, 3)], [Sp(2.0), Sp(3.0)]);
+        assert_eq!(height(Value::Breve, 2), Sp(1.0));
         // A semibreve hangs from the line on which a minim stands (common practice).
         let (hanging, standing) =
             (rest(&style, Value::Semibreve, 2).area(), rest(&style, Value::Minim, 2).area());

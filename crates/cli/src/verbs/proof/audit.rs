@@ -15,7 +15,7 @@ struct Answer<'c> {
     example: Option<&'c str>,
     audit: Vec<Found<'c>>,
     heads: Vec<Head<'c>>,
-    staves: Vec<Staff>,
+    staves: Vec<StaffPlace>,
 }
 
 #[derive(Serialize)]
@@ -42,7 +42,7 @@ struct Head<'c> {
 }
 
 #[derive(Serialize)]
-struct Staff {
+struct StaffPlace {
     page: u32,
     row: u32,
     staff: usize,
@@ -78,7 +78,7 @@ pub(super) fn answer(pages: &[Picture], copied: &Copied<'_>) -> Printed {
             x: rounded(head.x.0),
             y: rounded(head.y.0),
         }));
-        all_staves.extend(staves(picture).into_iter().map(|staff| Staff {
+        all_staves.extend(staves(picture).into_iter().map(|staff| StaffPlace {
             page,
             row: staff.system,
             staff: staff.staff,

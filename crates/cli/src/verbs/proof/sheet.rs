@@ -183,7 +183,9 @@ pub(super) fn book(options: &Proof, colors: bool) -> Result<Outcome, Failure> {
     let mut all = Vec::new();
     for pieces in files {
         let pieces = pieces?;
-        pieces.iter().for_each(|piece| say(&piece.err));
+        for piece in &pieces {
+            say(&piece.err);
+        }
         all.extend(pieces);
     }
     Ok(bind(all, options)?.outcome)

@@ -93,7 +93,11 @@ fn the_text_is_a_parts_file() {
     );
     let reading = read_one(&file(STAFF, &measure("rptend", &layer))).unwrap();
     let parsed = notation::parse(&reading.text);
-    let errors: Vec<_> = parsed.diagnostics.iter().filter(|found| found.is_error()).collect();
+    // A ligature that cannot be one is kept as it is encoded; the notes here all stand at one place.
+    let wrong = |found: &&notation::Diagnostic| {
+        found.is_error() && found.code != notation::Code::NoLigature
+    };
+    let errors: Vec<_> = parsed.diagnostics.iter().filter(wrong).collect();
     assert!(errors.is_empty(), "{}\n{errors:?}", reading.text);
     insta::assert_snapshot!(reading.text, @r#"
     sign    C
