@@ -214,6 +214,9 @@ fn may_be_refused(parsed: &Parsed, at: ItemId, change: &Change, manner: Manner) 
     let long_rest = |item: &Item| {
         item.event().is_some_and(|event| matches!(event.sound, Sound::Rest { spaces: Some(_) }))
     };
+    // With another value or note a ligature may be none.
+    let is_bound = |item: &Item| item.event().is_some_and(|event| event.ligature.is_some());
+    let bound = within.iter().any(is_bound);
     let read = events(items, Standing::is_read);
     let number = events(&items[..at.item], Standing::is_read).len();
     match change {
@@ -226,7 +229,8 @@ fn may_be_refused(parsed: &Parsed, at: ItemId, change: &Change, manner: Manner) 
                 ItemKind::Open(group) | ItemKind::Close(group) => sided(group),
                 _ => false,
             };
-            return manner != Manner::Retyped || within.iter().any(parts) || has(ItemKind::Oblique);
+            let oblique = has(ItemKind::Oblique);
+            return manner != Manner::Retyped || within.iter().any(parts) || oblique || bound;
         }
         Change::Insert(_) => {}
         _ if manner == Manner::Supplied => return true,
@@ -238,6 +242,7 @@ fn may_be_refused(parsed: &Parsed, at: ItemId, change: &Change, manner: Manner) 
         || expected(read.clone(), number, change) == read
         || has(ItemKind::Oblique)
         || within.iter().any(long_rest)
+        || bound
         || (manner != Manner::Retyped && !within.iter().all(is_printed))
 }
 
