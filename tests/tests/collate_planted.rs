@@ -30,7 +30,9 @@ fn difference(kind: Kind) -> DifferenceKind {
         Kind::Step | Kind::Third | Kind::Octave | Kind::WrongClef | Kind::Exchanged => {
             DifferenceKind::Pitch
         }
-        Kind::AccidentalLeftOut | Kind::AccidentalTooMany => DifferenceKind::Accidental,
+        Kind::AccidentalLeftOut | Kind::AccidentalTooMany | Kind::CadenceSignLeftOut => {
+            DifferenceKind::Accidental
+        }
     }
 }
 
