@@ -137,6 +137,20 @@ impl Straight {
         most.unwrap_or(0) as f32 / few as f32
     }
 
+    /// How many upright strokes, two spaces long, stand on the staff: stems, and those of clefs. White
+    /// heads of thin lines fill no space, but they have stems.
+    pub(crate) fn strokes(&self, ends: [f32; 2]) -> usize {
+        let is_stroke = |rows: &Vec<f32>| {
+            let staff = &rows[LINES[0]..=LINES[4]];
+            let inky = |run: &[f32]| run.iter().all(|row| *row > HALF_FULL * self.black);
+            staff.windows(2 * ROWS + 1).any(inky)
+        };
+        let strokes: Vec<bool> = self.inside(ends).iter().map(is_stroke).collect();
+        let thin = self.space.ceil() as usize;
+        let runs = strokes.chunk_by(|one, next| one == next);
+        runs.filter(|run| run[0] && run.len() <= thin).count()
+    }
+
     /// Place by place, whether one of the spaces has so much ink over the width of half a head.
     fn filled(&self, columns: &[Vec<f32>], full: f32) -> impl Iterator<Item = bool> {
         let head = (0.7 * self.space).round().max(1.0) as usize;

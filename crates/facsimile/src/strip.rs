@@ -8,6 +8,10 @@ use crate::straight::{MIDDLE, ROWS, Straight};
 /// those with music are twice as full as this, a last line of five notes too.
 const EMPTY: f32 = 0.08;
 
+/// Nor has it so many strokes: of the madrigals' empty staves none has one, and those with music have five or
+/// more.
+const STROKES: usize = 2;
+
 /// Where a strip may end above or below a staff, in spaces from its outer line: beyond a head over the
 /// second ledger line, and short of the next staff.
 const CUT: [f32; 2] = [3.1, 4.2];
@@ -68,7 +72,7 @@ impl Strip {
 pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Strip {
     let straight = Straight::new(fine, level, staff, ink);
     let ends = straight.ends();
-    let empty = straight.fullest(ends) < EMPTY;
+    let empty = straight.fullest(ends) < EMPTY && straight.strokes(ends) < STROKES;
     let rows = straight.rows(ends);
     let space = staff.space;
     let width = level.pixels.width() as f32;
