@@ -109,8 +109,7 @@ fn file(loaded: &Loaded, format: Format, several: bool, colors: bool) -> many::A
         }
         let aligned = example.score(BarLength::Breve);
         let looked = aligned.look();
-        let mut slips = looked.suggestions.iter();
-        if slips.any(|slip| slip.slip_confidence >= LIKELY) || !looked.unexplained.is_empty() {
+        if looked.suggestions.iter().any(|slip| slip.slip_confidence >= LIKELY) {
             outcome = Outcome::Findings;
         }
         out += match format {
