@@ -156,10 +156,10 @@ fn a_photograph_has_no_staves() {
                 }
             }
             match kind {
-                1 if (y / 9) % 2 == 0 => shade -= 60.0,
-                2 if (x / 9) % 2 == 0 => shade -= 60.0,
+                1 if (y / 9).is_multiple_of(2) => shade -= 60.0,
+                2 if (x / 9).is_multiple_of(2) => shade -= 60.0,
                 3 if y % 24 < 3 || (x + 20 * (y / 24 % 2)) % 40 < 3 => shade -= 70.0,
-                4 if (x / 6 + y / 6) % 2 == 0 => shade -= 60.0,
+                4 if (x / 6 + y / 6).is_multiple_of(2) => shade -= 60.0,
                 _ => {}
             }
             Luma([shade.clamp(0.0, 255.0) as u8])
