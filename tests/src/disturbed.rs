@@ -90,6 +90,9 @@ impl Disturbance {
     }
 
     /// The picture as it is then, on a table that is a little darker than the paper.
+    ///
+    /// # Panics
+    /// If the picture has fewer pixels than it says.
     pub fn of(&self, picture: &Raster, dice: &mut Dice) -> GrayImage {
         let size = (picture.width, picture.height);
         let white = picture.black.iter().map(|black| 255 - black).collect();
@@ -104,7 +107,7 @@ impl Disturbance {
         let table = Border::Constant(Luma([225]));
         let mut warped = warp_with(&flat, source, Interpolation::Bilinear, table);
         for _ in 0..self.spots {
-            self.spot(&mut warped, dice);
+            spot(&mut warped, dice);
         }
         if self.blurred > 0.1 {
             warped = gaussian_blur_f32(&warped, self.blurred);
@@ -126,22 +129,22 @@ impl Disturbance {
         }
         warped
     }
+}
 
-    /// A dark drop, or a worn place.
-    fn spot(&self, picture: &mut GrayImage, dice: &mut Dice) {
-        let (width, height) = picture.dimensions();
-        let x = dice.between(0.0, f64::from(width));
-        let y = dice.between(0.0, f64::from(height));
-        let radius = dice.between(0.001, 0.012) * f64::from(width);
-        let shade = if dice.throw() < 0.7 { dice.between(20.0, 160.0) } else { 255.0 };
-        let span = |at: f64, length: u32| {
-            (at - radius).max(0.0) as u32..((at + radius) as u32 + 1).min(length)
-        };
-        for row in span(y, height) {
-            for column in span(x, width) {
-                if (f64::from(column) - x).hypot(f64::from(row) - y) < radius {
-                    picture.put_pixel(column, row, Luma([shade as u8]));
-                }
+/// A dark drop, or a worn place.
+fn spot(picture: &mut GrayImage, dice: &mut Dice) {
+    let (width, height) = picture.dimensions();
+    let x = dice.between(0.0, f64::from(width));
+    let y = dice.between(0.0, f64::from(height));
+    let radius = dice.between(0.001, 0.012) * f64::from(width);
+    let shade = if dice.throw() < 0.7 { dice.between(20.0, 160.0) } else { 255.0 };
+    let span = |at: f64, length: u32| {
+        (at - radius).max(0.0) as u32..((at + radius) as u32 + 1).min(length)
+    };
+    for row in span(y, height) {
+        for column in span(x, width) {
+            if (f64::from(column) - x).hypot(f64::from(row) - y) < radius {
+                picture.put_pixel(column, row, Luma([shade as u8]));
             }
         }
     }

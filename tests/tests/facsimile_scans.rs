@@ -54,7 +54,7 @@ fn lines_of_the_madrigals() {
     let Some(opendata) = opendata() else { return };
     let (mut lines, mut wrong) = (0, Vec::new());
     for piece in MADRIGALS {
-        let document = Document::parse(&madrigal_parts(&opendata, piece));
+        let document = Document::parse(madrigal_parts(&opendata, piece));
         for (voice, part) in PARTS.iter().enumerate() {
             let name = format!("{piece}, {part}");
             let scan = opendata.join(format!("madrigals-1582/{piece}/facsimile/{part}.pdf"));

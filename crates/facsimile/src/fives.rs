@@ -41,7 +41,7 @@ pub(crate) struct Fives {
     /// The distance of two lines that most of them have.
     pub(crate) space: f32,
     /// All of about this distance, those with most support first.
-    pub(crate) fives: Vec<Five>,
+    pub(crate) all: Vec<Five>,
 }
 
 /// The fives of the scale at which there are most.
@@ -52,14 +52,14 @@ pub(crate) fn fives(levels: &[Level]) -> Option<Fives> {
             let found = supported(level, ink);
             let Some((space, weight)) = commonest(&found) else { continue };
             if best.as_ref().is_none_or(|(most, _)| weight > *most) {
-                best = Some((weight, Fives { level: place, ink, space, fives: found }));
+                best = Some((weight, Fives { level: place, ink, space, all: found }));
             }
         }
     }
     let (_, mut best) = best?;
     let space = best.space;
-    best.fives.retain(|five| (five.space / space).ln().abs() < 0.16);
-    best.fives.sort_by(|a, b| b.support.cmp(&a.support).then(b.depth.total_cmp(&a.depth)));
+    best.all.retain(|five| (five.space / space).ln().abs() < 0.16);
+    best.all.sort_by(|a, b| b.support.cmp(&a.support).then(b.depth.total_cmp(&a.depth)));
     Some(best)
 }
 

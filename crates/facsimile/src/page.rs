@@ -15,7 +15,7 @@ const FOLD: [f32; 2] = [0.25, 0.75];
 pub(crate) fn staves(fine: &Level, level: &Level, found: &Fives) -> Vec<Staff> {
     let strips = Strips::new(level, found.ink);
     let mut staves: Vec<Staff> = Vec::new();
-    for five in &found.fives {
+    for five in &found.all {
         if !staves.iter().any(|staff| staff.covers(five))
             && let Some(staff) = strips.staff(five)
             && !staves.iter().any(|other| overlap(other, &staff))
@@ -55,7 +55,7 @@ fn overlap(one: &Staff, other: &Staff) -> bool {
     let (a, b) = (one.ends(), other.ends());
     let (left, right) = (a[0].max(b[0]), a[1].min(b[1]));
     right > left
-        && [left, (left + right) / 2.0, right]
+        && [left, f32::midpoint(left, right), right]
             .iter()
             .any(|&x| (one.at(x) - other.at(x)).abs() < 3.5 * one.space)
 }

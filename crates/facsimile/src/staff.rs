@@ -163,7 +163,7 @@ impl Strips {
         let (above, below) = (is_line(top.checked_sub(1)), is_line(Some(top + 5)));
         let farther = (is_line(top.checked_sub(2)), is_line(Some(top + 6)));
         // One more may be the rule of a frame.
-        let is_hatching = (above && below) || (above && farther.0) || (below && farther.1);
+        let is_hatching = (above && (below || farther.0)) || (below && farther.1);
         if faintest < FAINTEST * clearest || is_hatching {
             return None;
         }

@@ -84,7 +84,9 @@ impl Straight {
         let papers: Vec<f32> = (0..papers.len()).map(near).collect();
         let depth = staff.depth.max(1.0);
         for (rows, paper) in columns.iter_mut().zip(papers) {
-            rows.iter_mut().for_each(|row| *row = (*row - paper) / depth);
+            for row in rows {
+                *row = (*row - paper) / depth;
+            }
         }
         let peaks = columns.iter().flat_map(|rows| LINES.map(|line| peak(rows, line)));
         let black = middle(peaks.collect()).unwrap_or(0.0).max(0.5);

@@ -83,7 +83,7 @@ pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Str
     let x = |place: usize| left + (right - left) * place as f32 / count as f32;
     let points: Vec<(f32, f32)> = (0..=count).map(|place| (x(place), staff.at(x(place)))).collect();
     let (slope, height) = line(&points);
-    let off = |(x, y): &(f32, f32)| y - height - slope * (x - (left + right) / 2.0);
+    let off = |(x, y): &(f32, f32)| y - height - slope * (x - f32::midpoint(left, right));
     let [least, most] = points
         .iter()
         .map(off)
@@ -93,9 +93,9 @@ pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Str
     let angle = slope.atan();
     let across = (right - left) / angle.cos();
     // The middle of the box lies off the line, where more is above or below.
-    let shift = (above + below) / 2.0 * angle.cos();
+    let shift = f32::midpoint(above, below) * angle.cos();
     let (middle_x, middle_y) =
-        ((left + right) / 2.0 - shift * angle.sin(), height + shift * angle.cos());
+        (f32::midpoint(left, right) - shift * angle.sin(), height + shift * angle.cos());
     let down = (below - above) * angle.cos();
     // A pixel of the level is a square of the picture, and its place is the middle of it.
     let scale = f64::from(level.scale);
