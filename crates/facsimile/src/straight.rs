@@ -33,8 +33,8 @@ const FULL: f32 = 0.75;
 const HALF_FULL: f32 = 0.6;
 
 /// By so much more of a staff has ink in the place of its faintest line than in a space. Of the
-/// madrigals' staves it is more than 0.4, of the ornaments beside them less than 0.25.
-const THROUGH: f32 = 0.33;
+/// madrigals' staves it is more than 0.3, of the ornaments beside them less than 0.1.
+const THROUGH: f32 = 0.2;
 
 /// A staff laid out straight.
 pub(crate) struct Straight {
@@ -67,8 +67,10 @@ impl Straight {
             let y = staff.at(x);
             let step = staff.space / ROWS as f32;
             let rows = (0..=2 * MIDDLE).map(|row| {
+                // The mean over a row, so that thin lines are seen wherever they lie in it.
                 let y = y + (row as f32 - MIDDLE as f32) * step;
-                fine.at(there(x), there(y), ink)
+                let at = |y: f32| fine.at(there(x), there(y), ink);
+                f32::midpoint(at(y - step / 4.0), at(y + step / 4.0))
             });
             columns.push(rows.collect());
         }
@@ -151,6 +153,14 @@ impl Straight {
         let thin = self.space.ceil() as usize;
         let runs = strokes.chunk_by(|one, next| one == next);
         runs.filter(|run| run[0] && run.len() <= thin).count()
+    }
+
+    /// In what part of the columns there is ink in any of the spaces.
+    pub(crate) fn inked(&self, ends: [f32; 2]) -> f32 {
+        let columns = self.inside(ends);
+        let is_inked =
+            |rows: &&Vec<f32>| GAPS.iter().any(|&row| rows[row] > HALF_FULL * self.black);
+        columns.iter().filter(is_inked).count() as f32 / columns.len().max(1) as f32
     }
 
     /// Place by place, whether one of the spaces has so much ink over the width of half a head.

@@ -12,6 +12,9 @@ const EMPTY: f32 = 0.08;
 /// more.
 const STROKES: usize = 2;
 
+/// Or one stroke, as a crease may be, with ink in so much of its spaces besides.
+const INKED: f32 = 0.02;
+
 /// Where a strip may end above or below a staff, in spaces from its outer line: beyond a head over the
 /// second ledger line, and short of the next staff.
 const CUT: [f32; 2] = [3.1, 4.2];
@@ -72,7 +75,9 @@ impl Strip {
 pub(crate) fn strip(fine: &Level, level: &Level, staff: &Staff, ink: Ink) -> Strip {
     let straight = Straight::new(fine, level, staff, ink);
     let ends = straight.ends();
-    let empty = straight.fullest(ends) < EMPTY && straight.strokes(ends) < STROKES;
+    let strokes = straight.strokes(ends);
+    let is_drawn = strokes >= STROKES || (strokes > 0 && straight.inked(ends) > INKED);
+    let empty = straight.fullest(ends) < EMPTY && !is_drawn;
     let rows = straight.rows(ends);
     let space = staff.space;
     let width = level.pixels.width() as f32;

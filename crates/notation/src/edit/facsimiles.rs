@@ -154,7 +154,7 @@ mod tests {
             ("title A\n", format!("title A\n{item}\n")),
             ("title A\n\n", format!("title A\n{item}\n")),
             ("; a comment\n", format!("; a comment\n{item}\n")),
-            ("\n\n", format!("{item}\n\n")),
+            ("\n\n", format!("\n\n{item}\n")),
         ] {
             assert_eq!(typed(&format!("{before}{VOICE}"), &boxes), format!("{after}{VOICE}"));
         }
