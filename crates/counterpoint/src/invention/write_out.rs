@@ -4,7 +4,7 @@ use rudiments::{Pitch, Signature, Step, Time, Tone};
 
 use super::answer::{Answer, is_melodic};
 use super::entry::Entry;
-use super::judge::{Judging, Strictness, judge};
+use super::judge::{Judged, Judging, RemarkKind, Strictness, judge};
 use super::line::{Line, MINIM, Tactus, Tick, leader, ticks, time};
 use super::subject::Subject;
 
@@ -54,6 +54,7 @@ const MOST_BRIDGE: i64 = 6;
 /// where no good continuation is found. The followers stand in the order of entry; at most three.
 ///
 /// The new notes are minims and semibreves, by step if that is possible, consonant wherever a note begins.
+/// In two voices they make no two perfect consonances of a kind in contrary motion either.
 pub fn write_out(
     subject: &Subject,
     entries: &[Entry],
@@ -224,7 +225,7 @@ impl Writing {
                         suffixes.iter().find_map(|suffix| self.go_on(&filled, *voice, suffix, 0));
                     line.map(|line| filled[*voice] = line).is_some()
                 });
-                if good && self.is_good(&filled, 0, i64::MAX) {
+                if good && self.judged(&filled, 0, i64::MAX).fault.is_none() {
                     return Some(filled);
                 }
             }
@@ -366,17 +367,21 @@ impl Writing {
         lengths
     }
 
-    /// Whether nothing is wrong from one moment to another.
+    /// Whether new notes are good from one moment to another.
     fn is_good(&self, lines: &[Line], from: i64, until: i64) -> bool {
-        let judged = judge(&Judging {
+        let judged = self.judged(lines, from, until);
+        judged.fault.is_none() && !(lines.len() == 2 && judged.has(RemarkKind::Contrary))
+    }
+
+    fn judged(&self, lines: &[Line], from: i64, until: i64) -> Judged {
+        judge(&Judging {
             lines,
             steps: &self.steps,
             tactus: self.tactus,
             strictness: Strictness::Full,
             from,
             until,
-        });
-        judged.fault.is_none()
+        })
     }
 }
 
