@@ -121,7 +121,8 @@ fn a_study_confirms_what_works() {
             let parts = [part(subject, None, &[]), follower];
             // The leader's last note is held in the text, and not in the imitation.
             let together = faults(&parts, subject).into_iter();
-            for fault in together.filter(|(_, at)| *at < subject.length()) {
+            let end = upbeat(subject) + subject.length();
+            for fault in together.filter(|(_, at)| *at < end) {
                 let known = alone.contains(&fault) || own.contains(&fault);
                 assert!(known, "{fault:?} {row:?} {}", shown(subject));
             }
@@ -139,6 +140,11 @@ fn part(subject: &Subject, entry: Option<Entry>, signs: &[Signed]) -> Part {
         PartNote { pitch, at, length, is_subject: true, is_signed: false }
     });
     Part { entry, notes: notes.collect() }
+}
+
+/// How long after the beginning of what is written a subject begins.
+fn upbeat(subject: &Subject) -> Time {
+    subject.upbeat().within(Time::minims(4))
 }
 
 /// The faults that a study finds in written parts: which, and when.
@@ -186,7 +192,8 @@ fn what_is_written_out_is_sound() {
                     })
                     .collect();
                 let is_there = parts.iter().any(|part| {
-                    let notes = part.notes.iter().map(|note| (note.at, note.pitch.key_number()));
+                    let notes = part.notes.iter();
+                    let notes = notes.map(|n| (n.at + upbeat(subject), n.pitch.key_number()));
                     notes.eq(sounded.iter().copied())
                 });
                 assert!(is_there, "{text}");
@@ -194,6 +201,50 @@ fn what_is_written_out_is_sound() {
         }
     }
     insta::assert_snapshot!(format!("{written} of {asked} are written out"));
+}
+
+/// A study finds no fault in what is written out, but what the subject sings by itself, and perfect
+/// consonances of a kind in contrary motion where they are remarked.
+#[test]
+fn a_study_finds_no_fault_in_what_is_written_out() {
+    let Some(subjects) = subjects(200) else { return };
+    let mut written = [0; 3];
+    let mut bad = Vec::new();
+    for subject in &subjects {
+        let rows = table(subject, Intervals::Octave);
+        for verdict in [Verdict::Works, Verdict::Treated, Verdict::Accidental] {
+            let sound = |row: &&Row| row.verdict == verdict && !row.has(RemarkKind::Contrary);
+            let best = rows.iter().filter(sound).take(3);
+            for (row, ending) in best.flat_map(|row| [(row, Ending::Open), (row, Ending::Cadence)])
+            {
+                let Some(parts) = write_out(subject, &[row.entry], &row.signs, ending) else {
+                    continue;
+                };
+                written[verdict as usize] += 1;
+                let own: Vec<_> =
+                    parts.iter().flat_map(|part| faults(&[sung(part)], subject)).collect();
+                for fault in faults(&parts, subject) {
+                    if !own.contains(&fault) {
+                        bad.push(format!(
+                            "{fault:?} {verdict:?} {ending:?} {} {:?} {:?}\n{}",
+                            row.entry,
+                            row.treatments,
+                            row.remarks,
+                            imitation_parts("A subject", subject, &parts)
+                        ));
+                    }
+                }
+            }
+        }
+    }
+    assert!(bad.is_empty(), "{written:?} {}\n{}", bad.len(), bad.join("\n"));
+    assert!(written.iter().all(|count| *count > 100), "{written:?}");
+}
+
+/// What a voice sings of the subject.
+fn sung(part: &Part) -> Part {
+    let notes = part.notes.iter().filter(|note| note.is_subject).copied();
+    Part { entry: part.entry, notes: notes.collect() }
 }
 
 /// The mirror of what works in two voices works, with real pitches.

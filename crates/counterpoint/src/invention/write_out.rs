@@ -396,15 +396,16 @@ struct Path<'p> {
 }
 
 /// The moves of a voice that goes on, the best first.
-const MOVES: [i32; 12] = [-1, 1, -2, 2, 3, -3, 4, -4, 0, 7, -5, 5];
+const MOVES: [i32; 11] = [-1, 1, -2, 2, 3, -3, 4, -4, 0, 7, 5];
 
-/// Whether a note goes on a line well: an interval that is sung, within a tenth, not struck three times,
-/// no two leaps in one direction, no sequence of leaps that circle.
+/// Whether a note goes on a line well: an interval that is sung, of the sixths only the rising minor one
+/// (Zarlino III, ch. 37; from memory), within a tenth, not struck three times, no two leaps in one direction.
 fn is_line(line: &Line, note: Tick) -> bool {
     let Some(from) = line.last() else { return true };
     let [one, other] = [*from, note].map(super::judge::pitch);
     let moved = note.rung - from.rung;
-    if !is_melodic(one, other) || moved == -5 {
+    let is_sixth = moved.abs() == 5 && note.key - from.key != 8;
+    if !is_melodic(one, other) || is_sixth {
         return false;
     }
     let rungs = || line.iter().map(|note| note.rung).chain([note.rung]);
