@@ -2,13 +2,13 @@
 
 use cartella::invention::{
     Ending, Entry, Intervals, Part, PartNote, RemarkKind, Row, Signed, Subject, Verdict, row,
-    table, write_out,
+    several, table, write_out,
 };
 use cartella::{BarLength, Document, Pitch, Time, imitation_parts};
 use counterpoint::study::{RuleSet as StudyRules, Severity, judge};
 use suite::brute::{Found, Plain, Wrong, wrong};
 use suite::slips::{Random, scored};
-use suite::{duos, faultless, opendata, read_score};
+use suite::{duos, faultless, fixtures, opendata, read_score};
 
 /// How finely times are counted: parts of a minim.
 const FINE: i64 = 96;
@@ -121,7 +121,8 @@ fn a_study_confirms_what_works() {
             let parts = [part(subject, None, &[]), follower];
             // The leader's last note is held in the text, and not in the imitation.
             let together = faults(&parts, subject).into_iter();
-            for fault in together.filter(|(_, at)| *at < subject.length()) {
+            let end = upbeat(subject) + subject.length();
+            for fault in together.filter(|(_, at)| *at < end) {
                 let known = alone.contains(&fault) || own.contains(&fault);
                 assert!(known, "{fault:?} {row:?} {}", shown(subject));
             }
@@ -139,6 +140,11 @@ fn part(subject: &Subject, entry: Option<Entry>, signs: &[Signed]) -> Part {
         PartNote { pitch, at, length, is_subject: true, is_signed: false }
     });
     Part { entry, notes: notes.collect() }
+}
+
+/// How long after the beginning of what is written a subject begins.
+fn upbeat(subject: &Subject) -> Time {
+    subject.upbeat().within(Time::minims(4))
 }
 
 /// The faults that a study finds in written parts: which, and when.
@@ -186,7 +192,8 @@ fn what_is_written_out_is_sound() {
                     })
                     .collect();
                 let is_there = parts.iter().any(|part| {
-                    let notes = part.notes.iter().map(|note| (note.at, note.pitch.key_number()));
+                    let notes = part.notes.iter();
+                    let notes = notes.map(|n| (n.at + upbeat(subject), n.pitch.key_number()));
                     notes.eq(sounded.iter().copied())
                 });
                 assert!(is_there, "{text}");
@@ -194,6 +201,63 @@ fn what_is_written_out_is_sound() {
         }
     }
     insta::assert_snapshot!(format!("{written} of {asked} are written out"));
+}
+
+/// Stretches of six notes and rests of every voice of the fixtures.
+fn of_fixtures() -> Vec<Subject> {
+    let mut found = Vec::new();
+    for (_, text) in fixtures() {
+        let document = Document::parse(text);
+        for example in document.examples() {
+            for voice in &example.piece().voices {
+                let events = voice.items.iter().filter_map(|item| item.event()?.index).max();
+                let firsts = (1..=events.unwrap_or(0).saturating_sub(5)).step_by(3);
+                let subjects = firsts.map(|first| example.subject(&voice.name, first, first + 5));
+                found.extend(subjects.filter_map(Result::ok));
+            }
+        }
+    }
+    found
+}
+
+/// A study finds no fault in what is written out, in two voices and in three, but what the subject sings by
+/// itself, and perfect consonances of a kind in contrary motion where they are remarked.
+#[test]
+fn a_study_finds_no_fault_in_what_is_written_out() {
+    let Some(random) = subjects(60) else { return };
+    let (mut two, mut three) = ([0; 3], 0);
+    for subject in of_fixtures().iter().chain(&random) {
+        let rows = table(subject, Intervals::Octave);
+        for verdict in [Verdict::Works, Verdict::Treated, Verdict::Accidental] {
+            let is_sound = |row: &&Row| row.verdict == verdict && !row.has(RemarkKind::Contrary);
+            for row in rows.iter().filter(is_sound).take(3) {
+                two[verdict as usize] += written_soundly(subject, &[row.entry], &row.signs);
+            }
+        }
+        for found in several(subject, 3, 1) {
+            three += written_soundly(subject, &found.entries, &found.signs);
+        }
+    }
+    assert!(two.iter().all(|count| *count > 200) && three > 100, "{two:?}, {three}");
+}
+
+/// How many ways an imitation is written out, with and without a cadence; each is studied.
+fn written_soundly(subject: &Subject, entries: &[Entry], signs: &[Signed]) -> usize {
+    let endings = [Ending::Open, Ending::Cadence].into_iter();
+    let written = endings.filter_map(|ending| write_out(subject, entries, signs, ending));
+    let studied = written.inspect(|parts| {
+        let own: Vec<_> = parts.iter().flat_map(|part| faults(&[sung(part)], subject)).collect();
+        let found = faults(parts, subject);
+        let new: Vec<_> = found.iter().filter(|fault| !own.contains(fault)).collect();
+        assert!(new.is_empty(), "{new:?}\n{}", imitation_parts("A subject", subject, parts));
+    });
+    studied.count()
+}
+
+/// What a voice sings of the subject.
+fn sung(part: &Part) -> Part {
+    let notes = part.notes.iter().filter(|note| note.is_subject).copied();
+    Part { entry: part.entry, notes: notes.collect() }
 }
 
 /// The mirror of what works in two voices works, with real pitches.

@@ -92,6 +92,9 @@ fn every_result_is_sound() {
                     for (kind, at, [first, second]) in wrong(&voices[one], &voices[other]) {
                         let (a, b) = (voices[one][first], voices[other][second]);
                         assert_ne!(kind, Wrong::Parallel, "{at} {text}");
+                        let (steps, semitones) = (a.steps - b.steps, a.semitones - b.semitones);
+                        let agree = steps % 7 != 0 || semitones % 12 == 0;
+                        assert!(agree, "{at}: one step with two signs\n{text}");
                         let low = a.steps.min(b.steps);
                         let under = voices.iter().filter_map(|voice| sounding(voice, at));
                         let covered = under

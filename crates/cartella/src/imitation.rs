@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use counterpoint::invention::{NoSubject, Part, PartNote, Subject, Sung};
 use notation::{Diagnostic, Span, apply, clefless, usual_names};
-use rudiments::{Mensuration, Signature, Time};
+use rudiments::{Mensuration, Signature, Time, Value};
 use score::{BarLength, Change, Rule, TimedEvent, TimedVoice};
 
 use crate::{Document, Example, written};
@@ -158,7 +158,8 @@ fn signature_at(voice: &TimedVoice, at: Time) -> Signature {
     signatures.last().unwrap_or(voice.signature)
 }
 
-/// Voices of an imitation as a parts file in canonical form, the highest first, under the sign C|.
+/// Voices of an imitation as a parts file in canonical form, the highest first, under the sign C|. A
+/// subject that begins within a breve has rests before it, so that all stands where it did in its tactus.
 ///
 /// ```
 /// use cartella::invention::{Ending, Entry, write_out};
@@ -217,13 +218,24 @@ pub fn imitation_examples(examples: &[ImitationExample]) -> String {
     written::tidied(text)
 }
 
+/// What is silent before a subject, within a breve. Subjects in threes are written without it, since the
+/// breves of what is written are imperfect.
+fn upbeat(subject: &Subject) -> Time {
+    if subject.mensuration() == Mensuration::IMPERFECT {
+        subject.upbeat().within(Value::Breve.plain())
+    } else {
+        Time::ZERO
+    }
+}
+
 /// The rest of the head, and the voices.
 fn voices(sections: &[&[Part]], subject: &Subject) -> String {
+    let upbeat = upbeat(subject);
     let signature = subject.signature();
     let order = |parts: &&[Part]| -> Vec<Part> {
         let mut order: Vec<&Part> = parts.iter().collect();
         order.sort_by_key(|part| std::cmp::Reverse(written::height(&part.notes)));
-        order.into_iter().cloned().collect()
+        order.into_iter().map(|part| later(part, upbeat)).collect()
     };
     let sections: Vec<Vec<Part>> = sections.iter().map(order).collect();
     let count = sections.iter().map(Vec::len).min().unwrap_or(0);
@@ -233,13 +245,38 @@ fn voices(sections: &[&[Part]], subject: &Subject) -> String {
         let parts: Vec<&Part> = sections.iter().map(|section| &section[place]).collect();
         let notes: Vec<(&[PartNote], Time)> =
             parts.iter().map(|part| (part.notes.as_slice(), Time::ZERO)).collect();
-        let (voice, last) = written::voice(name, &notes, signature);
+        let (voice, [first, last]) = written::voice(name, &notes, signature);
         if let Some(part) = parts.first()
             && part.entry.is_none()
         {
-            let _ = writeln!(head, "subject {name} 1-{last}");
+            let _ = writeln!(head, "subject {name} {first}-{last}");
         }
         voices += &voice;
     }
     head + &voices
+}
+
+fn later(part: &Part, upbeat: Time) -> Part {
+    let notes = part.notes.iter().map(|note| PartNote { at: note.at + upbeat, ..*note });
+    Part { entry: part.entry, notes: notes.collect() }
+}
+
+#[cfg(test)]
+mod tests {
+    use counterpoint::invention::{Ending, Entry, write_out};
+
+    use super::*;
+
+    /// Notes that begin with the second semibreve of a breve begin there in what is written.
+    #[test]
+    fn an_upbeat_is_written_as_rests() {
+        let document = Document::parse("voice Tenor clef C4\n  sb A3 D4 mn E F sb G lg A\n");
+        let subject = document.first().subject("Tenor", 2, 5).unwrap();
+        let entry = Entry::parse("4 below after 2").unwrap();
+        let parts = write_out(&subject, &[entry], &[], Ending::Open).unwrap();
+        let written = imitation_parts("An upbeat", &subject, &parts);
+        assert!(written.contains("sb _ D4 mn E F sb G"), "{written}");
+        let named = written.lines().find(|line| line.starts_with("subject"));
+        assert!(named.is_some_and(|line| line.ends_with(" 2-5")), "{written}");
+    }
 }

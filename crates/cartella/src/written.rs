@@ -40,19 +40,19 @@ pub(crate) fn end<'n>(voices: impl IntoIterator<Item = &'n [PartNote]>) -> Time 
     lasts.map(|note| note.at + note.length).max().unwrap_or(Time::ZERO)
 }
 
-/// A voice, a section after another, each with rests up to its end, and the number of the last event of
-/// the subject in the first.
+/// A voice, a section after another, each with rests up to its end, and the numbers of the first and the
+/// last event of the subject in the first section.
 pub(crate) fn voice(
     name: &str,
     sections: &[(&[PartNote], Time)],
     signature: Signature,
-) -> (String, u32) {
-    let written: Vec<(String, u32)> =
+) -> (String, [u32; 2]) {
+    let written: Vec<(String, [u32; 2])> =
         sections.iter().map(|(notes, end)| music(notes, *end, signature)).collect();
     let sections: Vec<&[PartNote]> = sections.iter().map(|(notes, _)| *notes).collect();
     let music: Vec<&str> = written.iter().map(|(music, _)| music.as_str()).collect();
     let text = format!("\nvoice {name} clef {}\n {}\n", clef(&sections), music.join(" ||\n "));
-    (text, written.first().map_or(1, |(_, last)| *last))
+    (text, written.first().map_or([1, 1], |(_, numbers)| *numbers))
 }
 
 /// The clef under which a voice needs the fewest ledger lines; of several, the usual one.
@@ -67,9 +67,10 @@ fn clef(sections: &[&[PartNote]]) -> Clef {
     best.unwrap_or(Clef { shape: rudiments::ClefShape::C, line: 4 })
 }
 
-/// The notes and rests of a voice, and the number of the last event of the subject.
-fn music(notes: &[PartNote], end: Time, signature: Signature) -> (String, u32) {
-    let (mut text, mut at, mut count, mut last) = (String::new(), Time::ZERO, 0, 1);
+/// The notes and rests of a voice, and the numbers of the first and the last event of the subject.
+fn music(notes: &[PartNote], end: Time, signature: Signature) -> (String, [u32; 2]) {
+    let (mut text, mut at, mut count) = (String::new(), Time::ZERO, 0);
+    let mut subject: Option<[u32; 2]> = None;
     let mut before: Option<Pitch> = None;
     let rest = |text: &mut String, at: &mut Time, until: Time| {
         let mut rests = 0;
@@ -88,11 +89,11 @@ fn music(notes: &[PartNote], end: Time, signature: Signature) -> (String, u32) {
         let _ = write!(text, " {}", note_word(*note, signature, before));
         (at, count, before) = (note.at + note.length, count + 1, Some(note.pitch));
         if note.is_subject {
-            last = count;
+            subject = Some([subject.map_or(count, |[first, _]| first), count]);
         }
     }
     rest(&mut text, &mut at, end);
-    (text, last)
+    (text, subject.unwrap_or([1, 1]))
 }
 
 /// The longest rest that begins at a moment, on its natural place; with its length where it is odd.

@@ -95,7 +95,7 @@ pub struct Remark {
 /// What can be remarked.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum RemarkKind {
-    /// Two perfect consonances of a kind by contrary motion.
+    /// Two perfect consonances of a kind by contrary motion: in two voices a study calls it a fault.
     Contrary,
     /// A perfect consonance in similar motion, the upper voice by leap.
     Direct,
@@ -159,8 +159,12 @@ impl Judged {
         }
     }
 
+    pub(crate) fn has(&self, kind: RemarkKind) -> bool {
+        self.remarks.iter().any(|remark| remark.kind == kind)
+    }
+
     fn remark(&mut self, kind: RemarkKind, at: u32) {
-        if self.remarks.iter().all(|remark| remark.kind != kind) {
+        if !self.has(kind) {
             self.remarks.push(Remark { kind, at });
         }
     }

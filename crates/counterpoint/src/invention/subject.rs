@@ -133,12 +133,12 @@ impl Subject {
     }
 
     /// How its values are divided.
-    pub(crate) fn mensuration(&self) -> Mensuration {
+    pub fn mensuration(&self) -> Mensuration {
         self.mensuration
     }
 
-    /// How long after a breve of the tactus it begins.
-    pub(crate) fn upbeat(&self) -> Time {
+    /// How long after a breve of the tactus it begins, in minims.
+    pub fn upbeat(&self) -> Time {
         self.upbeat
     }
 

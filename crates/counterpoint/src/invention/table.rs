@@ -183,7 +183,10 @@ fn sixth(subject: &Subject) -> Option<Remark> {
 }
 
 /// By what rows are ranked, the smallest first.
-type Rank = (Verdict, bool, bool, Reverse<usize>, Quality, bool, usize, bool, usize, Time, i32);
+type Rank = (Verdict, Doubtful, Reverse<usize>, Quality, bool, usize, bool, usize, Time, i32);
+
+/// What puts a row behind the others of its verdict.
+type Doubtful = (bool, bool, bool);
 
 /// The intervals as they are taken in imitation, the commonest first (common practice).
 const USUAL: [i32; 8] = [4, 3, 7, 0, 2, 5, 1, 6];
@@ -194,15 +197,19 @@ impl Row {
         self.remarks.iter().any(|remark| remark.kind == kind)
     }
 
-    /// On the minims rather than between them, at no second or seventh; more meetings, exact, no crossing, imperfect rather than
-    /// perfect, within a tenth; what is left, by the interval.
+    /// Without perfect consonances of a kind in contrary motion; on the minims rather than between them, at
+    /// no second or seventh; more meetings, exact, no crossing, imperfect rather than perfect, within a
+    /// tenth; what is left, by the interval.
     fn rank(&self) -> Rank {
         let Entry { steps, delay } = self.entry;
         let usual = USUAL.iter().position(|usual| *usual == steps.abs()).unwrap_or(USUAL.len());
         (
             self.verdict,
-            delay.denominator() != 1,
-            matches!(steps.abs() % 7, 1 | 6),
+            (
+                self.has(RemarkKind::Contrary),
+                delay.denominator() != 1,
+                matches!(steps.abs() % 7, 1 | 6),
+            ),
             Reverse(self.meetings),
             self.quality,
             self.has(RemarkKind::Crossing),

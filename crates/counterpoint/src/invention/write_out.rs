@@ -4,7 +4,7 @@ use rudiments::{Pitch, Signature, Step, Time, Tone};
 
 use super::answer::{Answer, is_melodic};
 use super::entry::Entry;
-use super::judge::{Judging, Strictness, judge};
+use super::judge::{Judged, Judging, RemarkKind, Strictness, judge};
 use super::line::{Line, MINIM, Tactus, Tick, leader, ticks, time};
 use super::subject::Subject;
 
@@ -54,6 +54,7 @@ const MOST_BRIDGE: i64 = 6;
 /// where no good continuation is found. The followers stand in the order of entry; at most three.
 ///
 /// The new notes are minims and semibreves, by step if that is possible, consonant wherever a note begins.
+/// In two voices they make no two perfect consonances of a kind in contrary motion either.
 pub fn write_out(
     subject: &Subject,
     entries: &[Entry],
@@ -224,7 +225,7 @@ impl Writing {
                         suffixes.iter().find_map(|suffix| self.go_on(&filled, *voice, suffix, 0));
                     line.map(|line| filled[*voice] = line).is_some()
                 });
-                if good && self.is_good(&filled, 0, i64::MAX) {
+                if good && self.judged(&filled, 0, i64::MAX).fault.is_none() {
                     return Some(filled);
                 }
             }
@@ -366,17 +367,21 @@ impl Writing {
         lengths
     }
 
-    /// Whether nothing is wrong from one moment to another.
+    /// Whether new notes are good from one moment to another.
     fn is_good(&self, lines: &[Line], from: i64, until: i64) -> bool {
-        let judged = judge(&Judging {
+        let judged = self.judged(lines, from, until);
+        judged.fault.is_none() && !(lines.len() == 2 && judged.has(RemarkKind::Contrary))
+    }
+
+    fn judged(&self, lines: &[Line], from: i64, until: i64) -> Judged {
+        judge(&Judging {
             lines,
             steps: &self.steps,
             tactus: self.tactus,
             strictness: Strictness::Full,
             from,
             until,
-        });
-        judged.fault.is_none()
+        })
     }
 }
 
@@ -391,15 +396,16 @@ struct Path<'p> {
 }
 
 /// The moves of a voice that goes on, the best first.
-const MOVES: [i32; 12] = [-1, 1, -2, 2, 3, -3, 4, -4, 0, 7, -5, 5];
+const MOVES: [i32; 11] = [-1, 1, -2, 2, 3, -3, 4, -4, 0, 7, 5];
 
-/// Whether a note goes on a line well: an interval that is sung, within a tenth, not struck three times,
-/// no two leaps in one direction, no sequence of leaps that circle.
+/// Whether a note goes on a line well: an interval that is sung, of the sixths only the rising minor one
+/// (Zarlino III, ch. 37; from memory), within a tenth, not struck three times, no two leaps in one direction.
 fn is_line(line: &Line, note: Tick) -> bool {
     let Some(from) = line.last() else { return true };
     let [one, other] = [*from, note].map(super::judge::pitch);
     let moved = note.rung - from.rung;
-    if !is_melodic(one, other) || moved == -5 {
+    let is_sixth = moved.abs() == 5 && note.key - from.key != 8;
+    if !is_melodic(one, other) || is_sixth {
         return false;
     }
     let rungs = || line.iter().map(|note| note.rung).chain([note.rung]);

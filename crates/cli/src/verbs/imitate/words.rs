@@ -85,9 +85,12 @@ fn quality(row: &Row) -> String {
     }
 }
 
-fn remarks(remarks: &[Remark]) -> String {
+fn remarks(remarks: &[Remark], voices: usize) -> String {
     let said = remarks.iter().map(|remark| {
         let what = match remark.kind {
+            RemarkKind::Contrary if voices == 2 => {
+                "perfect to perfect in contrary motion, which is a fault in two voices,"
+            }
             RemarkKind::Contrary => "perfect to perfect in contrary motion",
             RemarkKind::Direct => "direct",
             RemarkKind::Crossing => "crossing",
@@ -140,7 +143,7 @@ pub(crate) fn table(
             line.push(counted(row.meetings, "meeting"));
             line.push(format!("widest {}", row.span));
             line.push(quality(row));
-            line.push(remarks(&row.remarks));
+            line.push(remarks(&row.remarks, 2));
         }
         line
     });
@@ -168,7 +171,7 @@ pub(crate) fn ensembles(subject: &Subject, voices: u8, found: &[Ensemble]) -> St
             said(one.verdict, &one.signs, &one.treatments),
             format!("widest {}", one.span),
             if one.quality == Quality::Exact { "exact" } else { "in steps" }.to_owned(),
-            remarks(&one.remarks),
+            remarks(&one.remarks, one.entries.len() + 1),
         ]
     });
     text + &set(&lines.collect::<Vec<Vec<String>>>())

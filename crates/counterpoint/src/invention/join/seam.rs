@@ -27,7 +27,8 @@ impl Seam {
     /// What is heard where the second pair enters at a moment and the first has new notes from another
     /// on; nothing if it does not enter well, or if anything is wrong that is not wrong in a pair alone.
     pub(super) fn judged(&self, voices: &Voices, at: i64, new: i64) -> Option<Heard> {
-        if !enters_consonant(voices, at) || !self.reaches(voices, at) {
+        let chords = chords(voices, at);
+        if !enters_consonant(voices, at) || !self.reaches(&chords) || !chords.iter().all(agree) {
             return None;
         }
         let order = by_height(voices);
@@ -52,17 +53,10 @@ impl Seam {
         if end <= at { Some(near) } else { heard(from, end + BEFORE) }
     }
 
-    /// Whether two hands reach all that sounds from a moment on while the first pair sounds.
-    fn reaches(&self, voices: &Voices, at: i64) -> bool {
-        let end = end(&voices[..2]);
-        let lines = voices.each_ref().map(|line| within(line, at, end));
-        let mut onsets: Vec<i64> =
-            lines.iter().flat_map(|line| line.iter()).map(|note| note.on.max(at)).collect();
-        onsets.sort_unstable();
-        onsets.dedup();
-        onsets.into_iter().all(|moment| {
-            let mut rungs: Vec<i32> =
-                lines.iter().filter_map(|line| sounding(line, moment)).map(|n| n.rung).collect();
+    /// Whether two hands reach all that sounds.
+    fn reaches(&self, chords: &[Chord]) -> bool {
+        chords.iter().all(|chord| {
+            let mut rungs: Vec<i32> = chord.iter().flatten().map(|note| note.rung).collect();
             rungs.sort_unstable();
             let span = |hand: &[i32]| hand.last().unwrap_or(&0) - hand.first().unwrap_or(&0);
             (0..=rungs.len()).any(|cut| {
@@ -71,6 +65,32 @@ impl Seam {
             })
         })
     }
+}
+
+/// What each voice sounds at a moment.
+type Chord = [Option<Tick>; 4];
+
+/// Whatever sounds together from a moment on while the first pair sounds.
+fn chords(voices: &Voices, at: i64) -> Vec<Chord> {
+    let end = end(&voices[..2]);
+    let lines = voices.each_ref().map(|line| within(line, at, end));
+    let mut onsets: Vec<i64> =
+        lines.iter().flat_map(|line| line.iter()).map(|note| note.on.max(at)).collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    onsets.into_iter().map(|moment| lines.map(|line| sounding(line, moment))).collect()
+}
+
+/// Whether no step sounds with one sign in the first pair and with another in the second (*mi contra fa*:
+/// Zarlino III, ch. 30; from memory). A study takes it for a passing note where it passes.
+fn agree(chord: &Chord) -> bool {
+    let (first, second) = chord.split_at(2);
+    first.iter().flatten().all(|one| {
+        second.iter().flatten().all(|other| {
+            let (steps, semitones) = (one.rung - other.rung, one.key - other.key);
+            steps % 7 != 0 || semitones % 12 == 0
+        })
+    })
 }
 
 /// When the last of some voices ends.
