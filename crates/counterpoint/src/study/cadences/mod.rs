@@ -42,11 +42,11 @@ pub struct Cadence {
     pub preparation: Option<Time>,
     /// When it becomes a dissonance: where the cadential semibreve begins. Nothing without one.
     pub dissonance: Option<Time>,
-    /// When the leading note begins.
+    /// When the leading note begins; where there is none, the step above the goal.
     pub resolution: Time,
     /// When the goal is reached, or should be: where the cadential semibreve ends.
     pub at: Time,
-    /// The goal, in the octave of the cantizans.
+    /// The goal, in the octave of the cantizans; without one, of the tenorizans.
     pub goal: Pitch,
     /// Which degree the goal is of the final, 1 to 7; nothing in a piece without notes at its end.
     pub degree: Option<u8>,
@@ -82,13 +82,14 @@ impl Cadence {
     }
 
     /// What it is called: a Phrygian or evaded one by that; else a leaping one if the lowest voice
-    /// leaps, and a *clausula vera* if cantizans and tenorizans open to the octave or close to the
+    /// leaps, the tenorizans alone if no voice has the leading note, and a *clausula vera* if cantizans and tenorizans open to the octave or close to the
     /// unison.
     pub fn name(&self) -> &'static str {
         match (self.phrygian, self.evaded_by) {
             (true, None) => "Phrygian",
             (true, Some(_)) => "evaded Phrygian",
             (false, Some(_)) => "evaded",
+            (false, None) if self.roles.cantizans.is_none() => "tenorizans alone",
             (false, None) if self.roles.bassizans.is_some() => "leaping",
             (false, None) => "clausula vera",
         }

@@ -67,6 +67,8 @@ impl Roles {
 
 /// The step above the goal, from which the tenorizans comes.
 pub(super) const SECOND: i16 = 1;
+/// The third degree of the goal.
+pub(super) const THIRD: i16 = 2;
 /// The fourth degree of the goal.
 pub(super) const FOURTH: i16 = 3;
 /// The fifth degree, from which the bassizans comes.

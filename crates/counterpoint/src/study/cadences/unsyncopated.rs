@@ -10,9 +10,9 @@ use super::cantizans::CadenceOrnament;
 use super::kind::CadenceKind;
 use super::outcome::{self, Meeting};
 use super::partners::role;
-use super::role::{Role, Roles};
+use super::role::{FIFTH, Role, Roles, THIRD, above};
 use super::syncopated::level;
-use crate::study::moments::{Moments, NoteRef, minims};
+use crate::study::moments::{Moments, NoteRef, Sounding, minims};
 use crate::texture::{Line, Texture};
 
 /// Minims between a cadence and the end for which it is meant: two breves.
@@ -68,7 +68,8 @@ fn add_last(found: &mut Vec<Cadence>, texture: &Texture, moments: &Moments) {
     });
     for last in without {
         let mut before = near.range(last - within..=last).rev();
-        found.extend(before.find_map(|(at, all)| cadence(texture, moments, *at, all)));
+        let met = before.find_map(|(at, all)| cadence(texture, moments, *at, all));
+        found.extend(met.or_else(|| tenorizans_alone(texture, moments, last)));
     }
     found.sort_by_key(|cadence| cadence.at);
 }
@@ -96,6 +97,48 @@ fn comings(texture: &Texture, is: impl Fn(usize, usize) -> bool) -> Comings {
         }
     }
     found
+}
+
+/// An end to which the lowest voice comes as the tenorizans, while no voice has the leading note: another
+/// falls from the fourth degree to the third (common practice, as at the end of a strict canon).
+fn tenorizans_alone(texture: &Texture, moments: &Moments, at: i64) -> Option<Cadence> {
+    let moment = moments.at(at)?;
+    let lowest = moment.lowest()?;
+    let (from, to) = (lowest.note.before()?, lowest.note.of(texture));
+    let (goal, leading) = (to.pitch?, from.of(texture));
+    if !lowest.struck || role(goal, leading, to) != Some(Role::Tenorizans) {
+        return None;
+    }
+    let degree = |one: &Sounding| above(goal, one.height);
+    if moment.sounding.iter().any(|one| !matches!(degree(one), 0 | THIRD | FIFTH)) {
+        return None;
+    }
+    let fills = |one: &&Sounding| {
+        one.struck && degree(one) == THIRD && one.note.of(texture).come == Some(-1)
+    };
+    let altizans = moment.sounding.iter().find(fills)?.note.before()?;
+    Some(Cadence {
+        preparation: None,
+        dissonance: None,
+        resolution: minims(texture, leading.onset),
+        at: minims(texture, at),
+        goal: goal.pitch(),
+        degree: None,
+        roles: Roles {
+            tenorizans: Some(from.id(texture)),
+            altizans: Some(altizans.id(texture)),
+            ..Roles::default()
+        },
+        kind: CadenceKind::None,
+        pair: None,
+        suspension: None,
+        level: level(at - leading.onset, leading.measure.minim),
+        phrygian: false,
+        evaded_by: None,
+        ornaments: Vec::new(),
+        leading: Vec::new(),
+        plagal: None,
+    })
 }
 
 /// Whether a note is the last of its section, has a corona, or is followed by a rest.
@@ -175,4 +218,31 @@ fn cadence(texture: &Texture, moments: &Moments, at: i64, comings: &[Coming]) ->
         })
     };
     comings.iter().find_map(fulfilled)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Cadence, of};
+    use crate::study::testing::{scored, voices};
+
+    fn found(music: &[&str]) -> Vec<Cadence> {
+        let (piece, score) = scored(&voices(music));
+        of(&piece, &score)
+    }
+
+    /// Thirds that fall to the end, as where a canon breaks off.
+    #[test]
+    fn an_end_of_the_tenorizans_alone() {
+        let found = found(&["sb E4 D4 C4 lg B3", "sb C4 B3 A3 lg G3"]);
+        let told: Vec<_> = found.iter().map(|one| (one.name(), one.goal.to_string())).collect();
+        assert_eq!(told, [("tenorizans alone", "G3".to_owned())]);
+        assert!(found[0].roles.cantizans.is_none() && found[0].roles.altizans.is_some());
+    }
+
+    /// The lowest voice must have the goal, and another the third.
+    #[test]
+    fn no_end_without_the_goal_below() {
+        assert_eq!(found(&["sb C4 B3 A3 lg G3", "sb A3 G3 F3 lg E3"]).len(), 1);
+        assert_eq!(found(&["sb E4 D4 C4 lg B3", "sb C4 B3 E3 lg G3"]), []);
+    }
 }

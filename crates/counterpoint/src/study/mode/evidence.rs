@@ -1,6 +1,6 @@
 //! What speaks for a mode.
 
-use rudiments::Step;
+use rudiments::{Signature, Step};
 use score::Score;
 
 use super::{Ambitus, Clefs, System};
@@ -24,6 +24,8 @@ pub enum Evidence {
         counts: Vec<(Step, usize)>,
         /// The usual ones.
         usual: Vec<Step>,
+        /// The signature by which the steps are named.
+        signature: Signature,
     },
 }
 
@@ -52,11 +54,15 @@ impl Evidence {
                 let range = range.map_or(String::new(), |range| format!(", {}", range.name()));
                 format!("{} {lowest} to {highest}{range}", name(*voice))
             }
-            Evidence::Cadences { counts, usual } => {
+            Evidence::Cadences { counts, usual, signature } => {
+                let name = |step: Step| match signature.alteration(step) {
+                    ..=-1 => format!("{step}b"),
+                    0 => step.to_string(),
+                    _ => format!("{step}#"),
+                };
                 let counts = counts.iter().map(|(step, count)| match usual.contains(step) {
-                    true => format!("{step} {count}"),
-                    false if usual.is_empty() => format!("{step} {count}"),
-                    false => format!("{step} {count} (unusual)"),
+                    false if !usual.is_empty() => format!("{} {count} (unusual)", name(*step)),
+                    _ => format!("{} {count}", name(*step)),
                 });
                 format!("cadences: {}", counts.collect::<Vec<_>>().join(", "))
             }

@@ -85,7 +85,8 @@ impl ModeProposal {
 
 /// The mode of a piece, by its final, system, clefs, compass and cadences.
 pub(crate) fn mode(texture: &Texture, score: &Score, cadences: &[Cadence]) -> ModeProposal {
-    let system = system::of(score);
+    let signature = system::signature(score);
+    let system = System::of(signature);
     let last = last_note(texture);
     let mut evidence = Vec::new();
     evidence.extend(last.map(Evidence::Final));
@@ -104,7 +105,7 @@ pub(crate) fn mode(texture: &Texture, score: &Score, cadences: &[Cadence]) -> Mo
         Proposed::TooShort(_) | Proposed::NoSuchFinal => Vec::new(),
     };
     if !degrees.is_empty() {
-        evidence.push(Evidence::Cadences { counts: degrees, usual });
+        evidence.push(Evidence::Cadences { counts: degrees, usual, signature });
     }
     ModeProposal { last, system, proposed, evidence }
 }

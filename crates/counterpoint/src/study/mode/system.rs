@@ -19,12 +19,12 @@ pub enum System {
     Mixed,
 }
 
-/// The system of most voices; of two that as many have, that of the lower voices.
-pub(super) fn of(score: &Score) -> System {
+/// The signature of most voices; of two that as many have, that of the lower voices.
+pub(super) fn signature(score: &Score) -> Signature {
     let signatures: Vec<Signature> = score.voices.iter().map(|voice| voice.signature).collect();
     let count = |signature| signatures.iter().filter(|other| **other == signature).count();
     let most = signatures.iter().copied().max_by_key(|signature| count(*signature));
-    System::of(most.unwrap_or(Signature::NONE))
+    most.unwrap_or(Signature::NONE)
 }
 
 impl System {

@@ -29,7 +29,18 @@ pub(super) fn cadences(about: &About<'_>) -> SheetBody {
             entries.join("; "),
         ]
     });
-    SheetBody::Table(Table { columns: columns.map(str::to_owned).to_vec(), rows: rows.collect() })
+    let mut rows: Vec<Vec<String>> = rows.collect();
+    let mut columns = columns.map(str::to_owned).to_vec();
+    // A column with nothing in it, as where no entry falls upon a cadence, is left out.
+    for place in (0..columns.len()).rev() {
+        if rows.iter().all(|row| row[place].is_empty()) {
+            columns.remove(place);
+            for row in &mut rows {
+                row.remove(place);
+            }
+        }
+    }
+    SheetBody::Table(Table { columns, rows })
 }
 
 pub(super) fn bar(about: &About<'_>, cadence: &Cadence) -> String {

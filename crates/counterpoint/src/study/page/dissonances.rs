@@ -1,8 +1,11 @@
 //! Dissonances and faults.
 
+use rudiments::Time;
+use score::Score;
+
 use super::About;
-use super::words::counted;
-use crate::study::{Figure, RuleSet, Severity};
+use super::words::{counted, listed, place};
+use crate::study::{Figure, Finding, RuleSet, Severity};
 
 /// So many findings of a kind are told; the others are counted.
 const MOST_TOLD: usize = 12;
@@ -55,15 +58,39 @@ fn is_suspended(figure: Figure) -> bool {
     )
 }
 
+/// Each fault in a sentence; what is found three times or more in one, where it stands first.
+fn sentences(score: &Score, faults: &[&Finding]) -> Vec<String> {
+    let mut of_text: Vec<(String, Vec<&Finding>)> = Vec::new();
+    for fault in faults {
+        let text = fault.text();
+        match of_text.iter_mut().find(|(known, _)| *known == text) {
+            Some((_, same)) => same.push(fault),
+            None => of_text.push((text, vec![fault])),
+        }
+    }
+    let mut told: Vec<(Time, String)> = Vec::new();
+    for (text, same) in of_text {
+        if same.len() < 3 {
+            told.extend(same.iter().map(|fault| (fault.at, fault.sentence(score))));
+            continue;
+        }
+        let places: Vec<String> = same.iter().map(|fault| place(score, fault.at)).collect();
+        told.push((same[0].at, format!("bars {}: {text}", listed(&places))));
+    }
+    told.sort_by_key(|(at, _)| *at);
+    told.into_iter().map(|(_, sentence)| sentence).collect()
+}
+
 /// What the rules forbid, each in a sentence; what they allow at times, counted by its rule.
 pub(super) fn faults(about: &About<'_>) -> Vec<String> {
     let (study, score) = (about.study, about.score);
     let faults: Vec<_> =
         study.findings.iter().filter(|found| found.severity == Severity::Fault).collect();
-    let mut told: Vec<String> =
-        faults.iter().take(MOST_TOLD).map(|found| found.sentence(score)).collect();
-    if faults.len() > MOST_TOLD {
-        told.push(format!("and {} more", faults.len() - MOST_TOLD));
+    let mut told = sentences(score, &faults);
+    if told.len() > MOST_TOLD {
+        let more = told.len() - MOST_TOLD;
+        told.truncate(MOST_TOLD);
+        told.push(format!("and {more} more"));
     }
     if faults.is_empty() {
         told.push("none".to_owned());

@@ -4,9 +4,9 @@ use rudiments::Time;
 use score::Run;
 
 use super::About;
-use super::cadences::{short, upon};
+use super::cadences::upon;
 use super::subjects::name;
-use super::words::{bars, index, interval, minims, place, voice};
+use super::words::{in_bars, index, interval, minims, place, step, voice};
 use crate::study::imitation::{Meeting, Quality};
 
 /// The intervals at which a subject is first tried, nearest first (common practice).
@@ -40,10 +40,11 @@ fn follower(about: &About<'_>) -> Option<String> {
     let before = best.before?;
     let own = voice(about.score, best.first);
     let other = voice(about.score, found.entries[before.entry].first);
-    let bars = bars(about.score, best.onset, last_moment(about, best.last).unwrap_or(best.onset));
+    let bars =
+        in_bars(about.score, best.onset, last_moment(about, best.last).unwrap_or(best.onset));
     let (interval, delay) = (interval(before.steps), minims(before.delay));
     Some(format!(
-        "cover the {own} in bars {bars}, and answer the {other} at the {interval} after {delay}"
+        "cover the {own} in {bars}, and answer the {other} at the {interval} after {delay}"
     ))
 }
 
@@ -64,11 +65,9 @@ fn entry(about: &About<'_>) -> Option<String> {
     } else {
         format!("on the cadential semibreve (bar {})", place(about.score, dissonance))
     };
-    let (upon, short) = (upon(point), short(cadence));
-    Some(format!(
-        "the {own} enters {upon} of the cadence on {short} (bar {}): let it enter {other}",
-        super::cadences::bar(about, cadence)
-    ))
+    let (upon, goal) = (upon(point), step(cadence.goal));
+    let bars = in_bars(about.score, dissonance, cadence.at);
+    Some(format!("the {own} enters {upon} of the cadence on {goal} ({bars}): let it enter {other}"))
 }
 
 /// The subject at an interval at which the piece does not have it.

@@ -3,7 +3,7 @@
 use score::{SheetBody, Table};
 
 use super::About;
-use super::words::{counted, interval, minims, number, pitch, place, run, step, voice};
+use super::words::{counted, interval, minims, number, pitch, place, run, sign, step, voice};
 use crate::study::imitation::{Entry, Form, Meeting, Order, Quality, Subject};
 
 /// What a subject is called.
@@ -61,6 +61,9 @@ pub(super) fn notes(about: &About<'_>, subject: &Subject) -> String {
     pitches.map(step).collect::<Vec<_>>().join(" ")
 }
 
+/// So many moves of a melody are told; its letters stand beside them.
+const MOST_TOLD: usize = 4;
+
 /// How a melody goes: `fifth up, then down by step`.
 fn shape(shape: &[i32]) -> String {
     let mut said: Vec<String> = Vec::new();
@@ -78,6 +81,10 @@ fn shape(shape: &[i32]) -> String {
             }
         });
     }
+    if said.len() > MOST_TOLD {
+        said.truncate(MOST_TOLD - 1);
+        return format!("{}, and so on", said.join(", then "));
+    }
     said.join(", then ")
 }
 
@@ -85,7 +92,8 @@ fn shape(shape: &[i32]) -> String {
 pub(super) fn entries(about: &About<'_>) -> SheetBody {
     let found = &about.study.imitations;
     if found.entries.is_empty() {
-        return SheetBody::Text(vec!["none".to_owned()]);
+        let none = if found.canons.is_empty() { "none" } else { "none but those of the canon" };
+        return SheetBody::Text(vec![none.to_owned()]);
     }
     let several = found.subjects.len() > 1;
     let mut columns = vec!["", "bar", "voice", "from", "interval", "after", "meets", "quality"];
@@ -141,7 +149,7 @@ fn quality(about: &About<'_>, number: usize, entry: &Entry) -> String {
             Quality::Head => "fifth answered by fourth".to_owned(),
             Quality::Steps if entry.signs.is_empty() => "by steps".to_owned(),
             Quality::Steps => {
-                let signs = entry.signs.iter().map(|pitch| step(*pitch));
+                let signs = entry.signs.iter().map(|pitch| sign(*pitch));
                 let signs = signs.collect::<Vec<_>>().join(" and ");
                 format!("by steps; exact with {signs}")
             }
@@ -195,5 +203,6 @@ mod tests {
             "the same 2 times more, then up by step, then 3rd up, 2 times"
         );
         assert_eq!(shape(&[0, -7]), "the same again, then 8ve down");
+        assert_eq!(shape(&[-3, 1, 2, -1, 1]), "4th down, then up by step, then 3rd up, and so on");
     }
 }

@@ -40,3 +40,13 @@ fn a_page_about_nothing_says_so() {
     assert!(said.contains("Cadences\n  none"), "{said}");
     assert!(!said.contains("Plan"), "{said}");
 }
+
+/// What happens again and again is said once, with all its places.
+#[test]
+fn faults_of_one_kind_stand_in_one_line() {
+    let text = "voice Cantus clef C1\n  sb D5 C D C D C D lg D\n\
+                voice Tenor clef C4\n  sb D4 D D D D D D lg D\n";
+    let said = said(text, &[]);
+    assert!(said.contains("bars 1.3, 2.3 and 3.3: a seventh on a semibreve"), "{said}");
+    assert!(!said.contains("bar 1, minim 3"), "{said}");
+}

@@ -41,6 +41,9 @@ pub(super) fn uncertain(about: &About<'_>) -> Vec<String> {
     }
     let evidence = study.mode.evidence.iter().map(|evidence| evidence.sentence(score));
     let evidence = evidence.collect::<Vec<_>>().join("; ");
-    told.push(format!("mode: {}: {evidence}", study.mode.sentence()));
+    let mode = study.mode.sentence();
+    // What is no mode says so itself.
+    let mode = if mode.starts_with("mode") { mode } else { format!("mode: {mode}") };
+    told.push(format!("{mode}; {evidence}"));
     told
 }

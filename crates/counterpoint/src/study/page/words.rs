@@ -38,14 +38,30 @@ pub(super) fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-/// `1 minim`, `1 1/2 minims`.
+/// `1/2 minim`, `1 minim`, `1 1/2 minims`.
 pub(super) fn minims(time: Time) -> String {
-    format!("{} minim{}", time.spoken(), if time == Time::minims(1) { "" } else { "s" })
+    let is_one = time > Time::ZERO && time <= Time::minims(1);
+    format!("{} minim{}", time.spoken(), if is_one { "" } else { "s" })
+}
+
+/// `1`, `1 and 2`, `1, 2 and 3`.
+pub(super) fn listed(all: &[String]) -> String {
+    match all {
+        [] => String::new(),
+        [one] => one.clone(),
+        [others @ .., last] => format!("{} and {last}", others.join(", ")),
+    }
 }
 
 /// A pitch without its octave.
 pub(super) fn step(pitch: Pitch) -> String {
     pitch.to_string().trim_end_matches(|c: char| c.is_ascii_digit() || c == '-').to_owned()
+}
+
+/// The same, with a natural named where the letter alone would hide it.
+pub(super) fn sign(pitch: Pitch) -> String {
+    let natural = if pitch.alteration == 0 { " natural" } else { "" };
+    format!("{}{natural}", step(pitch))
 }
 
 /// The name of the voice of an event.
@@ -84,6 +100,13 @@ pub(super) fn place(score: &Score, at: Time) -> String {
     }
 }
 
+/// The bars of two moments: `bar 6`, `bars 6–7`.
+pub(super) fn in_bars(score: &Score, from: Time, to: Time) -> String {
+    let numbers = bars(score, from, to);
+    let bars = if numbers.contains('\u{2013}') { "bars" } else { "bar" };
+    format!("{bars} {numbers}")
+}
+
 /// The bars of two moments: `6–7`.
 pub(super) fn bars(score: &Score, from: Time, to: Time) -> String {
     let number = |at| score.bar_at(at).map_or(0, |bar| bar.number);
@@ -119,6 +142,13 @@ pub(super) fn number(steps: i32) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn counts_and_lists_are_said() {
+        let half = Time::new(1, 2);
+        assert_eq!([half, half + half + half].map(minims), ["1/2 minim", "1 1/2 minims"]);
+        assert_eq!(listed(&["1", "2.3", "4"].map(str::to_owned)), "1, 2.3 and 4");
+    }
 
     #[test]
     fn intervals_are_said() {
