@@ -1,15 +1,11 @@
 //! The cantizans of a cadence goes up to the goal by a semitone, unless the tenorizans falls by one.
 //!
-//! The tenorizans of any other keeps its tone: flat, it would make an augmented sixth or diminished third
-//! with the raised leading note.
-//!
 //! Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 53: in the cadence singers raise it by nature,
 //! signed or not (from memory).
 
 use super::AccidentalReason;
 use super::signs::{BEFORE, Signs};
-use crate::observe::EventId;
-use crate::study::cadences::{Cadence, Roles};
+use crate::study::cadences::Cadence;
 use crate::study::moments::NoteRef;
 use crate::texture::Height;
 
@@ -44,20 +40,6 @@ pub(super) fn propose(signs: &mut Signs<'_>, cadences: &[Cadence]) {
                 leading_note(signs, cadence, &way, *note);
             }
         }
-    }
-    for cadence in cadences.iter().filter(|cadence| !cadence.phrygian) {
-        keep_tenorizans(signs, cadence);
-    }
-}
-
-/// Lets the tenorizans have no sign where the leading note is a semitone below the goal.
-fn keep_tenorizans(signs: &mut Signs<'_>, cadence: &Cadence) {
-    let Roles { cantizans, tenorizans, .. } = cadence.roles;
-    let note = |event: Option<EventId>| NoteRef::of_event(signs.texture, event?);
-    let (Some(leading), Some(falling)) = (note(cantizans), note(tenorizans)) else { return };
-    let goal = cadence.goal.key_number() as i16;
-    if signs.height(leading).is_some_and(|height| goal - height.semitones == 1) {
-        signs.settle(falling);
     }
 }
 
