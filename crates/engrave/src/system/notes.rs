@@ -6,7 +6,7 @@ use rudiments::Time;
 
 use super::beams;
 use super::draft::StaffDraft;
-use super::ties::{Ends, is_upwards};
+use super::ties::{Arc, Ends, is_upwards};
 use super::voice_line::{PlacedSilence, VoiceLine};
 use super::{Workshop, beams::Group};
 use crate::column::{
@@ -366,7 +366,7 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                         room,
                         accidentals: None,
                     };
-                    tie(chord, &ends, &obstacles, &mut crossed, drafts);
+                    tie(chord, ends, &obstacles, &mut crossed, drafts);
                 }
             }
             if chord.tied_after {
@@ -386,36 +386,88 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                         room,
                         accidentals: None,
                     };
-                    tie(chord, &ends, &obstacles, &mut crossed, drafts);
+                    tie(chord, ends, &obstacles, &mut crossed, drafts);
                 }
             }
         }
     }
+    for (crossed, draft) in crossed.iter().zip(drafts) {
+        for tie in &crossed.ties {
+            draft.shape(Role::Tie, Some(tie.chord.origin), tie.arc.outline());
+        }
+    }
 }
+
+/// A tie, and what may not be in its way.
+struct Tie<'c> {
+    chord: &'c Chord,
+    ends: Ends<'c>,
+    obstacles: Vec<Area>,
+    arc: Arc,
+}
+
+/// How far a tie may reach over the heads at its ends.
+const AT_HEADS: Sp = Sp(1.5);
 
 /// What a tie may run through on a staff but rather does not.
-#[derive(Clone, Default)]
-struct Crossed {
+#[derive(Default)]
+struct Crossed<'c> {
     /// Stems with their voices, from left to right.
     stems: Vec<(usize, Area)>,
-    /// Along the ties that are drawn already.
-    ties: Vec<Area>,
+    /// The ties so far.
+    ties: Vec<Tie<'c>>,
 }
 
-impl Crossed {
+impl<'c> Crossed<'c> {
+    /// How a tie runs among the others of the staff, of which one may be itself, as it was; and whether
+    /// it is clear of them and of the obstacles.
+    fn arc(
+        &self,
+        chord: &Chord,
+        ends: &Ends<'_>,
+        obstacles: &[Area],
+        itself: Option<usize>,
+    ) -> Option<(Arc, bool)> {
+        let left = ends.before.map_or(ends.room.0, |chord| chord.x + chord.width);
+        let right = ends.after.map_or(ends.room.1, |chord| chord.x);
+        let [ties, stems] = self.between(chord.origin.voice, left, right, itself);
+        ends.arc(is_upwards(chord, ends.place), obstacles, &ties, &stems)
+    }
+
+    /// Adds a tie. If it has no way of its own, a tie that is in its way takes another, if it has one.
+    fn add(&mut self, chord: &'c Chord, ends: Ends<'c>, obstacles: Vec<Area>) {
+        let Some((arc, is_clear)) = self.arc(chord, &ends, &obstacles, None) else { return };
+        self.ties.push(Tie { chord, ends, obstacles, arc });
+        if is_clear {
+            return;
+        }
+        for other in 0..self.ties.len() - 1 {
+            let tie = &self.ties[other];
+            if arc.merges(&tie.arc)
+                && let Some((arc, true)) =
+                    self.arc(tie.chord, &tie.ends, &tie.obstacles, Some(other))
+            {
+                self.ties[other].arc = arc;
+            }
+        }
+    }
+
     /// The ties and the stems that there are for a tie of a voice between two places.
-    fn between(&self, voice: usize, left: Sp, right: Sp) -> [Vec<Area>; 2] {
+    fn between(&self, voice: usize, left: Sp, right: Sp, itself: Option<usize>) -> [Vec<Area>; 2] {
         let first = self.stems.partition_point(|(_, area)| area.right <= left);
         let stems = self.stems[first..].iter().take_while(|(_, area)| area.left < right);
         let stems = stems.filter(|(of, _)| *of != voice).map(|(_, area)| *area);
-        let ties = self.ties.iter().filter(|area| area.right > left && area.left < right);
-        [ties.copied().collect(), stems.collect()]
+        let others = self.ties.iter().enumerate().filter(|(place, tie)| {
+            Some(*place) != itself && tie.arc.is_between(left - AT_HEADS, right + AT_HEADS)
+        });
+        let ties = others.flat_map(|(_, tie)| tie.arc.slices());
+        [ties.collect(), stems.collect()]
     }
 }
 
 /// The stems of each staff.
-fn stems_of_staves(lines: &[VoiceLine], staves: usize) -> Vec<Crossed> {
-    let mut crossed = vec![Crossed::default(); staves];
+fn stems_of_staves<'c>(lines: &[VoiceLine], staves: usize) -> Vec<Crossed<'c>> {
+    let mut crossed: Vec<Crossed<'_>> = (0..staves).map(|_| Crossed::default()).collect();
     for (voice, line) in lines.iter().enumerate() {
         for chord in &line.chords {
             let stem = chord.stem_area().map(|area| (voice, area));
@@ -428,12 +480,13 @@ fn stems_of_staves(lines: &[VoiceLine], staves: usize) -> Vec<Crossed> {
     crossed
 }
 
-fn tie(
-    chord: &Chord,
-    ends: &Ends<'_>,
+/// Finds the way of a tie.
+fn tie<'c>(
+    chord: &'c Chord,
+    ends: Ends<'c>,
     obstacles: &[Vec<Obstacle>],
-    crossed: &mut [Crossed],
-    drafts: &mut [StaffDraft<'_>],
+    crossed: &mut [Crossed<'c>],
+    drafts: &[StaffDraft<'_>],
 ) {
     let staff = chord.origin.staff;
     let from = ends.before.map_or(ends.room.0, |chord| chord.x) - Sp(3.0);
@@ -458,12 +511,5 @@ fn tie(
             before.filter(|other| other.area.left < after.x && after.x - Sp(4.0) < other.area.left);
         here.map(|other| other.area.left).reduce(Sp::min)
     });
-    let ends = Ends { accidentals, ..*ends };
-    let left = ends.before.map_or(ends.room.0, |chord| chord.x + chord.width);
-    let right = ends.after.map_or(ends.room.1, |chord| chord.x);
-    let [ties, stems] = crossed[staff].between(chord.origin.voice, left, right);
-    if let Some(arc) = ends.arc(is_upwards(chord, ends.place), &near, &ties, &stems) {
-        crossed[staff].ties.extend(arc.slices());
-        drafts[staff].shape(Role::Tie, Some(chord.origin), arc.outline());
-    }
+    crossed[staff].add(chord, Ends { accidentals, ..ends }, near);
 }

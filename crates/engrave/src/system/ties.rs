@@ -13,6 +13,9 @@ const FARTHEST_END: Sp = Sp(0.84);
 /// not touch.
 const WHITE: [Sp; 2] = [Sp(0.12), Sp(0.0)];
 
+/// The white to another tie, from where the two seem to be one.
+const BESIDE_TIE: Sp = Sp(0.22);
+
 /// A tie as an arc.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Arc {
@@ -48,39 +51,39 @@ pub(super) fn is_upwards(chord: &Chord, place: i32) -> bool {
 
 impl Ends<'_> {
     /// The arc that runs into the fewest of the obstacles, then of other ties; of those that run into
-    /// none, one of moderate height that crosses the fewest stems.
+    /// none, one of moderate height that crosses the fewest stems. And whether it runs into none.
     pub(super) fn arc(
         &self,
         upwards: bool,
         obstacles: &[Area],
         ties: &[Area],
         stems: &[Area],
-    ) -> Option<Arc> {
+    ) -> Option<(Arc, bool)> {
         self.before.or(self.after)?;
+        let is_clear = |[obstacles, ties, _]: [usize; 3]| obstacles + ties == 0;
         let mut best: Option<([usize; 3], Arc)> = None;
         for white in WHITE {
             for (rank, (side, start, height)) in attempts(upwards).enumerate() {
-                let is_clear = |[obstacles, ties, _]: [usize; 3]| obstacles + ties == 0;
                 if rank >= MODERATE && best.is_some_and(|(hits, _)| is_clear(hits)) {
                     break;
                 }
                 let arc = self.attempt(side, start, height, obstacles);
                 let mut hits = [arc.hits(obstacles, white), 0, 0];
                 if hits[0] == 0 {
-                    hits = [0, arc.hits(ties, WHITE[0]), arc.hits(stems, WHITE[0])];
+                    hits = [0, arc.hits(ties, BESIDE_TIE), arc.hits(stems, WHITE[0])];
                 }
                 if hits == [0; 3] {
-                    return Some(arc);
+                    return Some((arc, true));
                 }
                 if best.is_none_or(|(least, _)| hits < least) {
                     best = Some((hits, arc));
                 }
             }
-            if best.is_some_and(|(hits, _)| hits[0] == 0) {
+            if best.is_some_and(|(hits, _)| is_clear(hits)) {
                 break;
             }
         }
-        best.map(|(_, arc)| arc)
+        best.map(|(hits, arc)| (arc, is_clear(hits)))
     }
 
     /// The arc on a side, so many times as high as usual.
@@ -257,6 +260,16 @@ impl Arc {
         let height = (self.rise + more) * (4.0 / 3.0);
         let inset = (length * 0.28).min(Sp(2.2));
         [self.from, self.from.moved(inset, height), self.to.moved(-inset, height), self.to]
+    }
+
+    /// Whether some of it lies between two places.
+    pub(super) fn is_between(&self, left: Sp, right: Sp) -> bool {
+        self.to.x > left && self.from.x < right
+    }
+
+    /// Whether it leaves no white to another tie.
+    pub(super) fn merges(&self, other: &Arc) -> bool {
+        self.hits(&other.slices().collect::<Vec<Area>>(), BESIDE_TIE) > 0
     }
 
     /// How many of the obstacles it runs into; with no white, its ink alone counts.
