@@ -366,7 +366,7 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                         room,
                         accidentals: None,
                     };
-                    tie(chord, ends, &obstacles, &mut crossed, drafts);
+                    tie(chord, &ends, &obstacles, &mut crossed, drafts);
                 }
             }
             if chord.tied_after {
@@ -386,7 +386,7 @@ pub(super) fn draw_ties(lines: &[VoiceLine], drafts: &mut [StaffDraft<'_>], room
                         room,
                         accidentals: None,
                     };
-                    tie(chord, ends, &obstacles, &mut crossed, drafts);
+                    tie(chord, &ends, &obstacles, &mut crossed, drafts);
                 }
             }
         }
@@ -483,7 +483,7 @@ fn stems_of_staves<'c>(lines: &[VoiceLine], staves: usize) -> Vec<Crossed<'c>> {
 /// Finds the way of a tie.
 fn tie<'c>(
     chord: &'c Chord,
-    ends: Ends<'c>,
+    ends: &Ends<'c>,
     obstacles: &[Vec<Obstacle>],
     crossed: &mut [Crossed<'c>],
     drafts: &[StaffDraft<'_>],
@@ -511,5 +511,5 @@ fn tie<'c>(
             before.filter(|other| other.area.left < after.x && after.x - Sp(4.0) < other.area.left);
         here.map(|other| other.area.left).reduce(Sp::min)
     });
-    crossed[staff].add(chord, Ends { accidentals, ..ends }, near);
+    crossed[staff].add(chord, Ends { accidentals, ..*ends }, near);
 }

@@ -60,9 +60,9 @@ impl Evidence {
                     0 => step.to_string(),
                     _ => format!("{step}#"),
                 };
-                let counts = counts.iter().map(|(step, count)| match usual.contains(step) {
-                    false if !usual.is_empty() => format!("{} {count} (unusual)", name(*step)),
-                    _ => format!("{} {count}", name(*step)),
+                let counts = counts.iter().map(|(step, count)| {
+                    let is_usual = usual.is_empty() || usual.contains(step);
+                    format!("{} {count}{}", name(*step), if is_usual { "" } else { " (unusual)" })
                 });
                 format!("cadences: {}", counts.collect::<Vec<_>>().join(", "))
             }
