@@ -9,6 +9,7 @@ use crate::Outcome;
 use crate::arguments::Score;
 use crate::files::{self, Failure, Inputs, is_standard_output};
 use crate::many::Answer;
+use crate::paper::OnPaper;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::{self, Stream, say};
@@ -93,14 +94,19 @@ fn bind(pieces: Vec<Piece>, options: &Score) -> Result<Answer, Failure> {
         pictures.push(piece.picture);
         out += piece.report;
     }
-    let book = if options.paper.is_cropped() {
-        Book::of_pictures(pictures)
-    } else {
-        pages(pictures, &options.paper.paper())
-    };
-    let inputs = Inputs::of(&options.files);
-    for out in &options.output {
-        files::write(out, &written(&book, out)?, &inputs)?;
-    }
+    write_pieces(pictures, options.paper, &options.output, &options.files)?;
     Ok(Answer { out, err: Printed::default(), outcome })
+}
+
+/// Writes pieces as one book, in each of the outputs; none may be one of the files it is made of.
+pub(super) fn write_pieces(
+    pieces: Vec<Picture>,
+    paper: OnPaper,
+    outputs: &[PathBuf],
+    files: &[PathBuf],
+) -> Result<(), Failure> {
+    let book =
+        if paper.is_cropped() { Book::of_pictures(pieces) } else { pages(pieces, &paper.paper()) };
+    let inputs = Inputs::of(files);
+    outputs.iter().try_for_each(|out| files::write(out, &written(&book, out)?, &inputs))
 }

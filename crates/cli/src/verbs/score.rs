@@ -15,6 +15,7 @@ use crate::files::{self, Failure, Inputs, is_standard_output, is_stream, shown};
 use crate::instrument::Said;
 use crate::kind::Kind;
 use crate::many::{Answer, Frame, each};
+use crate::paper::OnPaper;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::Stream;
@@ -63,15 +64,7 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
         let kinds: Vec<Kind> = kinds.collect::<Result<_, _>>()?;
         check_paper(options, &kinds)?;
         check_sound(options, &kinds)?;
-        let stream = options.output.iter().zip(&kinds).find(|(path, _)| is_standard_output(path));
-        if let Some((_, kind)) = stream
-            && *kind != Kind::Pdf
-            && options.paper.divides(*kind)
-        {
-            let said = "pages are a file each, so they need a name: -o duo.svg; or all of them go \
-                        to standard output as one PDF: --as pdf";
-            return Err(Failure::Said(said.to_owned()));
-        }
+        check_pages(&options.output, &kinds, options.paper)?;
         if is_book(options) {
             check_book(options, &kinds, "files")?;
         }
@@ -96,18 +89,39 @@ fn check_outputs(options: &Score) -> Result<(), Failure> {
             "two outputs would be one file: --as {kind} stands twice"
         )));
     }
+    check_names(&options.files)?;
+    make_folder(folder)
+}
+
+/// Pages are files of their own, so standard output takes them only as a PDF.
+pub(super) fn check_pages(
+    outputs: &[PathBuf],
+    kinds: &[Kind],
+    paper: OnPaper,
+) -> Result<(), Failure> {
+    let divides = |kind: Kind| kind != Kind::Pdf && paper.divides(kind);
+    let mut streams = outputs.iter().zip(kinds).filter(|(path, _)| is_standard_output(path));
+    if streams.next().is_some_and(|(_, kind)| divides(*kind)) {
+        let said = "pages are a file each, so they need a name: -o duo.svg; or all of them go \
+                    to standard output as one PDF: --as pdf";
+        return Err(Failure::Said(said.to_owned()));
+    }
+    Ok(())
+}
+
+/// In a folder, what is made of a file has its name; so two files may not have the same.
+pub(super) fn check_names(files: &[PathBuf]) -> Result<(), Failure> {
     let mut names = HashSet::new();
     let is_taken = |path: &&PathBuf| {
         let (path, example) = files::parted(path);
         !names.insert((stem(&path).to_owned(), example))
     };
-    if let Some(path) = options.files.iter().find(is_taken) {
-        return Err(Failure::Said(format!(
+    files.iter().find(is_taken).map_or(Ok(()), |path| {
+        Err(Failure::Said(format!(
             "two files would become one: another has the name of {}",
             shown(path)
-        )));
-    }
-    make_folder(folder)
+        )))
+    })
 }
 
 /// The folder for many scores, in one that is there.

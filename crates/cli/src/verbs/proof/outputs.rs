@@ -1,6 +1,5 @@
 //! Where sheets go, and of what kind they are.
 
-use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use clap::ValueEnum as _;
@@ -9,7 +8,7 @@ use crate::arguments::{Format, Proof, SheetKind};
 use crate::files::{self, Failure, Inputs, is_standard_output, shown};
 use crate::kind::Kind;
 use crate::streams::Stream;
-use crate::verbs::score::{WithAdded as _, make_folder, stem};
+use crate::verbs::score::{WithAdded as _, check_names, check_pages, make_folder, stem};
 
 const ENDINGS: &str = ".pdf, .svg or .png";
 
@@ -79,16 +78,7 @@ pub(super) fn check(options: &Proof) -> Result<(), Failure> {
                  many files, --into DIR --as pdf"
             )));
         }
-        let stream = options.output.iter().zip(&kinds).find(|(path, _)| is_standard_output(path));
-        if let Some((_, kind)) = stream
-            && *kind != Kind::Pdf
-            && options.paper.divides(*kind)
-        {
-            return said(
-                "pages are a file each, so they need a name: -o duo.svg; or all of them go to \
-                 standard output as one PDF: --as pdf",
-            );
-        }
+        check_pages(&options.output, &kinds, options.paper)?;
         if is_book(options) {
             check_book(options, "files")?;
         }
@@ -99,17 +89,7 @@ pub(super) fn check(options: &Proof) -> Result<(), Failure> {
     if kinds.is_empty() {
         return said("name the kind of file for the folder: --as pdf");
     }
-    let mut names = HashSet::new();
-    let is_taken = |path: &&PathBuf| {
-        let (path, example) = files::parted(path);
-        !names.insert((stem(&path).to_owned(), example))
-    };
-    if let Some(path) = options.files.iter().find(is_taken) {
-        return Err(Failure::Said(format!(
-            "two files would become one: another has the name of {}",
-            shown(path)
-        )));
-    }
+    check_names(&options.files)?;
     make_folder(folder)
 }
 

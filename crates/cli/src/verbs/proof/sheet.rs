@@ -16,6 +16,7 @@ use crate::many::Answer;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::say;
+use crate::verbs::book;
 use crate::verbs::leaves::{comment, mark, numbered, remove_after};
 use crate::verbs::pictures::{Files, unknown, written};
 
@@ -195,14 +196,6 @@ pub(super) fn book(options: &Proof, colors: bool) -> Result<Outcome, Failure> {
 fn bind(pieces: Vec<Piece>, options: &Proof) -> Result<Answer, Failure> {
     let outcome = pieces.iter().map(|piece| piece.outcome).max().unwrap_or(Outcome::Done);
     let pictures = pieces.into_iter().map(|piece| piece.picture).collect();
-    let book = if options.paper.is_cropped() {
-        Book::of_pictures(pictures)
-    } else {
-        pages(pictures, &options.paper.paper())
-    };
-    let inputs = Inputs::of(&options.files);
-    for out in &options.output {
-        files::write(out, &written(&book, out)?, &inputs)?;
-    }
+    book::write_pieces(pictures, options.paper, &options.output, &options.files)?;
     Ok(Answer { out: Printed::default(), err: Printed::default(), outcome })
 }
