@@ -12,7 +12,7 @@ mod table;
 mod threes;
 
 pub use measure::{Rate, Trial, is_rhythm, names, planted, planted_twice, scored, trial};
-pub use pieces::{Group, Material, development, report};
+pub use pieces::{Group, Material, development, is_reported, report, untuned_madrigals};
 pub use plant::{Kind, PITCH, Planted, RHYTHM, forget_sign, plant, signs_at_cadences};
 pub use random::Random;
 pub use slots::{Slot, SlotVoice, slots, text_of_slots};
