@@ -81,6 +81,14 @@ fn sentences(score: &Score, faults: &[&Finding]) -> Vec<String> {
     told.into_iter().map(|(_, sentence)| sentence).collect()
 }
 
+/// What a finding is counted as: a dissonance by its figure.
+fn name(finding: &Finding) -> &'static str {
+    match &finding.pair {
+        Some(pair) => pair.figure.name(),
+        None => finding.rule.name(),
+    }
+}
+
 /// What the rules forbid, each in a sentence; what they allow at times, counted by its rule.
 pub(super) fn faults(about: &About<'_>) -> Vec<String> {
     let (study, score) = (about.study, about.score);
@@ -98,9 +106,10 @@ pub(super) fn faults(about: &About<'_>) -> Vec<String> {
     for severity in [Severity::Licence, Severity::Remark] {
         let mut counts: Vec<(&str, usize)> = Vec::new();
         for found in study.findings.iter().filter(|found| found.severity == severity) {
-            match counts.iter_mut().find(|(name, _)| *name == found.rule.name()) {
+            let name = name(found);
+            match counts.iter_mut().find(|(known, _)| *known == name) {
                 Some((_, count)) => *count += 1,
-                None => counts.push((found.rule.name(), 1)),
+                None => counts.push((name, 1)),
             }
         }
         if !counts.is_empty() {

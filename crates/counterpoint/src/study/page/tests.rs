@@ -50,3 +50,31 @@ fn faults_of_one_kind_stand_in_one_line() {
     assert!(said.contains("bars 1.3, 2.3 and 3.3: a seventh on a semibreve"), "{said}");
     assert!(!said.contains("bar 1, minim 3"), "{said}");
 }
+
+/// A bar in which nobody sings is said to be one.
+#[test]
+fn a_bar_of_rests_is_said() {
+    let text = "voice Cantus clef C1\n  br D5 _ _ D5 D5\nvoice Tenor clef C4\n  br D4 _ _ D4 D4\n";
+    let said = said(text, &[]);
+    assert!(said.contains("2 voices in bar 1, all rest in bars 2\u{2013}3, 2 voices"), "{said}");
+}
+
+/// Remarks on dissonances are counted by figure.
+#[test]
+fn remarks_say_which_dissonance() {
+    let text = "voice Cantus clef C1\n  br C5 lg C\nvoice Altus clef C3\n  br G4 lg G\n\
+                voice Tenor clef C4\n  sb C4 _ lg E\n";
+    let said = said(text, &[]);
+    assert!(said.contains("remarks: fourth laid bare 1"), "{said}");
+}
+
+/// Signs of one kind stand in one line.
+#[test]
+fn signs_of_one_kind_stand_in_one_line() {
+    let text = "voice Cantus clef C1\n  sb A4 B A G A B A G A B A G lg A\n";
+    let said = said(text, &[]);
+    let line =
+        "signs? one note above la is fa, but it may be meant otherwise: bar 1.3, Cantus 2 (Bb4)";
+    assert!(said.contains(line), "{said}");
+    assert_eq!(said.matches("one note above la").count(), 1, "{said}");
+}
