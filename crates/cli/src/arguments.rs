@@ -657,7 +657,8 @@ pub(crate) enum Rules {
     About1560,
     /// About 1560, on the keyboard
     Keyboard,
-    /// The strict species of the school books
+    /// The strict species of the school books: each voice by its own, which its values against the
+    /// cantus firmus tell
     Species,
 }
 

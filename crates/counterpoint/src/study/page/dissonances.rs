@@ -127,6 +127,12 @@ pub(super) fn faults(about: &About<'_>) -> Vec<String> {
             let [voice, cantus] = [exercise.voice, exercise.cantus].map(name);
             format!("{voice}: {} against the {cantus}", exercise.species.name())
         }));
+        if study.exercises.is_empty() {
+            told.push(
+                "no cantus firmus, a voice in notes of one value: no voice has a species"
+                    .to_owned(),
+            );
+        }
     }
     told
 }

@@ -4,9 +4,13 @@ use super::*;
 use crate::study::{RuleSet, study};
 
 fn said(text: &str, without: &[PagePart]) -> String {
+    said_by(RuleSet::default(), text, without)
+}
+
+fn said_by(rules: RuleSet, text: &str, without: &[PagePart]) -> String {
     let piece = notation::parse(text).piece;
     let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-    let studied = study(&piece, &score, RuleSet::default());
+    let studied = study(&piece, &score, rules);
     let sheet = page(&studied, &piece, &score, without);
     let mut said = format!("{}\n{}\n", sheet.title, sheet.facts.join(" | "));
     for part in sheet.parts {
@@ -77,4 +81,19 @@ fn signs_of_one_kind_stand_in_one_line() {
         "signs? one note above la is fa, but it may be meant otherwise: bar 1.3, Cantus 2 (Bb4)";
     assert!(said.contains(line), "{said}");
     assert_eq!(said.matches("one note above la").count(), 1, "{said}");
+}
+
+/// Which species each voice has is told, or that none has one.
+#[test]
+fn the_species_are_told() {
+    let cantus = "voice Cantus clef C1\n  mn _ A4 D5 A4 G4 A4 B4 C#5 sb D5\n\
+                  voice Tenor clef C4\n  sb D4 F4 E4 G4 D4\n";
+    let told = said_by(RuleSet::Species, cantus, &[]);
+    assert!(told.contains("Cantus: second species against the Tenor"), "{told}");
+    let mixed = "voice Cantus clef C1\n  sb A4 mn A4 G4 br A4\nvoice Tenor clef C4\n  br D4 sb D4 mn D4 D4\n";
+    let none = said_by(RuleSet::Species, mixed, &[]);
+    assert!(
+        none.contains("by the rules of the strict species, 1725\n  no cantus firmus"),
+        "{none}"
+    );
 }
