@@ -343,9 +343,8 @@ impl<'s> Sweep<'s> {
     }
 
     /// What a struck note only doubles: the other one is dissonant, and treated, with the same tone
-    /// in a third voice. If that third voice makes the figure, it must have done so before, or enter
-    /// as a consonant fourth: to strike a passing note twice at once is no doubling of it. What is
-    /// suspended is not doubled.
+    /// in a third voice. If that third voice makes the figure, it must have done so before: to strike a
+    /// passing note twice at once is no doubling of it. What is suspended is not doubled.
     fn doubled(&self, moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Option<Treated> {
         [(one, other), (other, one)].into_iter().find_map(|(own, with)| {
             let tone = |sounding: &Sounding| sounding.height.semitones.rem_euclid(12);
@@ -356,8 +355,7 @@ impl<'s> Sweep<'s> {
                 let (first, second) = (own.note.min(third.note), own.note.max(third.note));
                 let last = self.last.get(&(first.line, second.line))?;
                 let Last { notes, treated } = *last;
-                let is_settled = !third.struck && treated.suspension.is_none()
-                    || treated.figure == Figure::ConsonantFourth;
+                let is_settled = !third.struck && treated.suspension.is_none();
                 let is_known = treated.by == own.note || treated.by == third.note && is_settled;
                 (notes == (first, second) && is_known && with.struck).then_some(treated)
             })
