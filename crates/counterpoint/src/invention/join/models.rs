@@ -73,6 +73,7 @@ pub fn model(
         cadence: Some(kind),
         place: Some(place),
         above: Some(above),
+        ornaments: false,
         most: 1,
         ..Asked::default()
     };
