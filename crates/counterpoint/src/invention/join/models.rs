@@ -85,7 +85,7 @@ pub fn model(
 }
 
 /// A subject by step, of a semibreve, two minims and a semibreve, with its answers, the best first.
-fn pairs(rising: bool) -> Vec<Duo> {
+pub(super) fn pairs(rising: bool) -> Vec<Duo> {
     let begin = Tone::new(if rising { Step::D } else { Step::A }, 4);
     let minims = [2, 1, 1, 2].map(Time::minims);
     let notes = (0..).zip(minims).map(|(step, length)| {
