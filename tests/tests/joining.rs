@@ -142,6 +142,13 @@ fn all_kinds_of_cadence_are_reached() {
     }
 }
 
+/// An example has no false relation where there is one without.
+#[test]
+fn models_have_no_false_relation_if_it_can_be() {
+    let (_, joined) = join_model(false, true, CadenceKind::Seventh, Place::OnSemibreve).unwrap();
+    assert!(joined.remarks.iter().all(|(rule, _)| rule.name() != "false-relation"), "{joined:#?}");
+}
+
 /// Notes of some voices of a score that begin in a stretch of time.
 fn cut(score: &Score, voices: [usize; 2], from: Time, until: Time) -> Option<Pair> {
     let notes = voices.map(|voice| {
