@@ -97,3 +97,20 @@ fn the_species_are_told() {
         "{none}"
     );
 }
+
+/// Two voices imitate a third together, in thirds: they begin together, and neither is told to follow the
+/// other.
+#[test]
+fn voices_that_begin_together() {
+    let subject = "mn. D5 sm A4 mn F5 sm E5 D5 mn. C5 sm B4 sb A4";
+    let lower = "mn. G4 sm D4 mn B4 sm A4 G4 mn. F4 sm E4 sb D4";
+    let third = "mn. B4 sm F4 mn D5 sm C5 B4 mn. A4 sm G4 sb F4";
+    let text = format!(
+        "voice Cantus clef C1\n  {subject} br _ _ _ lg D5\n\
+         voice Altus clef C1\n  br _ _ {third} br _ lg B4\n\
+         voice Tenor clef C1\n  br _ _ {lower} br _ lg G4\n"
+    );
+    let said = said(&text, &[]);
+    assert!(said.contains("| together |"), "{said}");
+    assert!(!said.contains("after 0 minims"), "{said}");
+}
