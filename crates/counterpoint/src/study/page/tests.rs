@@ -114,3 +114,14 @@ fn voices_that_begin_together() {
     assert!(said.contains("| together |"), "{said}");
     assert!(!said.contains("after 0 minims"), "{said}");
 }
+
+/// A false fifth that a sign would mend is said to be one (Aron, *Toscanello*, 1529; from memory).
+#[test]
+fn a_false_fifth_that_a_sign_would_mend() {
+    let text = "voice Cantus clef C1\n  sb G4 F4 E4 G4 lg A4\nvoice Bassus clef F4\n  sb C4 B3 C4 E4 lg A3\n";
+    let inward = said(text, &[]);
+    assert!(!inward.contains("unless"), "{inward}");
+    let text = text.replace("F4 E4 G4", "F4 G4 G4").replace("B3 C4 E4", "B3 G3 E3");
+    let said = said(&text, &[]);
+    assert!(said.contains("a false fifth on a semibreve, untreated, unless Bb is meant"), "{said}");
+}
