@@ -134,8 +134,19 @@ fn all_kinds_of_cadence_are_reached() {
                     .unwrap_or_else(|| panic!("{rising} {above} {kind:?}"));
                 assert_eq!((joined.above, joined.cadence.unwrap().kind), (above, kind));
             }
+            // What enters there above clashes with the suspended note or its resolution; what enters below
+            // makes another cadence.
+            let none = join_model(rising, above, CadenceKind::Second, Place::OnSemibreve);
+            assert_eq!(none, None);
         }
     }
+}
+
+/// An example has no false relation where there is one without.
+#[test]
+fn models_have_no_false_relation_if_it_can_be() {
+    let (_, joined) = join_model(false, true, CadenceKind::Seventh, Place::OnSemibreve).unwrap();
+    assert!(joined.remarks.iter().all(|(rule, _)| rule.name() != "false-relation"), "{joined:#?}");
 }
 
 /// Notes of some voices of a score that begin in a stretch of time.
@@ -157,8 +168,8 @@ fn cut(score: &Score, voices: [usize; 2], from: Time, until: Time) -> Option<Pai
     Pair::new(notes.to_vec(), score.voices[voices[0]].signature).ok()
 }
 
-/// The faults of two pairs side by side, by a study of the text.
-fn faults(first: &Pair, second: &Pair) -> usize {
+/// The faults of two pairs side by side, by a study of the text, that neither has alone.
+fn faults(first: &Pair, second: &Pair) -> Vec<String> {
     let [one, two] = first.voices().clone();
     let [three, four] = second.voices().clone();
     let whole = Joined {
@@ -175,8 +186,11 @@ fn faults(first: &Pair, second: &Pair) -> usize {
         remarks: Vec::new(),
         voices: [one, two, three, four],
     };
-    let study = Document::parse(joined_parts("", &[], &whole, first)).study(RuleSet::About1560);
-    study.findings.iter().filter(|found| found.severity == Weight::Fault).count()
+    let document = Document::parse(joined_parts("", &[], &whole, first));
+    let aligned = document.score(BarLength::Breve);
+    let study = document.study(RuleSet::About1560);
+    let faults = study.findings.iter().filter(|found| found.severity == Weight::Fault);
+    faults.map(|found| found.sentence(&aligned.score)).collect()
 }
 
 /// Whether a second pair is found where it stood.
@@ -205,11 +219,12 @@ fn the_fixture_is_joined_again() {
 }
 
 /// Madrigals, four of their five voices at a time, cut where the second two have entered: they are joined
-/// there again, unless the four have a fault, such as a fourth that the fifth voice covers.
+/// there again, unless the four have a fault without the fifth, which covers their fourths and sevenths. The
+/// table has these faults; voices are called there by how high they lie, as pairs are written.
 #[test]
 fn madrigals_are_joined_again() {
     let Some(opendata) = opendata() else { return };
-    let (mut cuts, mut again, mut faulty) = (0, 0, 0);
+    let (mut cuts, mut again) = (0, 0);
     let mut others = Vec::new();
     for name in CLEAN_MADRIGALS {
         let document = Document::parse(madrigal_parts(&opendata, name));
@@ -237,16 +252,19 @@ fn madrigals_are_joined_again() {
                 cuts += 1;
                 if is_joined_again(&first, &second) {
                     again += 1;
-                } else if faults(&first, &second) > 0 {
-                    faulty += 1;
                 } else {
-                    others.push(format!("{name} {one:?} {two:?} at {enters}"));
+                    let names = [one, two].map(|pair| pair.map(|v| score.voices[v].name.as_str()));
+                    let why = faults(&first, &second);
+                    assert!(!why.is_empty(), "{name} {names:?} at {enters}: sound, and not found");
+                    let [one, two] = names.map(|pair| pair.join(" and "));
+                    let why = why.join("\n    ");
+                    others.push(format!("{name}: {two} upon {one} at {enters}\n    {why}"));
                 }
             }
         }
     }
     insta::assert_snapshot!(format!(
-        "{again} of {cuts} are joined again; {faulty} have a fault together\n{}",
+        "{again} of {cuts} are joined again; the others have faults together:\n{}",
         others.join("\n")
     ));
 }

@@ -12,11 +12,11 @@ use suite::planting::{MINIM, Material, Tally, tally};
 use suite::slips::Random;
 use suite::{MADRIGALS, duos, fixtures, madrigal_parts, opendata, read_score};
 
-/// What must speak for an entry was tuned on the trials of other seeds (3, 4, 5 and 16).
+/// What must speak for an entry was tuned on the trials of other seeds (3, 4, 5, 16, 1001 and 1002).
 const SEEDS: [u64; 3] = [17, 99, 2024];
 
 /// Of entries that begin after a rest, as entries do, 95 in 100 are found, of those in the midst of a
-/// voice 85; and of those found at most one in ten is false. An entry is false if nobody planted
+/// voice 90; and of those found at most one in ten is false. An entry is false if nobody planted
 /// it there: the voices are of pieces that know nothing of one another. The table has what was
 /// measured.
 #[test]
@@ -27,7 +27,7 @@ fn planted_subjects_are_found() {
     for (name, rest) in [("after a rest", MINIM * 2), ("without", Time::ZERO)] {
         let Tally { planted, found, formed, whole, falsely } = tally(&material, &SEEDS, rest);
         table.push_str(&format!("{name}: {planted} {found} {formed} {whole} {falsely}\n"));
-        let least = if rest.is_positive() { 95 } else { 85 };
+        let least = if rest.is_positive() { 95 } else { 90 };
         assert!(found * 100 >= planted * least, "{table}");
         assert!(falsely * 10 <= found + falsely, "{table}");
     }

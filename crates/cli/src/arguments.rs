@@ -474,6 +474,10 @@ pub(crate) struct Imitate {
     /// Look also at the ninth; else intervals go to the octave
     #[arg(long)]
     pub(crate) all: bool,
+    /// Let two voices go from one perfect consonance to another of its kind in contrary motion: composers
+    /// took this licence at times, but a study calls it a fault
+    #[arg(long, conflicts_with_all = ["moves", "patterns", "ask"])]
+    pub(crate) licences: bool,
     /// How many voices: in three and four, imitations that work are listed
     #[arg(long = "in", default_value_t = 2, value_name = "VOICES", value_parser = clap::value_parser!(u8).range(2..=4))]
     pub(crate) voices: u8,
@@ -657,7 +661,8 @@ pub(crate) enum Rules {
     About1560,
     /// About 1560, on the keyboard
     Keyboard,
-    /// The strict species of the school books
+    /// The strict species of the school books: each voice by its own, which its values against the
+    /// cantus firmus tell
     Species,
 }
 

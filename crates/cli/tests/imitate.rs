@@ -147,6 +147,27 @@ fn what_fails_is_not_written() {
     assert!(!folder.path().join("a.parts").exists());
 }
 
+/// Octave and unison in contrary motion are a fault in two voices, as a study has it; composers took the
+/// licence at times.
+#[test]
+fn licences_are_asked_for() {
+    let subject = "mn D4 A4 D4 F4";
+    let chosen = [subject, "--choose", "unison after 1"];
+    let (status, out, err) = imitate(&chosen);
+    assert_eq!((status, out.as_str()), (1, ""));
+    assert!(err.contains("in contrary motion, D4 against A4 (--licences"), "{err}");
+    let (status, out, _) = imitate(&[&chosen[..], &["--licences"]].concat());
+    assert!(status == 0 && out.contains("voice Cantus"), "{out}");
+    let verdict = |arguments: &[&str]| {
+        let answer = json(arguments);
+        let rows = answer["table"].as_array().unwrap().clone();
+        let row = rows.iter().find(|row| row["steps"] == 0 && row["delay"] == "1").unwrap().clone();
+        row["verdict"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(verdict(&[subject]), "fails");
+    assert_eq!(verdict(&[subject, "--licences"]), "works");
+}
+
 #[test]
 fn a_file_that_is_there_stays() {
     let folder = support::folder(&[("a.parts", "title mine\n")]);

@@ -54,6 +54,8 @@ pub enum FaultKind {
     False(u32),
     /// Two perfect consonances of a kind in one direction: 5 or 8; 1 where both are unisons.
     Parallel(u32),
+    /// Two perfect consonances of a kind in contrary motion, in two voices: 5, or 8.
+    Contrary(u32),
 }
 
 /// `F4 against B3 is a false fifth`.
@@ -78,6 +80,12 @@ impl fmt::Display for Fault {
                     _ => "octaves",
                 };
                 write!(f, "parallel {what} with the note before, {one} against {other}")
+            }
+            FaultKind::Contrary(5) => {
+                write!(f, "two fifths in a row in contrary motion, {one} against {other}")
+            }
+            FaultKind::Contrary(_) => {
+                write!(f, "octave and unison in a row in contrary motion, {one} against {other}")
             }
         }
     }
@@ -137,6 +145,8 @@ pub(crate) struct Judged {
     pub(crate) fault: Option<Fault>,
     /// Whether something is wrong that no sign can mend.
     pub(crate) hopeless: bool,
+    /// The first thing that is wrong in two voices, though composers took it at times.
+    pub(crate) licence: Option<Fault>,
     /// What would mend intervals that are not pure.
     pub(crate) needed: Vec<Needed>,
     pub(crate) treatments: Vec<Treatment>,
@@ -320,9 +330,16 @@ impl Judging<'_> {
                     && let (Some(before), Some(other_before)) = (one.before(), other.before())
                 {
                     let froms = [before, other_before];
-                    if let Some(kind) = self.run(froms, [first, second], number, judged) {
-                        judged.fault.get_or_insert(fault(kind));
-                        judged.hopeless = true;
+                    match self.run(froms, [first, second], number, judged) {
+                        Some(kind @ FaultKind::Contrary(_)) => {
+                            judged.remark(RemarkKind::Contrary, first.number);
+                            judged.licence.get_or_insert(fault(kind));
+                        }
+                        Some(kind) => {
+                            judged.fault.get_or_insert(fault(kind));
+                            judged.hopeless = true;
+                        }
+                        None => {}
                     }
                 }
             }
@@ -397,7 +414,7 @@ impl Judging<'_> {
         match meeting(one, other) {
             Meeting::Perfect(before) if class(before) == class(number) => match similar {
                 1 => return Some(FaultKind::Parallel(if before == number { number } else { 8 })),
-                -1 => judged.remark(RemarkKind::Contrary, first.number),
+                -1 => return Some(FaultKind::Contrary(class(number))),
                 _ => {}
             },
             Meeting::Perfect(_) => {}

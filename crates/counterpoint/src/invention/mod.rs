@@ -30,7 +30,7 @@ pub use moves::{Move, moves};
 pub use patterns::{PATTERN_NOTES, Pattern, patterns, stepwise};
 pub use several::{Ensemble, ensemble, several};
 pub use subject::{MOST_NOTES, NoSubject, Subject, Sung};
-pub use table::{Exact, Intervals, Row, row, table};
+pub use table::{Exact, Intervals, Row, row, strict_table, table};
 pub use treatment::{Figure, Treatment};
 pub use write_out::{Ending, Part, PartNote, write_out};
 

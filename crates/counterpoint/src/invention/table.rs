@@ -39,6 +39,9 @@ pub struct Row {
     pub verdict: Verdict,
     /// What is wrong, where it fails or needs a sign.
     pub fault: Option<Fault>,
+    /// Perfect consonances of a kind in contrary motion, which are a fault in two voices, though composers
+    /// took the licence at times.
+    pub licence: Option<Fault>,
     /// The signs that it needs.
     pub signs: Vec<Signed>,
     /// The figures that treat its dissonances.
@@ -64,6 +67,8 @@ pub struct Exact {
     pub signs: Vec<Signed>,
     /// What the imitation comes to with them.
     pub verdict: Verdict,
+    /// As [`Row::licence`].
+    pub licence: Option<Fault>,
 }
 
 /// All intervals and delays, ranked: what a player would take stands first. Delays go in
@@ -82,6 +87,13 @@ pub fn table(subject: &Subject, intervals: Intervals) -> Vec<Row> {
                 .filter_map(|delay| leading.row(Entry { steps, delay }, &plain, exact.as_ref())),
         );
     }
+    rows.sort_by_cached_key(Row::rank);
+    rows
+}
+
+/// The same without licences: what has one fails, so that a study finds no fault in what is left.
+pub fn strict_table(subject: &Subject, intervals: Intervals) -> Vec<Row> {
+    let mut rows: Vec<Row> = table(subject, intervals).into_iter().map(Row::strict).collect();
     rows.sort_by_cached_key(Row::rank);
     rows
 }
@@ -150,9 +162,10 @@ impl Leading<'_> {
         }
         let quality = answer.quality(self.subject);
         let others = exact.filter(|exact| quality == Quality::Steps && *exact != plain);
-        let made_exact = others.map(|exact| Exact {
-            signs: exact.signs(plain, 1, self.subject),
-            verdict: self.judged(entry, exact).verdict(),
+        let made_exact = others.map(|exact| {
+            let judged = self.judged(entry, exact);
+            let signs = exact.signs(plain, 1, self.subject);
+            Exact { signs, verdict: judged.verdict(), licence: judged.licence }
         });
         let mut remarks = judged.remarks;
         remarks.extend(self.sixth);
@@ -160,6 +173,7 @@ impl Leading<'_> {
             entry,
             verdict,
             fault,
+            licence: judged.licence,
             signs,
             treatments: judged.treatments,
             remarks,
@@ -195,6 +209,18 @@ impl Row {
     /// Whether there is such a remark.
     pub fn has(&self, kind: RemarkKind) -> bool {
         self.remarks.iter().any(|remark| remark.kind == kind)
+    }
+
+    /// The same without licences: what has one fails.
+    #[must_use]
+    pub fn strict(mut self) -> Row {
+        if let Some(exact) = self.exact.as_mut().filter(|exact| exact.licence.is_some()) {
+            exact.verdict = Verdict::Fails;
+        }
+        if self.verdict != Verdict::Fails && self.licence.is_some() {
+            (self.verdict, self.fault) = (Verdict::Fails, self.licence);
+        }
+        self
     }
 
     /// Without perfect consonances of a kind in contrary motion; on the minims rather than between them, at

@@ -94,7 +94,7 @@ named! {
 impl Numbers {
     /// The numbers of two dissonant notes of which one goes down a step; none where a suspension has
     /// no such interval.
-    fn of(held: Height, struck: Height) -> Option<Numbers> {
+    pub(crate) fn of(held: Height, struck: Height) -> Option<Numbers> {
         let upper = (held.rung, held.semitones) > (struck.rung, struck.semitones);
         let steps = (held.rung - struck.rung).abs();
         Some(match (steps % 7, upper) {
@@ -273,7 +273,7 @@ fn ornamented(texture: &Texture, held: NoteRef) -> Option<Resolution> {
 }
 
 /// Whether what a suspended note goes to is consonant with the voice that was struck.
-fn resolves(
+pub(crate) fn resolves(
     moments: &Moments,
     held: &Sounding,
     struck: &Sounding,

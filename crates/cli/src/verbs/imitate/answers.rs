@@ -46,15 +46,37 @@ fn shown(subject: &Subject) -> Shown {
 struct Listed {
     #[serde(skip_serializing_if = "Option::is_none")]
     rank: Option<usize>,
-    steps: i32,
-    delay: String,
-    verdict: &'static str,
+    #[serde(flatten)]
+    entry: Entering,
+    #[serde(flatten)]
+    found: Found,
     #[serde(skip_serializing_if = "Option::is_none")]
     at: Option<u32>,
     #[serde(skip_serializing_if = "Option::is_none")]
     against: Option<u32>,
     #[serde(skip_serializing_if = "Option::is_none")]
     why: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    exact_with: Option<ExactWith>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mirror: Option<Box<Listed>>,
+}
+
+/// How a follower enters.
+#[derive(Serialize)]
+struct Entering {
+    steps: i32,
+    delay: String,
+}
+
+fn entering(entry: &Entry) -> Entering {
+    Entering { steps: entry.steps, delay: entry.delay.to_string() }
+}
+
+/// What an imitation comes to, in however many voices.
+#[derive(Serialize)]
+struct Found {
+    verdict: &'static str,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     signs: Vec<Sign>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -62,12 +84,8 @@ struct Listed {
     meetings: usize,
     imperfect: usize,
     quality: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    exact_with: Option<ExactWith>,
     remarks: Vec<Remarked>,
     span: u32,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    mirror: Option<Box<Listed>>,
 }
 
 #[derive(Serialize)]
@@ -112,23 +130,24 @@ fn remarks(remarks: &[Remark]) -> Vec<Remarked> {
 fn listed(row: &Row, rank: Option<usize>) -> Listed {
     Listed {
         rank,
-        steps: row.entry.steps,
-        delay: row.entry.delay.to_string(),
-        verdict: row.verdict.name(),
+        entry: entering(&row.entry),
+        found: Found {
+            verdict: row.verdict.name(),
+            signs: signs(&row.signs),
+            figures: figures(&row.treatments),
+            meetings: row.meetings,
+            imperfect: row.imperfect,
+            quality: row.quality.name(),
+            remarks: remarks(&row.remarks),
+            span: row.span,
+        },
         at: row.fault.map(|fault| fault.at),
         against: row.fault.map(|fault| fault.against),
         why: row.fault.map(|fault| fault.to_string()),
-        signs: signs(&row.signs),
-        figures: figures(&row.treatments),
-        meetings: row.meetings,
-        imperfect: row.imperfect,
-        quality: row.quality.name(),
         exact_with: row
             .exact
             .as_ref()
             .map(|exact| ExactWith { signs: signs(&exact.signs), verdict: exact.verdict.name() }),
-        remarks: remarks(&row.remarks),
-        span: row.span,
         mirror: None,
     }
 }
@@ -156,37 +175,24 @@ pub(crate) struct OfSeveral {
 struct Together {
     rank: usize,
     entries: Vec<Entering>,
-    verdict: &'static str,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    signs: Vec<Sign>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    figures: Vec<Treated>,
-    meetings: usize,
-    imperfect: usize,
-    quality: &'static str,
-    remarks: Vec<Remarked>,
-    span: u32,
-}
-
-#[derive(Serialize)]
-struct Entering {
-    steps: i32,
-    delay: String,
+    #[serde(flatten)]
+    found: Found,
 }
 
 pub(crate) fn ensembles(subject: &Subject, found: &[Ensemble]) -> OfSeveral {
-    let entering = |entry: &Entry| Entering { steps: entry.steps, delay: entry.delay.to_string() };
     let ensembles = (1..).zip(found).map(|(rank, one)| Together {
         rank,
         entries: one.entries.iter().map(entering).collect(),
-        verdict: one.verdict.name(),
-        signs: signs(&one.signs),
-        figures: figures(&one.treatments),
-        meetings: one.meetings,
-        imperfect: one.imperfect,
-        quality: one.quality.name(),
-        remarks: remarks(&one.remarks),
-        span: one.span,
+        found: Found {
+            verdict: one.verdict.name(),
+            signs: signs(&one.signs),
+            figures: figures(&one.treatments),
+            meetings: one.meetings,
+            imperfect: one.imperfect,
+            quality: one.quality.name(),
+            remarks: remarks(&one.remarks),
+            span: one.span,
+        },
     });
     OfSeveral { version: 1, subject: shown(subject), ensembles: ensembles.collect() }
 }

@@ -11,8 +11,8 @@ pub(crate) use words::sounding;
 use std::path::{Path, PathBuf};
 
 use cartella::invention::{
-    Ending, Entry, Intervals, Signed, Steps, Subject, Verdict, ensemble, moves, patterns, row,
-    several, table, write_out,
+    Ending, Entry, Intervals, Row, Signed, Steps, Subject, Verdict, ensemble, moves, patterns, row,
+    several, strict_table, table, write_out,
 };
 use cartella::{Document, SubjectError, Time, imitation_parts, subject};
 
@@ -64,15 +64,24 @@ fn listed(subject: &Subject, options: &Imitate) -> Printed {
         };
     }
     let intervals = if options.all { Intervals::Ninth } else { Intervals::Octave };
-    let rows = table(subject, intervals);
+    let rows = match options.licences {
+        true => table(subject, intervals),
+        false => strict_table(subject, intervals),
+    };
     let mirror = |entry: Entry| {
         let entry = Entry { steps: -entry.steps, ..entry };
-        mirrored.as_ref().and_then(|mirrored| row(mirrored, entry))
+        mirrored.as_ref().and_then(|mirrored| one_row(mirrored, entry, options.licences))
     };
     match options.format {
         Format::Json => json(&answers::table(subject, &rows, mirror)),
         Format::Text => Printed::plain(words::table(subject, &rows, mirrored.as_ref(), mirror)),
     }
+}
+
+/// One row of the table, with licences or without.
+fn one_row(subject: &Subject, entry: Entry, licences: bool) -> Option<Row> {
+    let row = row(subject, entry)?;
+    Some(if licences { row } else { row.strict() })
 }
 
 /// The subject that was typed or named; nothing where it has errors, which are said.
@@ -155,7 +164,7 @@ fn choose(
         return Err(Failure::Said(said.to_owned()));
     }
     close(subject, &entries)?;
-    let signs = match judged(subject, &entries) {
+    let signs = match judged(subject, &entries, options.licences) {
         Ok(signs) => signs,
         Err(why) => {
             say(&Printed::plain(format!("{typed} {why}; nothing is written\n")));
@@ -196,10 +205,14 @@ fn close(subject: &Subject, entries: &[Entry]) -> Result<(), Failure> {
 }
 
 /// The signs that an imitation needs, or how it fails.
-fn judged(subject: &Subject, entries: &[Entry]) -> Result<Vec<Signed>, String> {
+fn judged(subject: &Subject, entries: &[Entry], licences: bool) -> Result<Vec<Signed>, String> {
     if let [entry] = entries {
-        let found = row(subject, *entry).ok_or("meets nothing: no note begins while both sound")?;
+        let found = one_row(subject, *entry, licences)
+            .ok_or("meets nothing: no note begins while both sound")?;
         return match found.verdict {
+            Verdict::Fails if found.fault == found.licence => {
+                Err(format!("{} (--licences writes it all the same)", words::verdict(&found)))
+            }
             Verdict::Fails => Err(words::verdict(&found)),
             _ => Ok(found.signs),
         };

@@ -1,6 +1,6 @@
 //! The questions of `imitate --ask`: subjects from easy to hard, and the delay or the follower to be found.
 
-use cartella::invention::{Entry, Intervals, Row, Steps, Subject, Verdict, row, table};
+use cartella::invention::{Entry, Intervals, Row, Steps, Subject, Verdict, row, strict_table};
 use cartella::{Time, subject};
 
 use super::words;
@@ -47,13 +47,15 @@ impl Question {
     /// Of a delay.
     fn of_delay(subject: Subject, steps: i32) -> Question {
         let delays = (1..).map(Time::minims).take_while(|delay| *delay < subject.length());
-        let rows = delays.filter_map(|delay| row(&subject, Entry { steps, delay })).collect();
+        let rows = delays
+            .filter_map(|delay| row(&subject, Entry { steps, delay }).map(Row::strict))
+            .collect();
         Question { subject, sought: Sought::Delay(steps), rows }
     }
 
     /// Of a follower.
     fn of_follower(subject: Subject, delay: Time) -> Question {
-        let mut rows = table(&subject, Intervals::Octave);
+        let mut rows = strict_table(&subject, Intervals::Octave);
         rows.retain(|row| row.entry.delay == delay);
         Question { subject, sought: Sought::Follower(delay), rows }
     }

@@ -179,7 +179,11 @@ pub(crate) fn ensembles(subject: &Subject, voices: u8, found: &[Ensemble]) -> St
 
 /// The title of an imitation that is written out.
 pub(crate) fn title(entries: &[Entry]) -> String {
-    let entries: Vec<String> = entries.iter().map(Entry::to_string).collect();
+    let said = |entry: &Entry| match entry.steps {
+        0 => format!("at the {entry}"),
+        _ => entry.to_string(),
+    };
+    let entries: Vec<String> = entries.iter().map(said).collect();
     format!("A subject imitated {}", entries.join(" and "))
 }
 

@@ -179,5 +179,12 @@ pub(super) fn patterns(models: &[Model]) -> String {
             text += &set(&lines);
         }
     }
-    text
+    text + NO_WAY
 }
+
+/// Why places of the table are empty.
+const NO_WAY: &str = "
+\u{2013}: no way is found. In the fifth the entering voice has a part: none enters upon its goal or later. On
+the cadential semibreve of the second, what enters above clashes with the suspended note or its
+resolution, and what enters below makes another cadence.
+";

@@ -75,9 +75,9 @@ impl Stem {
         all.into_iter().map(first).collect()
     }
 
-    /// The bridges of so many minims that end with a cadence; of those that sound alike from an entry on,
-    /// the best.
-    pub(super) fn cadences(&mut self, minims: usize) -> Vec<First> {
+    /// The bridges of so many minims that end with a cadence, resolved in this manner; of those that sound
+    /// alike from an entry on, the best.
+    pub(super) fn cadences(&mut self, minims: usize, resolved: Resolved) -> Vec<First> {
         let at = self.end + minims as i64 * MINIM;
         let dissonance = at - 2 * MINIM;
         if minims < 2 || !self.counted.is_strong(dissonance) {
@@ -95,7 +95,10 @@ impl Stem {
                     let cost = node.cost + cost;
                     let sounds = arrival.sounds(node);
                     if best.get(&sounds).is_none_or(|known| cost < known.cost) {
-                        best.insert(sounds, arrival.end(&self.layers, layer, place, cost));
+                        best.insert(
+                            sounds,
+                            arrival.end(&self.layers, layer, place, resolved, cost),
+                        );
                     }
                 });
             }
@@ -238,6 +241,18 @@ impl Stem {
     }
 }
 
+/// How the suspended note of a cadence comes to the leading note: the two ornaments have a semiminim
+/// before it (Jeppesen; from memory).
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Resolved {
+    /// By step.
+    Plainly,
+    /// By step, a semiminim too early, and struck again in its place.
+    Early,
+    /// By way of the third below.
+    FromBelow,
+}
+
 /// What two voices sound from a moment on.
 fn late(lines: &[Line; 2], at: i64) -> [Vec<(i64, i32)>; 2] {
     lines.each_ref().map(|line| {
@@ -274,15 +289,30 @@ impl Arrival {
         (before, self.holds, next, [self.struck.rung, self.last])
     }
 
-    fn end(&self, layers: &Layers, layer: usize, place: usize, cost: u32) -> End {
+    fn end(
+        &self,
+        layers: &Layers,
+        layer: usize,
+        place: usize,
+        resolved: Resolved,
+        cost: u32,
+    ) -> End {
         let after = self.struck.off;
         let last = |rung: i32| layers.note(rung, after, after + HELD);
+        let (due, early) = (self.leading.on, self.leading.on - MINIM / 2);
+        let ornament = match resolved {
+            Resolved::Plainly => None,
+            Resolved::Early => Some(Tick { on: early, off: due, ..self.leading }),
+            Resolved::FromBelow => Some(layers.note(self.goal - 2, early, due)),
+        };
+        let off = if ornament.is_some() { early } else { due };
+        let prepared = (!self.holds).then_some(Tick { off, ..self.prepared });
         let mut notes = [Vec::new(), Vec::new()];
-        let prepared = (!self.holds).then_some(self.prepared);
-        notes[self.own] = prepared.into_iter().chain([self.leading, last(self.goal)]).collect();
+        notes[self.own] =
+            prepared.into_iter().chain(ornament).chain([self.leading, last(self.goal)]).collect();
         let next = self.next.into_iter();
         notes[1 - self.own] = next.chain([self.struck, last(self.last)]).collect();
-        let held = self.holds.then_some((self.own, self.prepared.off));
+        let held = self.holds.then_some((self.own, off));
         End { layer, place, held, notes, cost }
     }
 }

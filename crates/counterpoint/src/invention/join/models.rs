@@ -1,6 +1,8 @@
 //! The chapter of joinings: one plain subject, the second pair above or below, all kinds of cadence, all
 //! places.
 
+use std::cell::RefCell;
+
 use rudiments::{Pitch, Signature, Step, Time, Tone};
 
 use super::duo::Duo;
@@ -11,6 +13,7 @@ use crate::invention::judge::{RemarkKind, Verdict};
 use crate::invention::subject::Subject;
 use crate::invention::table::{Intervals, table};
 use crate::invention::write_out::{Ending, write_out};
+use crate::study::Rule;
 use crate::study::cadences::CadenceKind;
 
 /// A joining of pairs that are alike.
@@ -73,18 +76,38 @@ pub fn model(
         cadence: Some(kind),
         place: Some(place),
         above: Some(above),
+        ornaments: false,
         most: 1,
         ..Asked::default()
     };
-    pairs(rising).into_iter().find_map(|pair| {
-        let confirmed = |joined: &Joined| confirmed(&pair, joined);
-        let joined = join(&pair, &pair, &asked, &confirmed).pop()?;
-        Some((pair, joined))
-    })
+    // What has a false relation is an example only where nothing else is found.
+    let mut doubtful: Option<(Duo, Joined)> = None;
+    for pair in pairs(rising) {
+        let with_relation = RefCell::new(None);
+        let confirmed = |joined: &Joined| {
+            let is_related = joined.remarks.iter().any(|(rule, _)| *rule == Rule::FalseRelation);
+            let is_wanted = !is_related || doubtful.is_none() && with_relation.borrow().is_none();
+            if !is_wanted || !confirmed(&pair, joined) {
+                return false;
+            }
+            if is_related {
+                with_relation.replace(Some(joined.clone()));
+            }
+            !is_related
+        };
+        let found = join(&pair, &pair, &asked, &confirmed).pop();
+        let related = with_relation.into_inner();
+        match (found, related) {
+            (Some(joined), _) => return Some((pair, joined)),
+            (None, Some(joined)) => doubtful = Some((pair, joined)),
+            (None, None) => {}
+        }
+    }
+    doubtful
 }
 
 /// A subject by step, of a semibreve, two minims and a semibreve, with its answers, the best first.
-fn pairs(rising: bool) -> Vec<Duo> {
+pub(super) fn pairs(rising: bool) -> Vec<Duo> {
     let begin = Tone::new(if rising { Step::D } else { Step::A }, 4);
     let minims = [2, 1, 1, 2].map(Time::minims);
     let notes = (0..).zip(minims).map(|(step, length)| {

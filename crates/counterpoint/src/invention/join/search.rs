@@ -5,7 +5,7 @@ use rudiments::Time;
 use super::super::answer::Quality;
 use super::super::line::{Line, MINIM, Tick, ticks, time};
 use super::super::write_out::PartNote;
-use super::bridge::Stem;
+use super::bridge::{Resolved, Stem};
 use super::duo::Duo;
 use super::first::{First, Meanwhile, meanwhile};
 use super::heard::{Counted, Heard};
@@ -30,6 +30,9 @@ pub struct Asked {
     pub place: Option<Place>,
     /// Whether it must enter above or below the first, if it is said.
     pub above: Option<bool>,
+    /// Whether the cadence of a bridge may have a semiminim before its leading note, where nothing else is
+    /// found.
+    pub ornaments: bool,
     /// How wide a hand reaches: 9 is a ninth.
     pub reach: u32,
     /// So many joinings are looked for.
@@ -38,7 +41,16 @@ pub struct Asked {
 
 impl Default for Asked {
     fn default() -> Asked {
-        Asked { all: false, extend: 4, cadence: None, place: None, above: None, reach: 9, most: 20 }
+        Asked {
+            all: false,
+            extend: 4,
+            cadence: None,
+            place: None,
+            above: None,
+            ornaments: true,
+            reach: 9,
+            most: 20,
+        }
     }
 }
 
@@ -79,7 +91,7 @@ const WIDEST: i32 = 14;
 ///
 /// Every entry is judged anew by the figures and findings of a study, by the rules of about 1560: what
 /// is a fault in both pairs together, but not in one alone, rules it out. Where there is none, the
-/// shortest bridges are looked for, and bridges with a cadence.
+/// shortest bridges are looked for, and bridges with a cadence; last, those whose cadence is ornamented.
 ///
 /// What is found is confirmed by whoever asks, one after another: what is not, is left out.
 ///
@@ -238,7 +250,14 @@ impl Search<'_> {
             if asked.cadence.is_none() && found.is_empty() {
                 self.enter(&stem.plain(minims), asked.most.div_ceil(2), found);
             }
-            self.enter(&stem.cadences(minims), asked.most, found);
+            self.enter(&stem.cadences(minims, Resolved::Plainly), asked.most, found);
+        }
+        for resolved in [Resolved::Early, Resolved::FromBelow] {
+            for minims in 1..=asked.extend {
+                if asked.ornaments && found.is_empty() {
+                    self.enter(&stem.cadences(minims, resolved), asked.most, found);
+                }
+            }
         }
     }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use rudiments::{Pitch, Signature, Step, Time, Tone};
 
-use super::bridge::Stem;
+use super::bridge::{Resolved, Stem};
 use super::first::First;
 use super::heard::{Counted, Heard};
 use super::place::Goal;
@@ -295,11 +295,70 @@ fn a_bridge_begins_after_a_semibreve() {
     let goal = Goal { dissonance: None, at: 6 * MINIM, rung: 0 };
     let first = First { lines, goals: vec![goal], bridge: None };
     let mut stem = Stem::new(&first, Counted::plain(), Signature::NONE).unwrap();
-    let bridges = stem.cadences(4);
+    let bridges = stem.cadences(4, Resolved::Plainly);
     assert!(!bridges.is_empty());
     for bridge in bridges {
         assert_eq!(bridge.bridge.unwrap().begin, 8 * MINIM);
         assert_eq!(bridge.goals[0].at, 12 * MINIM);
         assert_eq!(bridge.goals[0].dissonance, Some(10 * MINIM));
     }
+}
+
+/// A cadence may be ornamented by a semiminim before the leading note, as a study hears it (Jeppesen; from
+/// memory).
+#[test]
+fn a_cadence_is_resolved_with_a_semiminim() {
+    use crate::study::suspension::Ornament;
+
+    let goal = Goal { dissonance: None, at: 6 * MINIM, rung: 0 };
+    let first = First { lines: close().lines(), goals: vec![goal], bridge: None };
+    let mut stem = Stem::new(&first, Counted::plain(), Signature::NONE).unwrap();
+    for (resolved, ornament) in [
+        (Resolved::Plainly, None),
+        (Resolved::Early, Some(Ornament::Anticipated)),
+        (Resolved::FromBelow, Some(Ornament::ThirdBelow)),
+    ] {
+        let mut suspended = 0;
+        for bridge in stem.cadences(4, resolved) {
+            let lines = bridge.lines.each_ref().map(Vec::as_slice);
+            let heard = Heard::new(Counted::plain(), &[(0, lines[0]), (1, lines[1])]);
+            let at_goal = heard.suspensions.iter().filter(|one| one.dissonance == 10 * MINIM);
+            for one in at_goal {
+                suspended += 1;
+                assert_eq!(one.ornament, ornament);
+            }
+            let value = |note: &&Tick| 2 * (note.off - note.on) == MINIM;
+            let semiminims = bridge.lines.iter().flatten().filter(value).count();
+            assert_eq!(semiminims, usize::from(ornament.is_some()));
+        }
+        assert!(suspended > 0, "{resolved:?}");
+    }
+}
+
+/// It is, where it does not fit without.
+#[test]
+fn an_ornament_lets_a_pair_enter() {
+    use crate::study::cadences::CadenceKind;
+
+    let asked = |ornaments| Asked {
+        extend: 5,
+        cadence: Some(CadenceKind::Second),
+        place: Some(Place::MinimBefore),
+        above: Some(false),
+        ornaments,
+        most: 1,
+        ..Asked::default()
+    };
+    let semiminims = |joined: &Joined| {
+        let first = joined.voices[..2].iter().flatten();
+        first.filter(|note| !note.is_subject && note.length == Time::new(1, 2)).count()
+    };
+    let needs_one = |pair: &Duo| join(pair, pair, &asked(false), &all).is_empty();
+    let with: Vec<usize> = models::pairs(false)
+        .iter()
+        .filter(|pair| needs_one(pair))
+        .flat_map(|pair| join(pair, pair, &asked(true), &all))
+        .map(|joined| semiminims(&joined))
+        .collect();
+    assert!(!with.is_empty() && with.iter().all(|count| *count == 1), "{with:?}");
 }

@@ -7,6 +7,7 @@
 
 mod keyboard;
 mod note;
+mod within_minim;
 
 use std::collections::{HashMap, HashSet};
 
@@ -24,6 +25,7 @@ use crate::rank::Rank;
 use crate::texture::Texture;
 use keyboard::of_keyboard;
 use note::{melodic, value};
+use within_minim::is_within_minim;
 
 /// What dissonances a piece has.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -300,6 +302,9 @@ impl<'s> Sweep<'s> {
             if let Some(figure) = self.entering(moment, own, with) {
                 offer(self.manner(figure, own.note), own.note);
             }
+            if is_within_minim(self.texture, self.moments, moment, own, with) {
+                offer(self.manner(Figure::WithinMinim, own.note), own.note);
+            }
             if !own.struck {
                 continue;
             }
@@ -338,7 +343,8 @@ impl<'s> Sweep<'s> {
     }
 
     /// What a struck note only doubles: the other one is dissonant, and treated, with the same tone
-    /// in a third voice.
+    /// in a third voice. If that third voice makes the figure, it must have done so before: to strike a
+    /// passing note twice at once is no doubling of it. What is suspended is not doubled.
     fn doubled(&self, moment: &Moment<'_>, one: &Sounding, other: &Sounding) -> Option<Treated> {
         [(one, other), (other, one)].into_iter().find_map(|(own, with)| {
             let tone = |sounding: &Sounding| sounding.height.semitones.rem_euclid(12);
@@ -348,8 +354,10 @@ impl<'s> Sweep<'s> {
             thirds.find_map(|third| {
                 let (first, second) = (own.note.min(third.note), own.note.max(third.note));
                 let last = self.last.get(&(first.line, second.line))?;
-                let is_current = last.notes == (first, second) && last.treated.by == own.note;
-                (is_current && with.struck).then_some(last.treated)
+                let Last { notes, treated } = *last;
+                let is_settled = !third.struck && treated.suspension.is_none();
+                let is_known = treated.by == own.note || treated.by == third.note && is_settled;
+                (notes == (first, second) && is_known && with.struck).then_some(treated)
             })
         })
     }

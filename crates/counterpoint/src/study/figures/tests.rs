@@ -57,6 +57,34 @@ fn suspensions_and_their_ornaments() {
     assert!(figures(&third_below).contains(&"5/2 ornament of a resolution: free".to_owned()));
 }
 
+/// The dot of a minim is dissonant, and goes down within its minim (common practice of the madrigal).
+#[test]
+fn a_suspension_within_a_weak_minim() {
+    let music = ["mn D5. sm C5 sb B4 br C5", "mn B3 A3 sb D4 br C4"];
+    assert_eq!(figures(&music), ["1 suspension within a weak minim: licence"]);
+    assert_eq!(figures_by(RuleSet::Species, &music), ["1 suspension within a weak minim: fault"]);
+    // By a leap, or up: nothing treats it.
+    let leapt = ["mn D5. sm C5 sb B4 br C5", "mn D4 A3 sb D4 br C4"];
+    assert_eq!(figures(&leapt), ["1 untreated: fault"]);
+    let up = ["mn D5. sm E5 sb F5 br E5", "mn B3 A3 sb D4 br C4"];
+    assert_eq!(figures(&up), ["1 escaped note: fault"]);
+}
+
+/// What is dissonant already may be doubled at the octave, even by a leap.
+#[test]
+fn a_doubled_dissonance() {
+    let passing = "sm B3 C4 mn D4 sb E4";
+    let leaps = "mn G4 sm D4. fu _ sb B4";
+    assert!(!figures(&["sb D5 B4", leaps, passing]).iter().any(|said| said.ends_with("fault")));
+    let music = ["mn D5 _ sb B4", "sm. G4 fu C5 mn B4 sb B4", passing];
+    let free = ["1/2 passing note: free", "3/4 passing note: free"];
+    assert_eq!(figures(&music)[..2], free);
+    let at_once = ["mn D5 _ sb B4", "sm F4 C5 mn B4 sb B4", passing];
+    assert!(figures(&at_once).contains(&"1/2 untreated: fault".to_owned()));
+    let suspended = ["mn E5 sb C5 mn B4 sb C5", "mn C4 E4 sb D4 C4", "mn _ _ C5 sb B4 mn G4"];
+    assert!(figures(&suspended).contains(&"2 untreated: fault".to_owned()));
+}
+
 /// The other voice may move while a note is suspended.
 #[test]
 fn a_suspension_goes_on_while_the_other_voice_moves() {

@@ -98,13 +98,6 @@ impl Making<'_> {
     }
 
     fn subject(&self, found: &Found) -> Made {
-        let is_whole = |entry: &FoundEntry| entry.likeness.tones >= found.tones;
-        let model = match found.named {
-            Some((place, ..)) => found.entries.iter().position(|entry| entry.place == place),
-            None => found.entries.iter().position(is_whole),
-        };
-        let model = model.unwrap_or(0);
-        let of_model = &found.entries[model];
         // How often the first and the last tone are struck in every entry.
         let counts = |number: usize| {
             let whole = found.entries.iter().filter(|entry| entry.likeness.tones > number);
@@ -119,8 +112,20 @@ impl Making<'_> {
             Some((place, first, last)) if place == entry.place => Stretch { first, last },
             _ => self.stretch(entry, found.tones, ends),
         };
-        let mut entries: Vec<Entry> = Vec::with_capacity(found.entries.len());
-        for (number, entry) in found.entries.iter().enumerate() {
+        // A first tone that is struck several times may count from its first note or a later one.
+        let mut all = found.entries.clone();
+        all.sort_by_key(|entry| {
+            (self.line(entry.place).notes[stretch(entry).first].onset, entry.place)
+        });
+        let is_whole = |entry: &FoundEntry| entry.likeness.tones >= found.tones;
+        let model = match found.named {
+            Some((place, ..)) => all.iter().position(|entry| entry.place == place),
+            None => all.iter().position(is_whole),
+        };
+        let model = model.unwrap_or(0);
+        let of_model = &all[model];
+        let mut entries: Vec<Entry> = Vec::with_capacity(all.len());
+        for (number, entry) in all.iter().enumerate() {
             let likeness = (number != model).then(|| {
                 let mirror = is_mirrored(entry) != is_mirrored(of_model);
                 self.material.compare(of_model.place, entry.place, mirror, true)
@@ -128,7 +133,7 @@ impl Making<'_> {
             let made = self.entry(of_model, entry, found.tones, likeness, stretch(entry));
             entries.push(made);
         }
-        self.relate(&mut entries, model, found);
+        self.relate(&mut entries, model, &all);
         let own = stretch(of_model);
         let line = self.line(of_model.place);
         let sung = notes(line, own);
@@ -247,8 +252,8 @@ impl Making<'_> {
     }
 
     /// How the entries of a subject stand to one another.
-    fn relate(&self, entries: &mut [Entry], model: usize, found: &Found) {
-        let rung = |number: usize| self.material.tone(found.entries[number].place).rung;
+    fn relate(&self, entries: &mut [Entry], model: usize, found: &[FoundEntry]) {
+        let rung = |number: usize| self.material.tone(found[number].place).rung;
         let between = |entries: &[Entry], other: usize, number: usize| Relation {
             entry: other,
             steps: rung(number) - rung(other),

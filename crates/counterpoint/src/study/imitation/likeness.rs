@@ -35,11 +35,9 @@ pub(super) struct Material {
 }
 
 /// A value that differs, though only the first and last may.
-const OTHER_VALUE: Bits = 3 * BIT;
+const OTHER_VALUE: Bits = 4 * BIT;
 /// Two values that are others but together as long: a dotted figure for two equal notes.
-const OTHER_FIGURE: Bits = BIT;
-/// The first note is longer or shorter.
-const OTHER_FIRST: Bits = BIT / 2;
+const OTHER_FIGURE: Bits = 3 * BIT;
 /// One note is repeated that is not, or two are one.
 const OTHER_COUNT: Bits = 3 * BIT / 2;
 /// A note is repeated in both.
@@ -50,16 +48,24 @@ const HEAD: Bits = BIT;
 /// eighty-five, against forty-three of a hundred by chance.
 const USUAL_INTERVAL: Bits = BIT;
 /// And so rarely at another.
-const OTHER_INTERVAL: Bits = 2 * BIT;
+const OTHER_INTERVAL: Bits = 7 * BIT / 2;
 /// The delay is of whole semibreves, so that the answer has the same places: of a hundred entries some
 /// fifty-three, against some thirty of a hundred by chance.
 const SAME_PLACE: Bits = BIT;
 /// The delay is not of whole minims, but of semiminims.
-const HALF_DELAY: Bits = BIT;
+const HALF_DELAY: Bits = 3 * BIT / 2;
 /// The delay is of neither.
 const ODD_DELAY: Bits = 4 * BIT;
 /// The form is none of the usual.
-const OTHER_FORM: Bits = 4 * BIT;
+const OTHER_FORM: Bits = 2 * BIT;
+/// Four notes are seldom a subject,
+const FOUR_NOTES: Bits = 5 * BIT / 2;
+/// and five less often than more.
+const FIVE_NOTES: Bits = BIT;
+/// Entries answer one another soon: so many breves later the point is over,
+const FAR: (i64, Bits) = (8, BIT);
+/// and so many later all the more.
+const FARTHER: (i64, Bits) = (16, 4 * BIT);
 
 impl Material {
     pub(super) fn tone(&self, place: Place) -> &Tone {
@@ -116,8 +122,20 @@ impl Material {
 
     /// What speaks for the later of two places as an entry that imitates the other: how far they go
     /// alike, how it begins, at what interval and after how long; less what is needed to single it
-    /// out among all places as near.
+    /// out among all places as near, and less where it is short or late.
     pub(super) fn weigh(&self, from: Place, to: Place, likeness: Likeness) -> Bits {
+        let short = match likeness.tones {
+            0..=4 => FOUR_NOTES,
+            5 => FIVE_NOTES,
+            _ => 0,
+        };
+        let apart = (self.tone(to).onset - self.tone(from).onset).abs();
+        let late = [FARTHER, FAR].into_iter().find(|(breves, _)| apart > breves * 4 * self.minim);
+        self.weigh_told(from, to, likeness) - short - late.map_or(0, |(_, bits)| bits)
+    }
+
+    /// The same where the subject is told, however short it is, and wherever it comes again.
+    pub(super) fn weigh_told(&self, from: Place, to: Place, likeness: Likeness) -> Bits {
         let (one, other) = (self.tone(from), self.tone(to));
         let steps = (other.rung - one.rung).rem_euclid(7);
         let interval = if matches!(steps, 0 | 3 | 4) { USUAL_INTERVAL } else { -OTHER_INTERVAL };
@@ -185,13 +203,11 @@ impl Material {
             } else if same(value, other_value) || (number == 0 && same(last.0, last.1)) {
                 let rare = self.rarity.value(from.melody, here);
                 bits += rare.min(self.rarity.value(to.melody, there)).max(0);
-            } else if number == 0 {
-                bits -= OTHER_FIRST;
-            } else if same(value + one.value(here + 1), other_value + other.value(there + 1)) {
-                bits -= OTHER_FIGURE;
-                counted = true;
-            } else {
-                bits -= OTHER_VALUE;
+            } else if number > 0 {
+                // The first note may be longer or shorter.
+                let next = [one.value(here + 1), other.value(there + 1)];
+                counted = same(value + next[0], other_value + next[1]);
+                bits -= if counted { OTHER_FIGURE } else { OTHER_VALUE };
             }
             if a.notes() == b.notes() {
                 bits += if a.notes() > 1 { SAME_COUNT } else { 0 };

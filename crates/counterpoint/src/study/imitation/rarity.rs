@@ -18,10 +18,10 @@ pub(super) const BIT: Bits = 16;
 
 /// So many notes of the repertory are counted beside those of the piece, so that a subject does not
 /// become common in a short piece by its own entries.
-const BESIDE: f64 = 60.0;
+const BESIDE: f64 = 70.0;
 
 /// And so many of the piece beside those of the voice.
-const BESIDE_VOICE: f64 = 15.0;
+const BESIDE_VOICE: f64 = 20.0;
 
 /// The share of each value in the repertory: one of eight that are common everywhere.
 const SHARE_OF_VALUE: f64 = 0.125;
@@ -173,11 +173,11 @@ impl Rarity {
 
 /// Of a hundred entries so many begin after a rest, after a long note, and in the midst of a phrase:
 /// an estimate.
-const ENTRIES: [f64; Start::COUNT] = [0.40, 0.15, 0.45];
+const ENTRIES: [f64; Start::COUNT] = [0.33, 0.25, 0.42];
 
 fn starts(melodies: &[Melody]) -> [Bits; Start::COUNT] {
     // A few of each beside, so that none is without any.
-    let mut counts = [2.0, 4.0, 14.0];
+    let mut counts = [2.0, 2.0, 14.0];
     for tone in melodies.iter().flat_map(|melody| &melody.tones) {
         counts[tone.start as usize] += 1.0;
     }

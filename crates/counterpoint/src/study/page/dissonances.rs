@@ -1,10 +1,10 @@
 //! Dissonances and faults.
 
 use rudiments::Time;
-use score::Score;
 
 use super::About;
-use super::words::{counted, listed, place};
+use super::words::{counted, listed, pitch, place, step};
+use crate::dyad::Discord;
 use crate::study::{Figure, Finding, RuleSet, Severity};
 
 /// So many findings of a kind are told; the others are counted.
@@ -58,11 +58,31 @@ fn is_suspended(figure: Figure) -> bool {
     )
 }
 
+/// A sign that singers may have added, and with which a false fifth or tritone is pure: `, unless Bb is
+/// meant`.
+fn unless(about: &About<'_>, fault: &Finding) -> String {
+    let pair = fault.pair.as_ref().filter(|pair| pair.discord == Discord::Tritone);
+    let sign = pair.and_then(|pair| {
+        let sounds = |event| pitch(about.score, event);
+        let (one, other) = (sounds(pair.one)?, sounds(pair.other)?);
+        about.study.accidentals.iter().find(|proposed| {
+            let apart = match proposed.event {
+                event if event == pair.one => proposed.pitch.key_number() - other.key_number(),
+                event if event == pair.other => proposed.pitch.key_number() - one.key_number(),
+                _ => return false,
+            };
+            matches!(apart.abs() % 12, 5 | 7)
+        })
+    });
+    sign.map_or_else(String::new, |proposed| format!(", unless {} is meant", step(proposed.pitch)))
+}
+
 /// Each fault in a sentence; what is found three times or more in one, where it stands first.
-fn sentences(score: &Score, faults: &[&Finding]) -> Vec<String> {
+fn sentences(about: &About<'_>, faults: &[&Finding]) -> Vec<String> {
+    let score = about.score;
     let mut of_text: Vec<(String, Vec<&Finding>)> = Vec::new();
     for fault in faults {
-        let text = fault.text();
+        let text = fault.text() + &unless(about, fault);
         match of_text.iter_mut().find(|(known, _)| *known == text) {
             Some((_, same)) => same.push(fault),
             None => of_text.push((text, vec![fault])),
@@ -71,7 +91,8 @@ fn sentences(score: &Score, faults: &[&Finding]) -> Vec<String> {
     let mut told: Vec<(Time, String)> = Vec::new();
     for (text, same) in of_text {
         if same.len() < 3 {
-            told.extend(same.iter().map(|fault| (fault.at, fault.sentence(score))));
+            let said = |fault: &&Finding| fault.sentence(score) + &unless(about, fault);
+            told.extend(same.iter().map(|fault| (fault.at, said(fault))));
             continue;
         }
         let places: Vec<String> = same.iter().map(|fault| place(score, fault.at)).collect();
@@ -81,12 +102,20 @@ fn sentences(score: &Score, faults: &[&Finding]) -> Vec<String> {
     told.into_iter().map(|(_, sentence)| sentence).collect()
 }
 
+/// What a finding is counted as: a dissonance by its figure.
+fn name(finding: &Finding) -> &'static str {
+    match &finding.pair {
+        Some(pair) => pair.figure.name(),
+        None => finding.rule.name(),
+    }
+}
+
 /// What the rules forbid, each in a sentence; what they allow at times, counted by its rule.
 pub(super) fn faults(about: &About<'_>) -> Vec<String> {
     let (study, score) = (about.study, about.score);
     let faults: Vec<_> =
         study.findings.iter().filter(|found| found.severity == Severity::Fault).collect();
-    let mut told = sentences(score, &faults);
+    let mut told = sentences(about, &faults);
     if told.len() > MOST_TOLD {
         let more = told.len() - MOST_TOLD;
         told.truncate(MOST_TOLD);
@@ -98,9 +127,10 @@ pub(super) fn faults(about: &About<'_>) -> Vec<String> {
     for severity in [Severity::Licence, Severity::Remark] {
         let mut counts: Vec<(&str, usize)> = Vec::new();
         for found in study.findings.iter().filter(|found| found.severity == severity) {
-            match counts.iter_mut().find(|(name, _)| *name == found.rule.name()) {
+            let name = name(found);
+            match counts.iter_mut().find(|(known, _)| *known == name) {
                 Some((_, count)) => *count += 1,
-                None => counts.push((found.rule.name(), 1)),
+                None => counts.push((name, 1)),
             }
         }
         if !counts.is_empty() {
@@ -118,6 +148,12 @@ pub(super) fn faults(about: &About<'_>) -> Vec<String> {
             let [voice, cantus] = [exercise.voice, exercise.cantus].map(name);
             format!("{voice}: {} against the {cantus}", exercise.species.name())
         }));
+        if study.exercises.is_empty() {
+            told.push(
+                "no cantus firmus, a voice in notes of one value: no voice has a species"
+                    .to_owned(),
+            );
+        }
     }
     told
 }

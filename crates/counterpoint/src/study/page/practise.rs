@@ -21,7 +21,8 @@ pub(super) fn practise(about: &About<'_>) -> Vec<String> {
     if told.is_empty() { vec!["nothing: no imitation was found".to_owned()] } else { told }
 }
 
-/// The closest exact answer is to be played from its model alone.
+/// The closest exact answer, at a fourth, fifth or octave if there is one, is to be played from its model
+/// alone.
 fn follower(about: &About<'_>) -> Option<String> {
     let found = &about.study.imitations;
     let of_canon = found.canons.first().and_then(|canon| Some((canon, canon.followers.first()?)));
@@ -32,12 +33,14 @@ fn follower(about: &About<'_>) -> Option<String> {
             "cover the {comes}, and follow the {dux} at the {interval} after {delay}"
         ));
     }
-    let answers = found.entries.iter().filter(|entry| entry.before.is_some());
-    let best = answers.min_by_key(|entry| {
+    // Who begins together with another follows nobody.
+    let answers = found.entries.iter().filter_map(|entry| Some((entry, entry.before?)));
+    let answers = answers.filter(|(_, before)| before.delay.is_positive());
+    let (best, before) = answers.min_by_key(|(entry, before)| {
+        let usual = matches!(before.steps.rem_euclid(7), 0 | 3 | 4);
         let close = matches!(entry.meeting, Some(Meeting::Close(_)));
-        (entry.quality != Quality::Exact, !close, entry.onset)
+        (entry.quality != Quality::Exact, !usual, !close, entry.onset)
     })?;
-    let before = best.before?;
     let own = voice(about.score, best.first);
     let other = voice(about.score, found.entries[before.entry].first);
     let bars =

@@ -1,5 +1,6 @@
 //! Subjects and their entries.
 
+use rudiments::Time;
 use score::{SheetBody, Table};
 
 use super::About;
@@ -125,7 +126,10 @@ fn row(about: &About<'_>, number: usize, entry: &Entry) -> Vec<String> {
         voice(about.score, entry.first).to_owned(),
         from.map_or_else(nothing, str::to_owned),
         entry.before.map_or_else(nothing, |before| interval(before.steps)),
-        entry.before.map_or_else(nothing, |before| before.delay.spoken().to_string()),
+        entry.before.map_or_else(nothing, |before| {
+            let together = before.delay == Time::ZERO;
+            if together { "together".to_owned() } else { before.delay.spoken().to_string() }
+        }),
         meets(entry).unwrap_or_else(nothing),
         quality(about, number, entry),
     ]

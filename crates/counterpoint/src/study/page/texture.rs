@@ -63,10 +63,11 @@ pub(super) fn texture(about: &About<'_>) -> String {
     };
     if stretches.len() <= MOST_TOLD {
         let told = stretches.iter().map(|Stretch { from, to, least, most }| {
-            let voices = if least == most {
-                counted(*most, "voice")
-            } else {
-                format!("{least} or {}", counted(*most, "voice"))
+            let voices = match (least, most) {
+                (0, 0) => "all rest".to_owned(),
+                (0, 1) => "1 voice or none".to_owned(),
+                (least, most) if least == most => counted(*most, "voice"),
+                _ => format!("{least} or {}", counted(*most, "voice")),
             };
             format!("{voices} in {}", bars(*from, *to))
         });
@@ -75,8 +76,9 @@ pub(super) fn texture(about: &About<'_>) -> String {
     let counts = || of_bars.iter().map(|(_, count)| *count);
     let (least, most) = (counts().min().unwrap_or(0), counts().max().unwrap_or(0));
     let full = counts().filter(|count| *count == most).count();
+    let range = if least == 0 { "up to".to_owned() } else { format!("{least} to") };
     format!(
-        "{least} to {}; {most} of them in {full} of {} bars",
+        "{range} {}; {most} of them in {full} of {} bars",
         counted(most, "voice"),
         of_bars.len()
     )

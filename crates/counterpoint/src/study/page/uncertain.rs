@@ -1,10 +1,42 @@
 //! What is proposed, not known.
 
-use super::About;
-use super::words::{place, run};
+use score::Score;
 
-/// So many signs are told; the others are counted.
+use super::About;
+use super::words::{index, place, run, voice};
+use crate::study::accidentals::ProposedAccidental;
+
+/// So many signs of a kind are told; the others are counted.
 const MOST_TOLD: usize = 12;
+
+/// `signs? one note above la is fa, but it may be meant otherwise: bar 6, Altus 33 (Bb4); …`: a line
+/// for each reason and what speaks against it, in order of the first.
+fn signs(score: &Score, doubtful: &[&ProposedAccidental]) -> Vec<String> {
+    let kind = |proposed: &ProposedAccidental| {
+        (proposed.reason.name(), proposed.doubt.map_or("", |doubt| doubt.name()))
+    };
+    let mut kinds: Vec<((&str, &str), Vec<&ProposedAccidental>)> = Vec::new();
+    for proposed in doubtful {
+        match kinds.iter_mut().find(|(known, _)| *known == kind(proposed)) {
+            Some((_, same)) => same.push(proposed),
+            None => kinds.push((kind(proposed), vec![proposed])),
+        }
+    }
+    let told = |proposed: &&ProposedAccidental| {
+        let (bar, voice) = (place(score, proposed.at), voice(score, proposed.event));
+        let index = index(score, proposed.event).map_or_else(String::new, |i| format!(" {i}"));
+        format!("bar {bar}, {voice}{index} ({})", proposed.pitch)
+    };
+    let line = |((reason, doubt), same): ((&str, &str), Vec<&ProposedAccidental>)| {
+        let mut places: Vec<String> = same.iter().take(MOST_TOLD).map(told).collect();
+        if same.len() > MOST_TOLD {
+            places.push(format!("and {} more", same.len() - MOST_TOLD));
+        }
+        let signs = if same.len() == 1 { "sign" } else { "signs" };
+        format!("{signs}? {reason}, but {doubt}: {}", places.join("; "))
+    };
+    kinds.into_iter().map(line).collect()
+}
 
 /// The signs that singers may have added, doubtful entries, and the evidence for the mode.
 pub(super) fn uncertain(about: &About<'_>) -> Vec<String> {
@@ -12,11 +44,7 @@ pub(super) fn uncertain(about: &About<'_>) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
     let doubtful: Vec<_> =
         study.accidentals.iter().filter(|proposed| !proposed.is_certain()).collect();
-    let signs = doubtful.iter().take(MOST_TOLD);
-    told.extend(signs.map(|proposed| format!("sign? {}", proposed.sentence(score))));
-    if doubtful.len() > MOST_TOLD {
-        told.push(format!("and {} signs more", doubtful.len() - MOST_TOLD));
-    }
+    told.extend(signs(score, &doubtful));
     let certain = study.accidentals.len() - doubtful.len();
     if certain > 0 {
         let signs = super::words::counted(certain, "sign");

@@ -22,6 +22,9 @@ named! {
         Restruck = "suspension struck again",
         /// A fifth over the lowest note is suspended against the sixth.
         SixFive = "six-five",
+        /// A note that has begun on a stronger place is held into a weak minim, and goes a step down
+        /// within it.
+        WithinMinim = "suspension within a weak minim",
         /// The ornament of a resolution.
         SuspensionOrnament = "ornament of a resolution",
         /// A fourth by step over a held or repeated lowest note that goes on over a stronger place,
@@ -98,7 +101,7 @@ enum Place {
 use Figure::{
     Anticipation, BothStruck, Cambiata, ConsonantFourth, EnteringSeventh, Escaped, FalseFifth,
     LaidBare, Neighbour, OldCambiata, Passing, PerfectSuspension, ResolvedElsewhere, Restruck, Run,
-    SixFive, Suspension, SuspensionOrnament, TakenOver,
+    SixFive, Suspension, SuspensionOrnament, TakenOver, WithinMinim,
 };
 use Place::{Any, Down, Strong, Weak};
 use Rank::{Breve, Fusa, Minim, Semiminim};
@@ -112,6 +115,8 @@ const ALLOWED: &[(Figure, Place, Rank, Row)] = &[
     (SixFive,            Any,           Breve,     [FREE,    FREE,    FREE,    FREE]),
     (PerfectSuspension,  Any,           Breve,     [REMARK,  REMARK,  REMARK,  LICENCE]),
     (Restruck,           Any,           Breve,     [FREE,    FREE,    FREE,    FAULT]),
+    // The madrigals of 1582: common practice of the light styles, which the books leave out.
+    (WithinMinim,        Any,           Breve,     [FAULT,   LICENCE, LICENCE, FAULT]),
     (SuspensionOrnament, Any,           Minim,     [FREE,    FREE,    FREE,    FREE]),
     (ConsonantFourth,    Any,           Breve,     [FREE,    FREE,    FREE,    FAULT]),
     (EnteringSeventh,    Any,           Breve,     [LICENCE, FAULT,   FAULT,   FAULT]),

@@ -38,7 +38,7 @@ impl RuleSet {
             RuleSet::About1500 => "about 1500",
             RuleSet::About1560 => "about 1560",
             RuleSet::Keyboard => "about 1560, on the keyboard",
-            RuleSet::Species => "1725, of music about 1590",
+            RuleSet::Species => "the strict species, 1725",
         }
     }
 
