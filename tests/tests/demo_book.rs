@@ -103,7 +103,7 @@ fn planted_slips_are_complained_of() {
         complaints(&Document::parse(text.replacen(from, to, 1))).join("\n")
     };
     let short = planted("mn D3 F A F sb E lg D", "mn D3 F A F E lg D");
-    assert!(short.contains("Tenor comes to its last note"), "{short}");
-    let clash = planted("mn D3 F A F sb E lg D", "mn D3 F B F sb E lg D");
+    assert!(short.contains("to its last note after 6 minims, Tenor after 5"), "{short}");
+    let clash = planted("mn D3 F A F sb E lg D", "mn D3 F G F sb E lg D");
     assert!(clash.contains("untreated"), "{clash}");
 }
