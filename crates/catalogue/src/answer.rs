@@ -161,9 +161,8 @@ fn imitation(row: &Row, imitated: Imitated) -> Option<Part> {
         Part { bars, why, distance: 0 }
     };
     let canons = row.canons.iter().filter(|canon| imitated.is(canon.steps, canon.delay.0));
-    let canons = canons.map(|canon| {
-        part(canon.voices.1, canon.numbers, canon.bars, canon.steps, canon.delay)
-    });
+    let canons = canons
+        .map(|canon| part(canon.voices.1, canon.numbers, canon.bars, canon.steps, canon.delay));
     let entries = row.entries.iter().filter_map(|entry| {
         let relations = [entry.before, entry.model].into_iter().flatten();
         let (steps, delay) = { relations }.find(|(steps, delay)| imitated.is(*steps, delay.0))?;

@@ -21,7 +21,7 @@
 //!
 //! let mut question = Question::default();
 //! question.cadences.push("D seventh".parse()?);
-//! assert_eq!(question.answer(&row).unwrap().why, ["seventh on D, bar 3"]);
+//! assert_eq!(question.answer(&row).unwrap().why, ["seventh on D, bar 2"]);
 //! question.cadences.push("G".parse()?);
 //! assert!(question.answer(&row).is_none());
 //! # Ok::<(), catalogue::Unasked>(())

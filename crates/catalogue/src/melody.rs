@@ -97,8 +97,7 @@ impl Sought {
         if !notes.windows(2).all(is_joined) {
             return None;
         }
-        let in_time =
-            |(note, (_, after)): (&Note, &(i32, Time))| note.at.0 - begin.at.0 == *after;
+        let in_time = |(note, (_, after)): (&Note, &(i32, Time))| note.at.0 - begin.at.0 == *after;
         Some(Found {
             inverted: sign < 0,
             ornamented: false,

@@ -62,6 +62,17 @@ pub struct Goal {
     pub evaded: bool,
 }
 
+/// As it is typed.
+impl fmt::Display for Goal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let kind = self.kind.map(|kind| if kind == "none" { "plain" } else { kind });
+        let phrygian = self.phrygian.then_some("Phrygian");
+        let evaded = self.evaded.then_some("evaded");
+        let words = [self.tone.as_deref(), kind, phrygian, evaded].into_iter().flatten();
+        f.write_str(&words.collect::<Vec<_>>().join(" "))
+    }
+}
+
 /// Words that ask for nothing.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Unasked(String);
@@ -149,7 +160,8 @@ mod tests {
 
     #[test]
     fn an_imitation_is_typed_whole_or_in_part() {
-        let one = |steps, delay: Option<i64>| Ok(Imitated { steps, delay: delay.map(Time::minims) });
+        let one =
+            |steps, delay: Option<i64>| Ok(Imitated { steps, delay: delay.map(Time::minims) });
         assert_eq!("5 above after 1".parse(), one(Some(4), Some(1)));
         assert_eq!("4 below".parse(), one(Some(-3), None));
         assert_eq!("after sb".parse(), one(None, Some(2)));

@@ -203,10 +203,10 @@ impl Reader<'_> {
         let heading = &score.heading;
         let mode = &self.study.mode;
         let plan = Plan::of(score);
-        let sounding = plan.texture().into_iter().map(|(_, count)| count).filter(|count| *count > 0);
-        let (least, most) = sounding.fold((usize::MAX, 0), |(least, most), count| {
-            (least.min(count), most.max(count))
-        });
+        let sounding =
+            plan.texture().into_iter().map(|(_, count)| count).filter(|count| *count > 0);
+        let (least, most) = sounding
+            .fold((usize::MAX, 0), |(least, most), count| (least.min(count), most.max(count)));
         let faults = self.study.findings.iter().filter(|found| found.severity == Weight::Fault);
         let errors = self.aligned.diagnostics.iter().filter(|found| found.is_error());
         Row {
@@ -304,9 +304,8 @@ impl Reader<'_> {
     fn entries(&self) -> Vec<Entry> {
         let entries = self.study.imitations.entries.iter().map(|entry| {
             let (numbers, bars) = self.run(entry.first, entry.last);
-            let relation = |one: Option<cartella::Relation>| {
-                one.map(|one| (one.steps, Minims(one.delay)))
-            };
+            let relation =
+                |one: Option<cartella::Relation>| one.map(|one| (one.steps, Minims(one.delay)));
             Entry {
                 subject: entry.subject,
                 voice: entry.first.voice,

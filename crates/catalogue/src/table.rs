@@ -2,6 +2,8 @@
 
 use cartella::invention::Steps;
 
+use serde::{Serialize, Serializer};
+
 use crate::minims::Minims;
 use crate::row::{Cadence, Entry, Row};
 
@@ -55,6 +57,19 @@ impl Cell {
     }
 }
 
+/// Nothing as nothing, and everything else as what it is.
+impl Serialize for Cell {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Cell::Nothing => serializer.serialize_none(),
+            Cell::Text(text) => serializer.serialize_str(text),
+            Cell::Number(number) => serializer.serialize_i64(*number),
+            Cell::Flag(flag) => serializer.serialize_bool(*flag),
+            Cell::List(list) => list.serialize(serializer),
+        }
+    }
+}
+
 fn text(text: &str) -> Cell {
     Cell::Text(text.to_owned())
 }
@@ -93,18 +108,68 @@ impl Table {
     pub fn columns(self) -> impl Iterator<Item = &'static str> {
         let columns: &[&str] = match self.0 {
             Topic::Examples => &[
-                "title", "source", "topics", "voices", "names", "clefs", "cleffing", "signature",
-                "sign", "bars", "minims", "fewest", "most", "final", "system", "modes", "subject",
-                "steps", "values", "subjects", "imitations", "forms", "canons", "pairs",
-                "cadences", "upon", "faults", "untreated", "errors",
+                "title",
+                "source",
+                "topics",
+                "voices",
+                "names",
+                "clefs",
+                "cleffing",
+                "signature",
+                "sign",
+                "bars",
+                "minims",
+                "fewest",
+                "most",
+                "final",
+                "system",
+                "modes",
+                "subject",
+                "steps",
+                "values",
+                "subjects",
+                "imitations",
+                "forms",
+                "canons",
+                "pairs",
+                "cadences",
+                "upon",
+                "faults",
+                "untreated",
+                "errors",
             ],
             Topic::Entries => &[
-                "subject", "voice", "first", "last", "at", "bar", "interval", "delay",
-                "from_model", "delay_from_model", "form", "quality", "notes", "overlap", "upon",
+                "subject",
+                "voice",
+                "first",
+                "last",
+                "at",
+                "bar",
+                "interval",
+                "delay",
+                "from_model",
+                "delay_from_model",
+                "form",
+                "quality",
+                "notes",
+                "overlap",
+                "upon",
             ],
             Topic::Cadences => &[
-                "at", "bar", "goal", "degree", "kind", "name", "phrygian", "evaded_by",
-                "suspension", "cantizans", "tenorizans", "bassizans", "enters", "after_semibreve",
+                "at",
+                "bar",
+                "goal",
+                "degree",
+                "kind",
+                "name",
+                "phrygian",
+                "evaded_by",
+                "suspension",
+                "cantizans",
+                "tenorizans",
+                "bassizans",
+                "enters",
+                "after_semibreve",
                 "before_goal",
             ],
         };
@@ -161,7 +226,9 @@ fn example(row: &Row) -> Vec<Cell> {
         (None, true) => "alone".to_owned(),
         (None, false) => "with others".to_owned(),
     });
-    let canons = row.canons.iter().map(|canon| follows((canon.steps, canon.delay)));
+    let canons: Vec<String> =
+        row.canons.iter().map(|canon| follows((canon.steps, canon.delay))).collect();
+    let entered = row.entries.iter().filter_map(|entry| entry.before).map(follows);
     let upon = row.cadences.iter().flat_map(|cadence| {
         cadence.upon.iter().filter_map(|upon| {
             let entry = row.entries.get(upon.entry)?;
@@ -189,7 +256,7 @@ fn example(row: &Row) -> Vec<Cell> {
         subject.map_or(Cell::Nothing, |one| list(one.steps.iter().map(|steps| signed(*steps)))),
         subject.map_or(Cell::Nothing, |one| list(&one.values)),
         number(row.subjects.len()),
-        list(row.entries.iter().filter_map(|entry| entry.before).map(follows)),
+        list(canons.iter().cloned().chain(entered)),
         list(forms),
         list(canons),
         list(pairs),
