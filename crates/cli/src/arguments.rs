@@ -92,6 +92,12 @@ pub(crate) struct New {
     /// Their clefs, top voice first, parted by commas: C1,C3,C4,F4
     #[arg(long, value_delimiter = ',', value_parser = clef)]
     pub(crate) clefs: Vec<cartella::Clef>,
+    /// So many examples, numbered; what all have in common is said once, before the first
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub(crate) examples: Option<u16>,
+    /// The number of the first example
+    #[arg(long, value_name = "NUMBER", requires = "examples", default_value_t = 1)]
+    pub(crate) from: u32,
     /// Replace a file that is there already
     #[arg(long)]
     pub(crate) replace: bool,

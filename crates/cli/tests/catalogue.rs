@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use support::{folder, run};
 
-/// The folder of the demo book, and the options of a run that keeps nothing.
+/// A run in the folder of the demo book.
 fn book(arguments: &str) -> (i32, String, String) {
     let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
     run(&fixtures, arguments)
@@ -230,4 +230,32 @@ fn the_second_run_is_immediate() {
     // What was changed within the last two seconds is read again to be sure; that costs little.
     let second: Duration = (0..3).map(|_| timed()).min().unwrap();
     assert!(second * 3 < first, "first {first:?}, then {second:?}");
+}
+
+/// Every command of the page about the catalogue is run, in a folder that has the demo book.
+#[test]
+fn the_commands_of_the_page_run() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let page = fs::read_to_string(root.join("docs/catalogue.md")).unwrap();
+    let folder = folder(&[]);
+    let book = folder.path().join("book");
+    fs::create_dir(&book).unwrap();
+    for entry in fs::read_dir(root.join("fixtures/book")).unwrap() {
+        let path = entry.unwrap().path();
+        fs::copy(&path, book.join(path.file_name().unwrap())).unwrap();
+    }
+    let bin = assert_cmd::cargo::cargo_bin("cartella").parent().unwrap().display().to_string();
+    let lines: Vec<&str> = page.lines().filter(|line| line.starts_with("cartella ")).collect();
+    assert!(lines.len() >= 5, "{lines:?}");
+    for line in lines {
+        let output = std::process::Command::new("bash")
+            .args(["-euc", line])
+            .current_dir(folder.path())
+            .env("PATH", format!("{bin}:{}", std::env::var("PATH").unwrap()))
+            .env("XDG_CACHE_HOME", folder.path().join("cache"))
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(0), "{line}: {said}");
+    }
 }
