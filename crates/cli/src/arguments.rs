@@ -215,6 +215,10 @@ pub(crate) struct Score {
     pub(crate) bars: Bars,
     #[command(flatten)]
     pub(crate) passage: Passage,
+    /// These voices without their notes, separated by commas: an empty staff with its clef, on which one
+    /// sees by its rests where it enters; nothing of it sounds
+    #[arg(long, value_delimiter = ',', value_name = "VOICE", conflicts_with = "audit")]
+    pub(crate) blank: Vec<String>,
     /// Original values, halved or quartered
     #[arg(long, value_enum, ignore_case = true, default_value = "1")]
     pub(crate) reduce: Reduce,
