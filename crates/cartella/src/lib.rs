@@ -74,7 +74,9 @@ pub use counterpoint::study::imitation::{
     Relation, Subject,
 };
 #[doc(inline)]
-pub use counterpoint::study::mode::{Mode, ModeProposal, Proposed};
+pub use counterpoint::study::mode::{
+    Clefs as Cleffing, Evidence as ModeEvidence, Mode, ModeProposal, Proposed,
+};
 #[doc(inline)]
 pub use counterpoint::study::page::PagePart;
 #[doc(inline)]

@@ -74,6 +74,10 @@ pub(crate) enum Verb {
     Study(Study),
     /// Print the critical report: what is emended, supplied, or left to be decided
     Report(Report),
+    /// List what every example of a collection does: subjects, imitations, cadences, faults
+    Catalogue(Catalogue),
+    /// Find the examples of a collection that have a subject, an imitation, a cadence, a topic
+    Find(Box<Find>),
     /// Tell of an error, a warning, or a word of the parts file
     Explain(Explain),
 }
@@ -88,6 +92,12 @@ pub(crate) struct New {
     /// Their clefs, top voice first, parted by commas: C1,C3,C4,F4
     #[arg(long, value_delimiter = ',', value_parser = clef)]
     pub(crate) clefs: Vec<cartella::Clef>,
+    /// So many examples, numbered; what all have in common is said once, before the first
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1000))]
+    pub(crate) examples: Option<u16>,
+    /// The number of the first example
+    #[arg(long, value_name = "NUMBER", requires = "examples", default_value_t = 1)]
+    pub(crate) from: u32,
     /// Replace a file that is there already
     #[arg(long)]
     pub(crate) replace: bool,
@@ -205,6 +215,10 @@ pub(crate) struct Score {
     pub(crate) bars: Bars,
     #[command(flatten)]
     pub(crate) passage: Passage,
+    /// These voices without their notes, separated by commas: an empty staff with its clef, on which one
+    /// sees by its rests where it enters; nothing of it sounds
+    #[arg(long, value_delimiter = ',', value_name = "VOICE", conflicts_with = "audit")]
+    pub(crate) blank: Vec<String>,
     /// Original values, halved or quartered
     #[arg(long, value_enum, ignore_case = true, default_value = "1")]
     pub(crate) reduce: Reduce,
@@ -648,6 +662,113 @@ pub(crate) struct Study {
     pub(crate) format: Format,
     #[command(flatten)]
     pub(crate) many: Many,
+}
+
+#[derive(Args)]
+pub(crate) struct Catalogue {
+    #[command(flatten)]
+    pub(crate) collection: Collection,
+    /// Of what there is a row each
+    #[arg(long, value_enum, ignore_case = true, default_value = "examples")]
+    pub(crate) rows: Rows,
+    /// The table to write, by its ending: .csv, or .jsonl with an object a line; may be given several
+    /// times
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: Vec<PathBuf>,
+    /// How to answer, where nothing is written
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
+    pub(crate) format: TableFormat,
+}
+
+/// A collection of examples.
+#[derive(Args)]
+pub(crate) struct Collection {
+    /// Folders with parts files, in folders within them too; or parts files
+    #[arg(required = true, value_name = "FOLDER")]
+    pub(crate) folders: Vec<PathBuf>,
+    /// Where what was studied is kept for the next time; usually in the user's cache
+    #[arg(long, value_name = "DIR")]
+    pub(crate) cache: Option<PathBuf>,
+    /// Study everything anew, and keep nothing
+    #[arg(long, conflicts_with = "cache")]
+    pub(crate) no_cache: bool,
+    #[command(flatten)]
+    pub(crate) many: Many,
+}
+
+/// Of what a table has rows.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Rows {
+    /// A row an example
+    Examples,
+    /// A row an entry of a subject, or a voice that follows in a canon
+    Entries,
+    /// A row a cadence
+    Cadences,
+}
+
+/// The formats of a table.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum TableFormat {
+    /// For people
+    Text,
+    /// An object a line
+    Json,
+    /// Comma-separated values
+    Csv,
+}
+
+#[derive(Args)]
+pub(crate) struct Find {
+    #[command(flatten)]
+    pub(crate) collection: Collection,
+    /// A subject, typed as a line of music: "sb D4 E F G". It is found by its steps: on any step, in
+    /// other values, turned over, or with notes between; what is most like it comes first
+    #[arg(long, value_name = "MUSIC")]
+    pub(crate) subject: Option<String>,
+    /// The subject neither turned over nor with notes between
+    #[arg(long, requires = "subject")]
+    pub(crate) direct: bool,
+    /// How a voice follows another: "5 above after 1"; or "5 above", or "after sb". With --subject,
+    /// it follows with that
+    #[arg(long, value_name = "ENTRY")]
+    pub(crate) imitation: Option<catalogue::Imitated>,
+    /// A cadence: its goal, its kind, or what it is: "G", "D seventh", "Phrygian", "evaded"; may be given
+    /// several times
+    #[arg(long, value_name = "CADENCE")]
+    pub(crate) cadence: Vec<catalogue::Goal>,
+    /// The same, of a cadence upon which a voice enters with a subject
+    #[arg(long, value_name = "CADENCE")]
+    pub(crate) upon: Vec<catalogue::Goal>,
+    /// A keyword that the head item `topic` has; may be given several times
+    #[arg(long, value_name = "WORD")]
+    pub(crate) topic: Vec<String>,
+    /// So many voices
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(1..=64))]
+    pub(crate) voices: Option<u8>,
+    /// The mode that is proposed for it
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..=12))]
+    pub(crate) mode: Option<u8>,
+    /// High clefs, or low ones
+    #[arg(long, value_enum, ignore_case = true, value_name = "CLEFS")]
+    pub(crate) clefs: Option<Cleffing>,
+    /// What is found, by the ending: .pdf, a sheet with the music of each place; .md, the beginning of a
+    /// chapter; may be given several times
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: Vec<PathBuf>,
+    /// Replace a chapter that is there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+    /// How to answer
+    #[arg(long, value_enum, ignore_case = true, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+/// A combination of clefs.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Cleffing {
+    High,
+    Low,
 }
 
 /// By which rules counterpoint is judged.

@@ -1,6 +1,7 @@
 //! `cartella`: voices as printed in, scores out. A thin layer over the crates that do the work.
 
 mod arguments;
+mod collection;
 mod columns;
 mod files;
 mod instrument;
@@ -94,6 +95,8 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Collate(options) => verbs::collate::run(&options, colors),
         Verb::Study(options) => verbs::study::run(&options, colors),
         Verb::Report(options) => verbs::report::run(&options, colors),
+        Verb::Catalogue(options) => verbs::catalogue::run(&options),
+        Verb::Find(options) => verbs::find::run(&options, colors),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }

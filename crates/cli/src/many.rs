@@ -14,7 +14,7 @@ use crate::streams::{self, Stream, say};
 
 /// Files are worked on in batches of so many, and each batch is answered before the next: so
 /// memory does not grow with the number of files.
-const BATCH: usize = 64;
+pub(crate) const BATCH: usize = 64;
 
 /// What a file came to.
 pub(crate) struct Answer {
@@ -136,7 +136,7 @@ fn summary(files: usize, sought: &str, done: usize, findings: usize, failures: u
 }
 
 /// A bar for whoever looks at a terminal.
-fn progress(files: usize) -> ProgressBar {
+pub(crate) fn progress(files: usize) -> ProgressBar {
     if !std::io::stderr().is_terminal() {
         return ProgressBar::hidden();
     }

@@ -84,15 +84,21 @@ impl Loaded {
     pub(crate) fn read(typed: &Path) -> Result<Loaded, Failure> {
         let (path, only) = files::parted(typed);
         let bytes = files::read(&path, LARGEST_TEXT)?;
-        if let Some(kind) = other_kind(&bytes) {
-            return Err(Failure::Said(kind.said(&files::shown(&path), &path)));
-        }
-        let document = Document::from_bytes(&bytes);
-        let loaded = Loaded { name: files::shown(&path), path, document, only };
+        let loaded = Loaded { only, ..Loaded::of_bytes(&path, &bytes)? };
         match &loaded.only {
             Some(wanted) if loaded.examples().next().is_none() => Err(loaded.no_example(wanted)),
             _ => Ok(loaded),
         }
+    }
+
+    /// Parses what was read from a file.
+    pub(crate) fn of_bytes(path: &Path, bytes: &[u8]) -> Result<Loaded, Failure> {
+        let name = files::shown(path);
+        if let Some(kind) = other_kind(bytes) {
+            return Err(Failure::Said(kind.said(&name, path)));
+        }
+        let document = Document::from_bytes(bytes);
+        Ok(Loaded { name, path: path.to_owned(), document, only: None })
     }
 
     fn no_example(&self, wanted: &str) -> Failure {

@@ -58,6 +58,7 @@ fn every_command_runs() {
             .args(["-euc", line])
             .current_dir(folder.path())
             .env("PATH", &path)
+            .env("XDG_CACHE_HOME", folder.path().join("cache"))
             .output()
             .unwrap();
         let said = String::from_utf8_lossy(&output.stderr);

@@ -178,6 +178,7 @@ impl Knife {
             events: inside.iter().map(|event| self.event(event)).collect(),
             changes: Vec::new(),
             cut,
+            blank: whole.blank.iter().filter_map(|stretch| self.stretch(*stretch)).collect(),
         };
         for (at, change) in &whole.changes {
             match change {
@@ -191,6 +192,12 @@ impl Knife {
             }
         }
         (voice, first..after)
+    }
+
+    /// What of a stretch is inside.
+    fn stretch(self, (from, to): (Time, Time)) -> Option<(Time, Time)> {
+        let (from, to) = (from.max(self.start), to.min(self.end));
+        (from < to).then(|| (from - self.start, to - self.start))
     }
 
     /// What of an event is inside. Signs that stand at its beginning or end stay there.

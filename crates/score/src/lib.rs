@@ -21,6 +21,7 @@
 mod align;
 mod annotations;
 mod arrange;
+mod blank;
 mod change;
 mod check;
 mod collate;

@@ -160,6 +160,8 @@ pub struct TimedVoice {
     pub changes: Vec<(Time, Change)>,
     /// Where notes sound beyond the score; in a whole piece nowhere.
     pub cut: Cut,
+    /// Where its staff is left empty, from a moment to another: see [`Score::blank`].
+    pub blank: Vec<(Time, Time)>,
 }
 
 /// Whether a voice is cut in the middle of a note, as it may be in an [`crate::Excerpt`]. Of a rest

@@ -2,9 +2,11 @@
 
 pub(crate) mod audit;
 pub(crate) mod book;
+pub(crate) mod catalogue;
 pub(crate) mod check;
 pub(crate) mod collate;
 pub(crate) mod explain;
+pub(crate) mod find;
 pub(crate) mod grid;
 pub(crate) mod heard;
 pub(crate) mod imitate;

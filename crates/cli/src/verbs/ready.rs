@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing, Report};
+use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing, Report, Time};
 
 use crate::Outcome;
 use crate::arguments::Score;
 use crate::files::Failure;
+use crate::passage::voice_named;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::count;
@@ -51,6 +52,10 @@ impl Ready<'_> {
         // Voices that are left out of a passage keep their seats, so they are seated before.
         let playing = options.sounding.playing(&aligned);
         let playing = playing.and_then(|playing| {
+            for name in &options.blank {
+                let voice = voice_named(&aligned.score, name)?;
+                aligned.score.blank(voice, Time::ZERO, aligned.score.length);
+            }
             options.passage.cut(&mut aligned)?;
             Ok(playing)
         });

@@ -108,11 +108,8 @@ pub(super) fn of_whole_bar(arrangement: &Arrangement<'_>, number: usize) -> Vec<
     let bar = &arrangement.bars[number];
     let mut rests: Vec<RestSign> = Vec::new();
     for (voice, segments) in bar.voices.iter().enumerate() {
-        let Some(segment) =
-            segments.first().filter(|segment| matches!(segment.shape, Shape::WholeBar { .. }))
-        else {
-            continue;
-        };
+        let is_seen = |one: &&Segment| matches!(one.shape, Shape::WholeBar { .. }) && !one.left_out;
+        let Some(segment) = segments.first().filter(is_seen) else { continue };
         let origin = origin(arrangement, number, voice, 0);
         let supplied = super::enclosures::supplied(arrangement, origin);
         let mut rest = RestSign { supplied, ..sign(origin, segment) };

@@ -119,6 +119,7 @@ fn timed_voice(piece: &Piece, place: usize) -> TimedVoice {
         events: Vec::new(),
         changes: Vec::new(),
         cut: Cut::default(),
+        blank: Vec::new(),
     }
 }
 

@@ -102,6 +102,7 @@ fn voice(place: usize, words: &str) -> TimedVoice {
         events,
         changes: Vec::new(),
         cut: Cut::default(),
+        blank: Vec::new(),
     }
 }
 

@@ -160,7 +160,7 @@ impl Player<'_> {
             let first = timed.events.partition_point(|event| event.onset < start);
             let inside = timed.events[first..].iter().take_while(|event| event.onset < end);
             for (place, event) in (first..).zip(inside) {
-                if event.is_rest() || event.length.is_zero() {
+                if event.is_rest() || event.length.is_zero() || timed.is_blank(event.onset) {
                     continue;
                 }
                 let here = notes.len();

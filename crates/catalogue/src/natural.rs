@@ -1,0 +1,47 @@
+//! The order in which people count: 2 before 10.
+
+use std::cmp::Ordering;
+
+/// Compares names as people order them: numbers in them by their size, everything else letter by
+/// letter, without regard to capitals unless nothing else differs.
+///
+/// ```
+/// let mut names = ["10", "2", "chapter-10.parts", "Chapter-9.parts", "2-b", "02"];
+/// names.sort_by(|one, other| catalogue::natural_order(one, other));
+/// assert_eq!(names, ["02", "2", "2-b", "10", "Chapter-9.parts", "chapter-10.parts"]);
+/// ```
+pub fn natural_order(one: &str, other: &str) -> Ordering {
+    let (mut left, mut right) = (one, other);
+    loop {
+        let order = match (left.chars().next(), right.chars().next()) {
+            (None, None) => return one.cmp(other),
+            (Some(a), Some(b)) if a.is_ascii_digit() && b.is_ascii_digit() => {
+                let (a, b) = (number(&mut left), number(&mut right));
+                a.len().cmp(&b.len()).then_with(|| a.cmp(b))
+            }
+            (a, b) => {
+                let lower = |c: Option<char>| c.map(|c| c.to_lowercase().collect::<String>());
+                (left, right) = (rest(left), rest(right));
+                lower(a).cmp(&lower(b))
+            }
+        };
+        if order.is_ne() {
+            return order;
+        }
+    }
+}
+
+/// Takes a number from the beginning of a text, without the zeros that it begins with.
+fn number<'t>(text: &mut &'t str) -> &'t str {
+    let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+    let (number, rest) = text.split_at(end);
+    *text = rest;
+    number.trim_start_matches('0')
+}
+
+/// A text without its first letter.
+fn rest(text: &str) -> &str {
+    let mut letters = text.chars();
+    letters.next();
+    letters.as_str()
+}
