@@ -74,6 +74,8 @@ pub(crate) enum Verb {
     Study(Study),
     /// Print the critical report: what is emended, supplied, or left to be decided
     Report(Report),
+    /// Typeset a treatise from its text and examples, as PDF or as a web site
+    Book(Treatise),
     /// Tell of an error, a warning, or a word of the parts file
     Explain(Explain),
 }
@@ -109,6 +111,56 @@ pub(crate) struct Read {
     /// Replace a file that is there already
     #[arg(long)]
     pub(crate) replace: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Treatise {
+    /// The folder of the book, whose text is book.md in it; or the text itself
+    pub(crate) folder: PathBuf,
+    /// The PDF to write; - is standard output
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: Option<PathBuf>,
+    /// The folder for the web site, which works without a server; it is made if it is not there
+    #[arg(long, value_name = "DIR")]
+    pub(crate) site: Option<PathBuf>,
+    /// Put the sound of each example into the site, made beforehand and compressed. Without it, the browser
+    /// makes a plain tone
+    #[arg(long, requires = "site")]
+    pub(crate) sound: bool,
+    /// The language of the book, by which words are divided and examples named; else the one that its title says,
+    /// or English
+    #[arg(long, value_enum, ignore_case = true)]
+    pub(crate) lang: Option<Lang>,
+    /// Make the book again whenever one of its files changes, until interrupted
+    #[arg(long)]
+    pub(crate) watch: bool,
+}
+
+/// The language of a book.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Lang {
+    /// English
+    En,
+    /// Spanish
+    Es,
+    /// Italian
+    It,
+    /// German
+    De,
+    /// French
+    Fr,
+}
+
+impl From<Lang> for book::Language {
+    fn from(lang: Lang) -> book::Language {
+        match lang {
+            Lang::En => book::Language::English,
+            Lang::Es => book::Language::Spanish,
+            Lang::It => book::Language::Italian,
+            Lang::De => book::Language::German,
+            Lang::Fr => book::Language::French,
+        }
+    }
 }
 
 #[derive(Args)]

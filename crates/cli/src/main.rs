@@ -94,6 +94,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Collate(options) => verbs::collate::run(&options, colors),
         Verb::Study(options) => verbs::study::run(&options, colors),
         Verb::Report(options) => verbs::report::run(&options, colors),
+        Verb::Book(options) => verbs::treatise::run(&options),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }
