@@ -25,18 +25,20 @@
 //! addresses of the web and of mail become links.
 
 mod attributes;
+mod facsimiles;
 mod fault;
 mod language;
 mod natural;
 mod numbering;
 mod paper;
 mod shown;
-// mod site;
+mod site;
 mod text;
 mod whole;
 
 pub use fault::{Fault, Place};
 pub use language::Language;
 pub use natural::natural_order;
+pub use site::{File, FileBody, figure_page};
 
 pub use whole::Book;

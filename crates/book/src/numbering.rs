@@ -1,6 +1,7 @@
 //! Numbers of examples, and what links and footnotes lead to.
 
 use crate::fault::Fault;
+use crate::language::Words;
 use crate::text::{Block, Chapter, Figure, Inline, Manuscript, Note, Pointed, Target};
 
 /// Numbers the examples, looks up every link, and finds the notes of music at which footnotes point.
@@ -265,6 +266,14 @@ pub(crate) fn pointed_words(manuscript: &Manuscript, note: &Note, example: &str)
     let at = note.at.as_ref()?;
     let number = &manuscript.figures[at.figure].number;
     Some(format!("{example} {number}, {} {}", at.voice, at.index))
+}
+
+/// Where an example stands in the source: `XII, fol. 14v in the source`.
+pub(crate) fn in_source(figure: &Figure, said: &Words) -> Option<String> {
+    let options = &figure.options;
+    let folio = options.folio.as_ref().map(|folio| format!("{} {folio}", said.folio));
+    let known: Vec<String> = options.source_number.clone().into_iter().chain(folio).collect();
+    (!known.is_empty()).then(|| format!("{} {}", known.join(", "), said.source))
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use cartella::{
     RuleSet, Run, Score,
 };
 
-use crate::text::{Figure, FigureOptions};
+use crate::text::FigureOptions;
 
 /// An example that is ready to be laid out.
 pub(crate) struct Shown<'b> {
@@ -25,13 +25,14 @@ pub(crate) struct Critical {
     pub(crate) index: Option<u32>,
 }
 
-/// Makes an example ready; `marks` are numbers of footnotes at notes, by voice and index.
+/// Makes an example ready; `marks` are numbers of footnotes at notes, by voice and index. Its critical notes are wanted
+/// or not.
 pub(crate) fn show<'b>(
     example: cartella::Example<'b>,
-    figure: &Figure,
+    asked: &FigureOptions,
     marks: &[(String, u32, String)],
+    has_report: bool,
 ) -> Result<Shown<'b>, String> {
-    let asked = &figure.options;
     let mut aligned = example.score(asked.bar);
     if aligned.score.voices.is_empty() {
         return Err("it has no music that can be laid out".to_owned());
@@ -41,15 +42,14 @@ pub(crate) fn show<'b>(
         aligned.annotate(&aligned.study(RuleSet::default()));
     }
     let excerpt = excerpt(asked, &aligned.score)?;
-    let critical = critical(&report, &excerpt, &aligned.score);
+    let critical =
+        if has_report { critical(&report, &excerpt, &aligned.score) } else { Vec::new() };
     for (voice, index, words) in marks {
         mark(&mut aligned.score, voice, *index, words);
     }
-    if asked.report {
-        for note in &critical {
-            if let Some(index) = note.index {
-                mark(&mut aligned.score, &note.voice, index, &note.letter);
-            }
+    for note in &critical {
+        if let Some(index) = note.index {
+            mark(&mut aligned.score, &note.voice, index, &note.letter);
         }
     }
     if excerpt != Excerpt::default() {

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use cartella::{Document, Example};
 
+use crate::facsimiles::Pictures;
 use crate::fault::{Fault, Place};
 use crate::language::Language;
 use crate::numbering;
@@ -16,6 +17,8 @@ pub struct Book {
     pub(crate) manuscript: Manuscript,
     /// The parts files, by their names.
     pub(crate) documents: BTreeMap<String, Document>,
+    /// Pictures of the source that may be shown.
+    pub(crate) pictures: Pictures,
     /// All files that were read, whether they are there or not.
     files: Vec<String>,
     language: Language,
@@ -51,10 +54,13 @@ impl Book {
         }
         numbering::number(&mut manuscript, &mut faults);
         let language = language.or(manuscript.options.language).unwrap_or_default();
-        let mut book =
-            Book { manuscript, documents, files: opened.into_inner(), language, faults };
-        let mut found = book.faults_of_examples();
-        book.faults.append(&mut found);
+        let (files, pictures) = (Vec::new(), Pictures::new());
+        let mut book = Book { manuscript, documents, pictures, files, language, faults };
+        let found = book.read_pictures(&noted);
+        book.faults.extend(found);
+        let found = book.faults_of_examples();
+        book.faults.extend(found);
+        book.files = opened.into_inner();
         book.faults.sort();
         book.faults.dedup();
         Ok(book)
@@ -98,7 +104,12 @@ impl Book {
     pub(crate) fn shown(&self, figure: usize) -> Result<Shown<'_>, String> {
         let asked = &self.manuscript.figures[figure];
         let example = self.example(asked).ok_or_else(|| "there is no such example".to_owned())?;
-        shown::show(example, asked, &self.marks(figure))
+        shown::show(example, &asked.options, &self.marks(figure), self.has_report(asked))
+    }
+
+    /// Whether the critical notes of a figure stand in the book.
+    fn has_report(&self, figure: &Figure) -> bool {
+        figure.options.report || self.manuscript.chapters[figure.chapter].report
     }
 
     /// The footnotes that point into a figure: voice, index, and the number of the footnote.

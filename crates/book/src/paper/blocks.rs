@@ -469,7 +469,7 @@ pub(super) fn word(role: Role, letters: engrave::Lettering, x: Mm, baseline: Mm)
 pub(super) fn rule(left: Mm, width: Mm, y: Mm) -> Item {
     let from = Point::new(Sp(left.0), Sp(y.0));
     let to = Point::new(Sp(left.0 + width.0), Sp(y.0));
-    Item { role: Role::SheetWords, of: None, ink: Ink::Line { from, to, thickness: Sp(0.15) } }
+    Item { role: Role::SheetWords, of: None, ink: Ink::Line { from, to, thickness: Sp(0.11) } }
 }
 
 /// Widths of columns: as wide as they are where there is room; else narrow ones as they are, and the others share

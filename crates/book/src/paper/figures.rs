@@ -8,6 +8,7 @@ use super::goal::{Goal, Spot};
 use super::paragraph::{Line, Setting};
 use super::sheet::Sheet;
 use super::slat::Slat;
+use crate::numbering::in_source;
 use crate::text::{Figure, Inline, Width};
 use crate::whole::Book;
 
@@ -49,9 +50,7 @@ fn draw(book: &Book, place: usize, figure: &Figure, sheet: &Sheet) -> Drawn {
     let systems = picture.blocks.into_iter().map(|block| {
         (block.x * smaller, block.y * smaller, block.kind, block.frame.scaled(by))
     });
-    let wanted = figure.options.report || book.manuscript.chapters[figure.chapter].report;
-    let notes = shown.critical.into_iter().filter(|_| wanted);
-    let critical = notes.map(|note| (note.letter, note.text)).collect();
+    let critical = shown.critical.into_iter().map(|note| (note.letter, note.text)).collect();
     Drawn { systems: systems.collect(), critical, width }
 }
 
@@ -91,9 +90,10 @@ impl Setter<'_> {
         let figure = &self.book.manuscript.figures[place];
         let (said, size) = (self.said(), self.sheet.small() * 1.05);
         let label = format!("{} {}", said.example, figure.number);
-        let mut runs = vec![self.run(&label, Look { face: Face::Bold, size })];
+        // The bold face has old figures alone, whose 1 is read as a capital I.
+        let mut runs = vec![self.run(&label, Look { face: Face::Italic, size })];
         if !figure.caption.is_empty() {
-            runs.push(self.run(". ", Look { face: Face::Bold, size }));
+            runs.push(self.run(". ", Look { face: Face::Italic, size }));
             runs.extend(self.runs(&figure.caption, Look { face: Face::Roman, size }));
         }
         if let Some(source) = in_source(figure, said) {
@@ -277,7 +277,7 @@ impl Setter<'_> {
         let room = Room { size: self.sheet.small(), ..self.room() };
         for place in with_notes {
             let number = &self.book.manuscript.figures[place].number;
-            let look = Look { face: Face::Bold, size: room.size };
+            let look = Look { face: Face::Italic, size: room.size };
             let mut label = self.run(&format!("{} {number}", self.said().example), look);
             label.goal = Some(Goal::Figure(place));
             let mut lines =
@@ -286,12 +286,4 @@ impl Setter<'_> {
             slats.extend(self.stack(lines, room));
         }
     }
-}
-
-/// Where an example stands in the source: `XII, fol. 14v in the source`.
-pub(super) fn in_source(figure: &Figure, said: &crate::language::Words) -> Option<String> {
-    let options = &figure.options;
-    let folio = options.folio.as_ref().map(|folio| format!("{} {folio}", said.folio));
-    let known: Vec<String> = options.source_number.clone().into_iter().chain(folio).collect();
-    (!known.is_empty()).then(|| format!("{} {}", known.join(", "), said.source))
 }

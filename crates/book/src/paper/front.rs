@@ -4,11 +4,11 @@ use cartella::Mm;
 use engrave::{BlockKind, Face, Role};
 
 use super::blocks::{Look, Room, Setter, word};
-use super::figures::in_source;
 use super::goal::Goal;
 use super::paragraph::{Line, Setting};
 use super::sheet::Sheet;
 use super::slat::Slat;
+use crate::numbering::in_source;
 use crate::text::{Block, Inline, plain};
 
 impl Setter<'_> {
