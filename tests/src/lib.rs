@@ -35,7 +35,7 @@ pub use paper::{book, drawn_by_poppler, of_poppler};
 pub use pictures::{LAYOUTS, Layout, drawn, without_definitions};
 pub use pipeline::{aligned, madrigal_parts, musicxml};
 pub use places::{
-    CLEAN_MADRIGALS, MADRIGALS, PARTS, duos, fixtures, is_installed, madrigal, opendata,
+    CLEAN_MADRIGALS, MADRIGALS, PARTS, demo_book, duos, fixtures, is_installed, madrigal, opendata,
     schema_validator,
 };
 pub use playing::{Playing, playing};

@@ -106,6 +106,14 @@ pub fn fixtures() -> Vec<(String, String)> {
     files(&checkout().join("fixtures"), "parts")
 }
 
+/// The names and texts of the chapters of the demo book, in order.
+///
+/// # Panics
+/// If they cannot be read.
+pub fn demo_book() -> Vec<(String, String)> {
+    files(&checkout().join("fixtures/book"), "parts")
+}
+
 fn files(folder: &Path, ending: &str) -> Vec<(String, String)> {
     let mut paths: Vec<PathBuf> = fs::read_dir(folder)
         .unwrap_or_else(|error| panic!("{}: {error}", folder.display()))

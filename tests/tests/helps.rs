@@ -106,6 +106,7 @@ const FILES: &[(&str, &str)] = &[
     ("subject B 1-2\nvoice A clef C1\n sb D4\n", "subject A 1-1\nvoice A clef C1\n sb D4\n"),
     ("title\nvoice A clef C1\n sb D4\n", "title A duo\nvoice A clef C1\n sb D4\n"),
     ("composer\nvoice A clef C1\n sb D4\n", "composer A. B.\nvoice A clef C1\n sb D4\n"),
+    ("topic\nvoice A clef C1\n sb D4\n", "topic duo\nvoice A clef C1\n sb D4\n"),
     ("title a\ntitle b\nvoice A clef C1\n sb D4\n", "title b\nvoice A clef C1\n sb D4\n"),
     ("voice\n sb D4\n", "voice Cantus clef C1\n sb D4\n"),
     ("voice A\n sb D4\n", "voice A clef C1\n sb D4\n"),

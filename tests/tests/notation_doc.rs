@@ -352,7 +352,7 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
     let span = Span::default();
     let plain = |said: Text| Text { span, ..said };
     let Head { example, title, composer, source, editor, .. } = piece.head;
-    let Head { notes, facsimiles, subjects, marks, hands, breaks, .. } = piece.head;
+    let Head { notes, topics, facsimiles, subjects, marks, hands, breaks, .. } = piece.head;
     let head = Head {
         example: example.map(plain),
         title: title.map(plain),
@@ -360,6 +360,7 @@ fn meaning_of_one(text: &str, parsed: Parsed) -> (Piece, Vec<&str>) {
         source: source.map(plain),
         editor: editor.map(plain),
         notes: notes.into_iter().map(plain).collect(),
+        topics: topics.into_iter().map(plain).collect(),
         facsimiles: facsimiles.into_iter().map(|box_of| Facsimile { span, ..box_of }).collect(),
         subjects: subjects.into_iter().map(|subject| Subject { span, ..subject }).collect(),
         marks: marks.into_iter().map(|mark| EditorsMark { span, ..mark }).collect(),

@@ -53,16 +53,16 @@ impl Source<'_> {
             .annotation(AnnotationKind::Primary.span(self.within(primary, diagnostic.span)));
         let is_list = diagnostic.code == Code::OctaveUndecided;
         let shown = if is_list { &[][..] } else { &diagnostic.related };
+        let mut last = primary;
         for (span, label) in shown {
             let line = lines.line(span.start);
-            let annotation =
-                |span| AnnotationKind::Context.span(self.within(line, span)).label(in_line(label));
-            if line == primary {
-                snippet = snippet.annotation(annotation(*span));
-            } else {
+            if line != last {
                 group = group.element(snippet);
-                snippet = self.snippet(line).annotation(annotation(*span));
+                snippet = self.snippet(line);
+                last = line;
             }
+            let annotation = AnnotationKind::Context.span(self.within(line, *span));
+            snippet = snippet.annotation(annotation.label(in_line(label)));
         }
         group = group.element(snippet);
         if is_list {
@@ -243,5 +243,20 @@ mod tests {
         let line = lines.iter().position(|line| line.contains("sb D4")).unwrap();
         assert_eq!(lines[line], "2 |  sb D4 \\u{1b}\\u{7}    ]");
         assert_eq!(lines[line].find(']'), lines[line + 1].find('^'));
+    }
+    /// Labels in another line, and then again in the line of the error.
+    #[test]
+    fn labels_may_go_from_line_to_line_and_back() {
+        let text = "sb D4 E F G A B C5\nmn A4\n";
+        let document = &Document::parse(text);
+        let at = |start, end| Span { start, end };
+        let related = [(at(19, 21), "there"), (at(15, 17), "here"), (at(12, 13), "and here")];
+        let found = Diagnostic {
+            related: related.map(|(span, label)| (span, label.to_owned())).to_vec(),
+            ..document.diagnostics()[0].clone()
+        };
+        let shown = Source { name: "a", document }.render(&[found], false);
+        let shown = std::str::from_utf8(shown.as_bytes()).unwrap();
+        assert!(["there", "here", "and here"].iter().all(|label| shown.contains(label)), "{shown}");
     }
 }

@@ -123,9 +123,9 @@ codes! {
 
     HeadItem "E011" "a head item that is out of place or incomplete"
     "Each item of the head fills one line and stands before the first voice: title, composer, source, \
-     editor, note (free text), layout (stacked, partbooks or barred), sign, signature, subject, \
-     mark, hand, break, page, facsimile. All but note, subject, mark, hand, break, page and \
-     facsimile may appear only once."
+     editor, note, topic (free text), layout (stacked, partbooks or barred), sign, signature, subject, \
+     mark, hand, break, page, facsimile. All but note, topic, subject, mark, hand, break, page \
+     and facsimile may appear only once."
     "layout stack\nvoice Cantus clef C1\n  sb D4\n" => "layout stacked\nvoice Cantus clef C1\n  sb D4\n"
 
     VoiceName "E012" "a voice without a name of its own"

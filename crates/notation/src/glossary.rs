@@ -219,6 +219,12 @@ impl Term {
         term("editor", "editor", "A line of the head: who made this file."),
         term("note", "note of the editor", "A line of the head: anything worth saying."),
         term(
+            "topic",
+            "topic",
+            "A line of the head: the editor's keywords, parted by commas, by which `find` and \
+             `catalogue` know the piece.",
+        ),
+        term(
             "facsimile *",
             "facsimile",
             "A line of the head: `facsimile Tenor 2 tenor.png 1 120 340 1800 150 0` says where \

@@ -27,12 +27,12 @@ pub enum TokenKind {
     },
     /// From `;` to the end of the line.
     Comment,
-    /// What follows `title`, `composer`, `source`, `editor` or `note` on its line.
+    /// What follows `title`, `composer`, `source`, `editor`, `note` or `topic` on its line.
     FreeText,
 }
 
 /// The head items whose text runs free to the end of the line.
-pub(crate) const FREE_TEXT: [&str; 5] = ["title", "composer", "source", "editor", "note"];
+pub(crate) const FREE_TEXT: [&str; 6] = ["title", "composer", "source", "editor", "note", "topic"];
 
 /// The tokens of a text, in one pass.
 pub fn tokens(text: &str) -> Vec<Token> {

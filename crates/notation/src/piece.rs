@@ -73,6 +73,8 @@ pub struct Head {
     pub editor: Option<Text>,
     /// `note`, any number
     pub notes: Vec<Text>,
+    /// `topic`, any number of lines; each may hold several: see [`Head::topics`]
+    pub topics: Vec<Text>,
     /// `facsimile`, any number
     pub facsimiles: Vec<Facsimile>,
     /// `layout`
@@ -89,6 +91,20 @@ pub struct Head {
     pub hands: Vec<EditorsHand>,
     /// `break` and `page`, any number
     pub breaks: Vec<Break>,
+}
+
+impl Head {
+    /// The editor's keywords, in the order of the text: what stands between the commas of the `topic`
+    /// lines.
+    ///
+    /// ```
+    /// let head = notation::parse("topic cadence, Phrygian\ntopic duo\n").piece.head;
+    /// assert_eq!(head.topics().collect::<Vec<_>>(), ["cadence", "Phrygian", "duo"]);
+    /// ```
+    pub fn topics(&self) -> impl Iterator<Item = &str> {
+        let words = self.topics.iter().flat_map(|line| line.text.split(','));
+        words.map(str::trim).filter(|word| !word.is_empty())
+    }
 }
 
 /// Free text of the head.

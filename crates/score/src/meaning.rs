@@ -53,6 +53,7 @@ fn head(head: &Head) -> Head {
         source: head.source.as_ref().map(text),
         editor: head.editor.as_ref().map(text),
         notes: texts(&head.notes),
+        topics: texts(&head.topics),
         ..head.clone()
     };
     let Head { subjects, marks, hands, breaks, facsimiles, .. } = &mut plain;

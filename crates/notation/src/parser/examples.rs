@@ -286,7 +286,8 @@ mod tests {
     #[test]
     fn what_stands_before_holds_for_all() {
         let text = format!(
-            "title A chapter\nsign C|\nnote one\nexample 1\n{DUO}example 2\ntitle Another\nnote two\n{DUO}"
+            "title A chapter\nsign C|\nnote one\ntopic a, b\nexample 1\n{DUO}example 2\ntitle Another\nnote two\n\
+             topic c\n{DUO}"
         );
         let read = examples(&text);
         assert_eq!(read.diagnostics().count(), 0);
@@ -296,6 +297,7 @@ mod tests {
         assert_eq!(title(first).as_deref(), Some("A chapter"));
         assert_eq!(title(second).as_deref(), Some("Another"));
         assert_eq!((first.notes.len(), second.notes.len()), (1, 2));
+        assert_eq!(second.topics().collect::<Vec<_>>(), ["a", "b", "c"]);
         assert_eq!(second.sign, first.sign);
     }
 

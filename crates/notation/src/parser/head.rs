@@ -17,8 +17,10 @@ impl Parser<'_> {
                     .help("move the line up; it counts all the same"),
             );
         }
-        let many =
-            matches!(item, "note" | "facsimile" | "subject" | "mark" | "hand" | "break" | "page");
+        let many = matches!(
+            item,
+            "note" | "topic" | "facsimile" | "subject" | "mark" | "hand" | "break" | "page"
+        );
         if self.said.contains(&item) {
             let message = format!("`{item}` appears twice");
             self.report(
@@ -68,6 +70,7 @@ impl Parser<'_> {
             "composer" => head.composer = Some(text),
             "source" => head.source = Some(text),
             "editor" => head.editor = Some(text),
+            "topic" => head.topics.push(text),
             _ => head.notes.push(text),
         }
     }

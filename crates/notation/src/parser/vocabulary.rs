@@ -8,12 +8,13 @@ use crate::words;
 pub(crate) const OPENING: &str = "example";
 
 /// The words that begin an item of the head.
-pub(super) const HEAD_ITEMS: [&str; 14] = [
+pub(super) const HEAD_ITEMS: [&str; 15] = [
     "title",
     "composer",
     "source",
     "editor",
     "note",
+    "topic",
     "facsimile",
     "layout",
     "subject",

@@ -47,6 +47,7 @@ fn head(piece: &Piece) -> Vec<String> {
         source,
         editor,
         notes,
+        topics,
         facsimiles,
         layout,
         sign,
@@ -71,6 +72,9 @@ fn head(piece: &Piece) -> Vec<String> {
     text("editor", editor);
     for note in notes {
         line("note", &note.text);
+    }
+    for topic in topics {
+        line("topic", &topic.text);
     }
     match layout {
         Layout::Stacked => line("layout", "stacked"),
@@ -117,6 +121,7 @@ mod tests {
     fn head_and_voices() {
         is_printed_as_it_is(
             "title A duo\ncomposer A. Serrano\nsource Valdeluz, f. 2\neditor M. Ortega\nnote one\nnote two\n\
+             topic duo, close; of G\n\
              layout stacked\nsignature Bb\nsign C|\nsubject Cantus 1-3\n\
              facsimile Cantus 1 page.png 1 0 0 10 10 0\nmark Cantus 1-2 circle \"a\"\n\
              hand left Cantus 2-3\nbreak 2\npage 4\n\n\
