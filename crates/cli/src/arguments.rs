@@ -238,7 +238,7 @@ pub(crate) struct Score {
     /// Parts files, F.parts#NAME for one example; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi, .wav, .flac); may be given
+    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi, .wav, .flac, .html); may be given
     /// several times; - is standard output. A PDF takes several files, and sets them one after
     /// another
     #[arg(short, long, value_name = "OUT")]

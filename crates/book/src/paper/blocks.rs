@@ -153,6 +153,10 @@ impl<'s> Setter<'s> {
         match block {
             Block::Paragraph(text) => {
                 slats.extend(self.paragraph(text, room, Face::Roman, Setting::Justified));
+                // What is announced stands on the same page.
+                if let Some(last) = slats.last_mut().filter(|_| plain(text).ends_with(':')) {
+                    last.stays = true;
+                }
             }
             Block::Heading { level, text, slug } => {
                 let (face, size) = match level {

@@ -52,9 +52,16 @@ impl Setter<'_> {
             }
         };
         put(title, size * 1.15, &mut page);
+        if !manuscript.subtitle.is_empty() {
+            let size = self.sheet.size * 1.3;
+            let runs = self.runs(&manuscript.subtitle, Look { face: Face::Italic, size });
+            page.height += self.sheet.size * 1.2;
+            let lines = self.words(Role::Heading).lines(&runs, width, Setting::Centred);
+            put(lines, size * 1.3, &mut page);
+        }
         if let Some(author) = &manuscript.options.author {
             let size = self.sheet.size * 1.3;
-            let runs = [self.run(author, Look { face: Face::Italic, size })];
+            let runs = [self.run(author, Look { face: Face::Roman, size })];
             page.height += self.sheet.size * 3.0;
             let lines = self.words(Role::Heading).lines(&runs, width, Setting::Centred);
             put(lines, size * 1.3, &mut page);

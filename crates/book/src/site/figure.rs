@@ -135,7 +135,7 @@ impl Figure<'_> {
         let mut html = String::from("<p class=\"tools\">");
         match &self.recording {
             Some(recording) => html.push_str(&format!(
-                "<audio controls preload=\"none\" aria-label=\"{}\" src=\"{}\"></audio>\n",
+                "<audio controls=\"controls\" preload=\"none\" aria-label=\"{}\" src=\"{}\"></audio>\n",
                 Escaped(&format!("{}: {}", said.sound, self.words)),
                 address(recording)
             )),

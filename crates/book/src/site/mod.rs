@@ -128,6 +128,10 @@ impl Book {
         let said = self.language().words();
         let manuscript = &self.manuscript;
         let mut body = format!("<h1>{}</h1>\n", inlines(self, &manuscript.title, None));
+        if !manuscript.subtitle.is_empty() {
+            let words = inlines(self, &manuscript.subtitle, None);
+            body.push_str(&format!("<p><em>{words}</em></p>\n"));
+        }
         if let Some(author) = &manuscript.options.author {
             body.push_str(&format!("<p class=\"source\">{}</p>\n", Escaped(author)));
         }

@@ -15,6 +15,8 @@ use crate::fault::Place;
 pub(crate) struct Manuscript {
     /// The title.
     pub(crate) title: Vec<Inline>,
+    /// What stands under it on the title page: a stressed paragraph that follows it at once.
+    pub(crate) subtitle: Vec<Inline>,
     /// What is said of the whole book in braces behind the title.
     pub(crate) options: TextOptions,
     /// The chapters; the first has no title where text stands before the first of them.

@@ -429,6 +429,14 @@ impl Builder<'_> {
                 "an example stands in a paragraph of its own: leave a blank line before and after it",
             );
         }
+        let is_under_title = reading.has_title
+            && self.open.len() == 1
+            && reading.manuscript.chapters.is_empty()
+            && reading.manuscript.subtitle.is_empty();
+        if is_under_title && let [Inline::Emphasis(words)] = words.as_slice() {
+            reading.manuscript.subtitle.clone_from(words);
+            return;
+        }
         if !only_figures {
             self.block(Block::Paragraph(words), reading);
         }
