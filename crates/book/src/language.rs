@@ -15,6 +15,7 @@ pub enum Language {
 /// The words of a book in a language.
 pub(crate) struct Words {
     pub(crate) contents: &'static str,
+    pub(crate) preface: &'static str,
     pub(crate) example: &'static str,
     pub(crate) examples: &'static str,
     pub(crate) chapter: &'static str,
@@ -86,6 +87,7 @@ impl Language {
 
 static ENGLISH: Words = Words {
     contents: "Contents",
+    preface: "Preface",
     example: "Example",
     examples: "Index of examples",
     chapter: "Chapter",
@@ -109,6 +111,7 @@ static ENGLISH: Words = Words {
 
 static SPANISH: Words = Words {
     contents: "Índice",
+    preface: "Prólogo",
     example: "Ejemplo",
     examples: "Índice de ejemplos",
     chapter: "Capítulo",
@@ -132,6 +135,7 @@ static SPANISH: Words = Words {
 
 static ITALIAN: Words = Words {
     contents: "Indice",
+    preface: "Prefazione",
     example: "Esempio",
     examples: "Indice degli esempi",
     chapter: "Capitolo",
@@ -155,6 +159,7 @@ static ITALIAN: Words = Words {
 
 static GERMAN: Words = Words {
     contents: "Inhalt",
+    preface: "Vorwort",
     example: "Beispiel",
     examples: "Verzeichnis der Beispiele",
     chapter: "Kapitel",
@@ -178,6 +183,7 @@ static GERMAN: Words = Words {
 
 static FRENCH: Words = Words {
     contents: "Table des matières",
+    preface: "Préface",
     example: "Exemple",
     examples: "Index des exemples",
     chapter: "Chapitre",

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use cartella::{Document, Example};
+use cartella::{Code, Document, Example};
 
 use crate::facsimiles::Pictures;
 use crate::fault::{Fault, Place};
@@ -126,9 +126,12 @@ impl Book {
     fn faults_of_examples(&self) -> Vec<Fault> {
         let mut faults = Vec::new();
         for (file, document) in &self.documents {
-            for found in document.shared_diagnostics().iter().filter(|found| found.is_error()) {
-                faults.push(at(file, document, found));
-            }
+            let shared = document.shared_diagnostics().iter().filter(|found| found.is_error());
+            faults.extend(shared.map(|found| at(file, document, found)));
+            // Of two examples of one name, only the first can be referred to.
+            let of_examples = document.diagnostics().iter();
+            let named = of_examples.filter(|found| found.code == Code::ExampleName);
+            faults.extend(named.map(|found| at(file, document, found)));
         }
         for (number, figure) in self.manuscript.figures.iter().enumerate() {
             let Some(document) = self.documents.get(&figure.file) else { continue };
@@ -211,4 +214,138 @@ fn documents(
         }
     }
     documents
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const DUO: &str = "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G3 lg C3 //\n";
+
+    /// A book of these files.
+    fn book(files: &[(&str, &str)]) -> Book {
+        let open = |name: &str| {
+            let found = files.iter().find(|(file, _)| *file == name);
+            found.map(|(_, text)| text.as_bytes().to_vec()).ok_or(format!("there is no {name}"))
+        };
+        Book::read("book.md", None, &open).unwrap()
+    }
+
+    fn said(files: &[(&str, &str)]) -> Vec<String> {
+        book(files).faults().iter().map(Fault::to_string).collect()
+    }
+
+    /// The faults of a text beside a file with one example.
+    fn faults(text: &str) -> Vec<String> {
+        let duo = format!("example 1\n{DUO}example 2\n{DUO}");
+        said(&[("book.md", &format!("# A book\n\n{text}")), ("a.parts", &duo)])
+    }
+
+    #[test]
+    fn a_good_book_has_no_faults() {
+        let text = "## One\n\n![A duo](a.parts#1){bars=1 staves=open}[^1]\n\nSee [](a.parts#1), [](#one) \
+                    and <https://example.org>.\n\n[^1]: Tenor:2 a note.\n";
+        assert_eq!(faults(text), [] as [&str; 0]);
+    }
+
+    #[test]
+    fn what_is_wrong_is_said_with_file_and_line() {
+        for (text, expected) in [
+            ("![](a.parts#3)", "book.md:3: there is no a.parts#3; its examples are 1 2"),
+            ("![](b.parts#1)", "book.md:3: there is no b.parts"),
+            ("![](a.parts)", "book.md:3: a.parts has several examples: name one, as in a.parts#1"),
+            ("![](a.parts#1){bars=9}", "book.md:3: a.parts#1: it has bars 1 to "),
+            ("![](a.parts#1){voices=Bassus}", "book.md:3: a.parts#1: it has no voice Bassus; its voices are"),
+            ("![](a.parts#1)\n\n![](a.parts#1)", "book.md:5: a.parts#1 stands in the book already, at book.md:3"),
+            ("![](picture.png)", "book.md:3: picture.png is no example"),
+            ("see [](a.parts#1)", "book.md:3: a.parts#1 is referred to, but does not stand in the book"),
+            ("see [here](#there)", "book.md:3: there is no heading #there"),
+            ("see [here](javascript:alert)", "book.md:3: the link leads to javascript:alert"),
+            ("![](a.parts#1)[^1]\n\n[^1]: Tenor:9 x", "book.md:5: a.parts#1 has no note Tenor:9"),
+            ("a[^1]\n\n[^1]: 7/Tenor:1 x", "book.md:5: there is no example 7"),
+            ("a\n\n[^1]: x", "book.md:5: nothing refers to the footnote [^1]"),
+            ("a ![](a.parts#1) b", "book.md:3: an example stands in a paragraph of its own"),
+            ("[](other.md)", "book.md:3: there is no other.md"),
+        ] {
+            let found = faults(text);
+            assert!(found.len() == 1 && found[0].starts_with(expected), "{text}: {found:#?}");
+        }
+    }
+
+    #[test]
+    fn a_footnote_that_is_missing_is_said() {
+        let found = faults("a word[^2] and more\n");
+        assert!(found.len() == 1 && found[0].starts_with("book.md:3: there is no footnote [^2]"), "{found:?}");
+    }
+
+    #[test]
+    fn an_example_with_errors_is_said_by_its_own_file() {
+        let parts = format!("example 1\n{}", DUO.replace("A4 B", "A4 H"));
+        let found = said(&[("book.md", "# A\n\n![](a.parts#1)\n"), ("a.parts", &parts)]);
+        assert!(found[0].starts_with("a.parts:3: E"), "{found:?}");
+    }
+
+    #[test]
+    fn two_examples_of_one_name_are_said() {
+        let parts = format!("example 1\n{DUO}example 1\n{DUO}");
+        let found = said(&[("book.md", "# A\n\n![](a.parts#1)\n"), ("a.parts", &parts)]);
+        assert!(found.iter().any(|one| one.starts_with("a.parts:6: E")), "{found:?}");
+    }
+
+    #[test]
+    fn files_are_taken_in_and_a_cycle_is_said() {
+        let files = [
+            ("book.md", "# A\n\n[](one.md)\n\n[](two.md)\n"),
+            ("one.md", "## First\n\nWords.[^1]\n\n[^1]: of the first\n"),
+            ("two.md", "## Second\n\nWords.[^1]\n\n[^1]: of the second\n\n[](book.md)\n"),
+        ];
+        let book = book(&files);
+        assert_eq!(book.manuscript.chapters.len(), 2);
+        let numbers: Vec<u32> = book.manuscript.notes.iter().map(|note| note.number).collect();
+        assert_eq!(numbers, [1, 1]);
+        let found: Vec<String> = book.faults().iter().map(Fault::to_string).collect();
+        assert_eq!(
+            found,
+            ["two.md:7: book.md takes in two.md takes in book.md: leave out one of these links"]
+        );
+    }
+
+    #[test]
+    fn numbers_go_by_chapter_or_through_the_book() {
+        let duo = format!("example 1\n{DUO}example 2\n{DUO}");
+        let numbers = |head: &str| {
+            let text = format!("# A {head}\n\n## One\n\n![](a.parts#2)\n\n## Two\n\n![](a.parts#1)\n");
+            let book = book(&[("book.md", &text), ("a.parts", &duo)]);
+            book.manuscript.figures.iter().map(|one| one.number.clone()).collect::<Vec<_>>()
+        };
+        assert_eq!(numbers(""), ["1.1", "2.1"]);
+        assert_eq!(numbers("{numbers=book}"), ["1", "2"]);
+    }
+
+    #[test]
+    fn what_an_example_cannot_show_leaves_the_rest() {
+        let text = "# A\n\n## One\n\n![A duo](a.parts#9)\n\n![Two](a.parts#2)\n";
+        let duo = format!("example 2\n{DUO}");
+        let book = book(&[("book.md", text), ("a.parts", &duo)]);
+        assert!(book.pdf().unwrap().starts_with(b"%PDF"));
+        let site = book.site(false).unwrap();
+        assert!(site.iter().any(|file| file.path == "examples/a-2.musicxml"));
+    }
+
+    #[test]
+    fn no_tag_of_the_author_gets_into_a_page() {
+        let text = "# A\n\n## <b>One</b>\n\n<script>alert(1)</script>\n\nand <img src=x onerror=alert(2)> \
+                    `<i>`\n\n<!-- hidden -->\n\n![<u>](a.parts#2)\n";
+        let duo = format!("title <svg onload=alert(3)>\nexample 2\n{DUO}");
+        let book = book(&[("book.md", text), ("a.parts", &duo)]);
+        for file in book.site(false).unwrap() {
+            let crate::FileBody::Bytes(bytes) = file.body else { continue };
+            if file.path.ends_with(".html") || file.path.ends_with("index.js") {
+                let page = String::from_utf8(bytes).unwrap();
+                for tag in ["<b>", "<script>alert", "<img", "<i>", "<u>", "<svg onload", "hidden -->"] {
+                    assert!(!page.contains(tag), "{} has {tag}", file.path);
+                }
+            }
+        }
+    }
 }

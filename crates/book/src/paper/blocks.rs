@@ -112,6 +112,9 @@ impl<'s> Setter<'s> {
                 last.height += self.sheet.size * 2.2;
             }
         }
+        if chapter.number.is_none() {
+            slats.extend(self.over(self.said().preface));
+        }
         self.blocks(&chapter.blocks, self.room(), slats);
         if chapter.report {
             self.report(place, slats);
@@ -448,7 +451,7 @@ impl<'s> Setter<'s> {
             }
             Goal::Chapter(chapter) => match manuscript.chapters[*chapter].number {
                 Some(number) => format!("{}\u{a0}{number}", said.chapter),
-                None => self.book.title(),
+                None => said.preface.to_owned(),
             },
             Goal::Heading(chapter, name) => {
                 let blocks = &manuscript.chapters[*chapter].blocks;

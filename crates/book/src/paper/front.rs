@@ -17,11 +17,10 @@ impl Setter<'_> {
         let mut slats = self.title();
         let mut contents = self.over(self.said().contents);
         for (place, chapter) in self.book.manuscript.chapters.iter().enumerate() {
-            if chapter.title.is_empty() {
-                continue;
-            }
             let number = chapter.number.map_or_else(String::new, |number| format!("{number}"));
-            contents.push(self.entry(&number, &plain(&chapter.title), Goal::Chapter(place), 0));
+            let title = plain(&chapter.title);
+            let title = if title.is_empty() { self.said().preface } else { title.as_str() };
+            contents.push(self.entry(&number, title, Goal::Chapter(place), 0));
             for block in &chapter.blocks {
                 if let Block::Heading { level: 1, text, slug } = block {
                     let goal = Goal::Heading(place, slug.clone());
@@ -71,7 +70,7 @@ impl Setter<'_> {
     }
 
     /// A heading that begins a page.
-    fn over(&self, words: &str) -> Vec<Slat> {
+    pub(super) fn over(&self, words: &str) -> Vec<Slat> {
         let text = [Inline::Text(words.to_owned())];
         let look = Look { face: Face::Roman, size: self.sheet.size * 1.9 };
         let mut slats = self.heading(&text, look, Role::Title);

@@ -164,7 +164,10 @@ fn words_block(kind: BlockKind, items: Vec<Item>, (x, y): (Mm, Mm)) -> Block {
 fn chapter_begun(page: &Page, setter: &Setter<'_>) -> Option<String> {
     let goals = page.slats.iter().flat_map(|(_, slat)| &slat.goals);
     let begun = goals.filter_map(|(goal, _)| match goal {
-        Goal::Chapter(place) => Some(plain(&setter.book.manuscript.chapters[*place].title)),
+        Goal::Chapter(place) => {
+            let title = plain(&setter.book.manuscript.chapters[*place].title);
+            Some(if title.is_empty() { setter.said().preface.to_owned() } else { title })
+        }
         Goal::Index => Some(setter.said().examples.to_owned()),
         _ => None,
     });
@@ -226,9 +229,9 @@ impl Filled {
         let mut contents = vec![entry(book.title(), 1, Mm(0.0))];
         for (place, chapter) in book.manuscript.chapters.iter().enumerate() {
             let title = plain(&chapter.title);
-            if let Some((page, y)) = self.goals.get(&Goal::Chapter(place))
-                && !title.is_empty()
-            {
+            let preface = book.language().words().preface;
+            let title = if title.is_empty() { preface.to_owned() } else { title };
+            if let Some((page, y)) = self.goals.get(&Goal::Chapter(place)) {
                 contents.push(entry(title, *page, *y));
             }
         }

@@ -170,7 +170,7 @@ impl Figure<'_> {
                 )
             });
             let links: Vec<String> = links.collect();
-            html.push_str(&format!("<p class=\"tools\">{}: {}</p>\n", said.notes, links.join(", ")));
+            html.push_str(&format!("<p class=\"here\">{}: {}</p>\n", said.notes, links.join(", ")));
         }
         if !self.critical.is_empty() {
             html.push_str(&format!("<ul class=\"critical\" aria-label=\"{}\">\n", said.critical));

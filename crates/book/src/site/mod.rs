@@ -185,7 +185,7 @@ impl Book {
             format!("<span class=\"number\">{number}</span> ")
         });
         let title = if chapter.title.is_empty() {
-            Escaped(&self.title()).to_string()
+            chapter_title(self, chapter)
         } else {
             inlines(self, &chapter.title, Some(place))
         };
@@ -364,10 +364,10 @@ impl Book {
     }
 }
 
-/// The title of a chapter in plain words; of what stands before the first, that of the book.
+/// The title of a chapter in plain words; what stands before the first has none of its own.
 fn chapter_title(book: &Book, chapter: &Chapter) -> String {
     let title = plain(&chapter.title);
-    if title.is_empty() { book.title() } else { title }
+    if title.is_empty() { book.language().words().preface.to_owned() } else { title }
 }
 
 fn add_words(block: &Block, words: &mut String) {

@@ -61,7 +61,7 @@ fn named(book: &Book, target: &Target) -> String {
         }
         Target::Chapter(chapter) => match manuscript.chapters[*chapter].number {
             Some(number) => format!("{}\u{a0}{number}", said.chapter),
-            None => book.title(),
+            None => said.preface.to_owned(),
         },
         Target::Heading(chapter, name) => {
             let headings = manuscript.chapters[*chapter].blocks.iter().find_map(|block| match block {

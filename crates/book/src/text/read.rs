@@ -392,6 +392,26 @@ impl Builder<'_> {
         self.push(Inline::Figure(reading.manuscript.figures.len() - 1));
     }
 
+    /// The number of a footnote that is not there is left as text by the reader of `CommonMark`.
+    fn unknown_notes(&self, inlines: &[Inline], start: usize, reading: &mut Reading<'_>) {
+        for inline in inlines {
+            match inline {
+                Inline::Text(text) => {
+                    let labels = text.split("[^").skip(1).filter_map(|rest| rest.split_once(']'));
+                    for (label, _) in labels {
+                        let place = self.place(start);
+                        let said = format!("there is no footnote [^{label}]: type [^{label}]: …");
+                        reading.fault(&place, said);
+                    }
+                }
+                Inline::Emphasis(inner)
+                | Inline::Strong(inner)
+                | Inline::Link { text: inner, .. } => self.unknown_notes(inner, start, reading),
+                _ => {}
+            }
+        }
+    }
+
     /// A paragraph; one of examples alone, or of one link to a text file, is something else.
     fn paragraph(&mut self, inlines: Vec<Inline>, start: usize, reading: &mut Reading<'_>) {
         let is_blank = |inline: &Inline| match inline {
@@ -410,6 +430,7 @@ impl Builder<'_> {
             reading.take_in(to, place);
             return;
         }
+        self.unknown_notes(&inlines, start, reading);
         let (mut figures, mut words): (Vec<usize>, Vec<Inline>) = (Vec::new(), Vec::new());
         for inline in inlines {
             match (inline, figures.last()) {
