@@ -3,11 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use cartella::{Strip, facsimile};
+use cartella::{Example, Facsimile, Strip, facsimile};
 
-use crate::fault::Fault;
-use crate::text::Manuscript;
-use crate::whole::Book;
+use crate::fault::{Fault, Place};
+use crate::text::{Figure, Manuscript};
 
 /// The strips of an example, by voice and line of the source.
 pub(crate) type Strips = BTreeMap<(Option<usize>, u32), Strip>;
@@ -24,68 +23,56 @@ pub(crate) struct Page {
     scale: f64,
 }
 
-impl Book {
-    /// The strips of an example and by whose leave they are shown; nothing without that.
-    pub(crate) fn strips(&self, figure: usize) -> Option<(Strips, String)> {
-        let figure = &self.manuscript.figures[figure];
-        let credit = permission(&self.manuscript, figure.options.permission.as_ref())?;
-        let example = self.example(figure)?;
-        let strips: Strips = example
-            .piece()
-            .head
-            .facsimiles
-            .iter()
-            .filter_map(|strip| {
-                let key = (beside(&figure.file, &strip.file), strip.page);
-                let Page { picture, size, scale } = self.pictures.get(&key)?.clone().ok()?;
-                let strip_of = Strip {
-                    picture,
-                    size,
-                    x: strip.x * scale,
-                    y: strip.y * scale,
-                    width: strip.width * scale,
-                    height: strip.height * scale,
-                    angle: strip.angle,
-                };
-                Some(((strip.voice, strip.line), strip_of))
-            })
-            .collect();
-        (!strips.is_empty()).then_some((strips, credit))
-    }
+/// The strips of an example and by whose leave they are shown; nothing without that.
+pub(crate) fn strips(
+    manuscript: &Manuscript,
+    figure: &Figure,
+    example: Example<'_>,
+    pictures: &Pictures,
+) -> Option<(Strips, String)> {
+    let credit = permission(manuscript, figure)?;
+    let strip = |place: &Facsimile| {
+        let key = (beside(&figure.file, &place.file), place.page);
+        let Page { picture, size, scale } = pictures.get(&key)?.clone().ok()?;
+        let [x, y, width, height] =
+            [place.x, place.y, place.width, place.height].map(|length| length * scale);
+        let strip = Strip { picture, size, x, y, width, height, angle: place.angle };
+        Some(((place.voice, place.line), strip))
+    };
+    let strips: Strips = example.piece().head.facsimiles.iter().filter_map(strip).collect();
+    (!strips.is_empty()).then_some((strips, credit))
+}
 
-    /// Reads the pictures of all examples that may be shown; each that cannot be read is told once.
-    pub(crate) fn read_pictures(
-        &mut self,
-        open: &dyn Fn(&str) -> Result<Vec<u8>, String>,
-    ) -> Vec<Fault> {
-        let (mut pictures, mut faults) = (Pictures::new(), Vec::new());
-        for figure in &self.manuscript.figures {
-            if permission(&self.manuscript, figure.options.permission.as_ref()).is_none() {
-                continue;
-            }
-            let Some(example) = self.example(figure) else { continue };
-            for strip in &example.piece().head.facsimiles {
-                let file = beside(&figure.file, &strip.file);
-                let key = (file.clone(), strip.page);
-                if pictures.contains_key(&key) {
-                    continue;
-                }
-                let read = open(&file).and_then(|bytes| page(&file, bytes, strip.page));
-                if let Err(message) = &read {
-                    let line = self.documents[&figure.file].place(strip.span).0;
-                    let place = crate::fault::Place { file: figure.file.clone(), line };
-                    faults.push(Fault { place, message: message.clone() });
-                }
-                pictures.insert(key, read);
-            }
+/// Reads the pictures of an example, if they may be shown; each that cannot be read is told once.
+pub(crate) fn read(
+    (manuscript, figure): (&Manuscript, &Figure),
+    example: Example<'_>,
+    open: &dyn Fn(&str) -> Result<Vec<u8>, String>,
+    pictures: &mut Pictures,
+    faults: &mut Vec<Fault>,
+) {
+    if permission(manuscript, figure).is_none() {
+        return;
+    }
+    for strip in &example.piece().head.facsimiles {
+        let file = beside(&figure.file, &strip.file);
+        let key = (file.clone(), strip.page);
+        if pictures.contains_key(&key) {
+            continue;
         }
-        self.pictures = pictures;
-        faults
+        let read = open(&file).and_then(|bytes| page(&file, bytes, strip.page));
+        if let Err(message) = &read {
+            let line = example.document().place(strip.span).0;
+            let place = Place { file: figure.file.clone(), line };
+            faults.push(Fault { place, message: message.clone() });
+        }
+        pictures.insert(key, read);
     }
 }
 
 /// By whose leave an example's pictures are shown: as is said of it, or else of the book.
-fn permission(manuscript: &Manuscript, own: Option<&String>) -> Option<String> {
+fn permission(manuscript: &Manuscript, figure: &Figure) -> Option<String> {
+    let own = figure.options.permission.as_ref();
     own.or(manuscript.options.permission.as_ref()).filter(|said| !said.is_empty()).cloned()
 }
 

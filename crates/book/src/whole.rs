@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use cartella::{Code, Document, Example};
 
-use crate::facsimiles::Pictures;
+use crate::facsimiles::{self, Pictures, Strips};
 use crate::fault::{Fault, Place};
 use crate::language::Language;
 use crate::numbering;
@@ -56,8 +56,15 @@ impl Book {
         let language = language.or(manuscript.options.language).unwrap_or_default();
         let (files, pictures) = (Vec::new(), Pictures::new());
         let mut book = Book { manuscript, documents, pictures, files, language, faults };
-        let found = book.read_pictures(&noted);
-        book.faults.extend(found);
+        let (mut pictures, mut unread) = (Pictures::new(), Vec::new());
+        for figure in &book.manuscript.figures {
+            if let Some(example) = book.example(figure) {
+                let of = (&book.manuscript, figure);
+                facsimiles::read(of, example, &noted, &mut pictures, &mut unread);
+            }
+        }
+        book.pictures = pictures;
+        book.faults.extend(unread);
         let found = book.faults_of_examples();
         book.faults.extend(found);
         book.files = opened.into_inner();
@@ -105,6 +112,12 @@ impl Book {
         let asked = &self.manuscript.figures[figure];
         let example = self.example(asked).ok_or_else(|| "there is no such example".to_owned())?;
         shown::show(example, &asked.options, &self.marks(figure), self.has_report(asked))
+    }
+
+    /// The strips of the source of a figure, and by whose leave they are shown.
+    pub(crate) fn strips(&self, figure: usize) -> Option<(Strips, String)> {
+        let figure = &self.manuscript.figures[figure];
+        facsimiles::strips(&self.manuscript, figure, self.example(figure)?, &self.pictures)
     }
 
     /// Whether the critical notes of a figure stand in the book.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use cartella::Mm;
 use engrave::{BlockKind, Face, Ink, Item, Letterer, Point, Role, Sp};
 
-use super::figures::Drawn;
+use super::drawn::Drawn;
 use super::goal::Goal;
 use super::paragraph::{Line, Run, Setting, Words};
 use super::sheet::Sheet;

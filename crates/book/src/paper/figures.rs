@@ -4,62 +4,16 @@ use cartella::Mm;
 use engrave::{BlockKind, Face, Frame, Ink, Role};
 
 use super::blocks::{Look, Room, Setter};
+use super::drawn::{BETWEEN, extent};
 use super::goal::{Goal, Spot};
 use super::paragraph::{Line, Setting};
 use super::sheet::Sheet;
 use super::slat::Slat;
 use crate::numbering::in_source;
-use crate::text::{Figure, Inline, Width};
-use crate::whole::Book;
+use crate::text::{Inline, Width};
 
 /// An example that takes no more than this part of a page is not divided.
 const WHOLE: f64 = 0.62;
-
-/// Between two examples beside one another.
-const BETWEEN: Mm = Mm(8.0);
-
-/// A drawn example.
-pub(super) struct Drawn {
-    /// Its systems, each with its place in it. Nothing where it cannot be laid out.
-    systems: Vec<(Mm, Mm, BlockKind, Frame)>,
-    /// Its critical notes, with their letters.
-    critical: Vec<(String, String)>,
-    width: Mm,
-}
-
-/// Draws all examples of a book, as wide as they stand.
-pub(super) fn drawn(book: &Book, sheet: &Sheet) -> Vec<Drawn> {
-    let figures = book.manuscript.figures.iter().enumerate();
-    figures.map(|(place, figure)| draw(book, place, figure, sheet)).collect()
-}
-
-fn draw(book: &Book, place: usize, figure: &Figure, sheet: &Sheet) -> Drawn {
-    let measure = sheet.measure();
-    let width = match figure.options.width {
-        Width::Full => measure,
-        Width::Half => (measure - BETWEEN) / 2.0,
-    };
-    let Ok(shown) = book.shown(place) else {
-        return Drawn { systems: Vec::new(), critical: Vec::new(), width };
-    };
-    // The engraver draws nothing narrower than this; it is then made smaller as a whole.
-    let drawn = width.max(cartella::Look::WIDTH_RANGE[0]);
-    let picture = shown.picture(drawn, figure.options.staff);
-    let smaller = width / picture.width.max(width);
-    let by = picture.space.0 * smaller;
-    let systems = picture.blocks.into_iter().map(|block| {
-        (block.x * smaller, block.y * smaller, block.kind, block.frame.scaled(by))
-    });
-    let critical = shown.critical.into_iter().map(|note| (note.letter, note.text)).collect();
-    Drawn { systems: systems.collect(), critical, width }
-}
-
-/// The top and the bottom of a system, from the top of its example.
-fn extent((_, y, _, frame): &(Mm, Mm, BlockKind, Frame)) -> (Mm, Mm) {
-    let (top, bottom) =
-        frame.area.map_or((0.0, 0.0), |area| (area.top.0, area.bottom.0));
-    (*y + Mm(top), *y + Mm(bottom))
-}
 
 impl Setter<'_> {
     /// Examples one after another; two that are half as wide beside one another.

@@ -5,6 +5,7 @@
 //! stay.
 
 mod blocks;
+mod drawn;
 mod figures;
 mod front;
 mod goal;
@@ -31,7 +32,7 @@ impl Book {
     pub fn pages(&self) -> cartella::Book {
         let letterer = Letterer::default();
         let sheet = Sheet::of(self.manuscript.options.paper);
-        let drawn = figures::drawn(self, &sheet);
+        let drawn = drawn::drawn(self, &sheet);
         let mut numbers: BTreeMap<Goal, usize> = BTreeMap::new();
         let mut settings = 0;
         loop {
