@@ -45,10 +45,13 @@ fn every_example_stands_once_in_the_pdf_in_order() {
     assert_eq!(captions.len(), 30);
     let mut before = 0;
     for caption in &captions {
-        let places: Vec<usize> = whole.match_indices(&format!(". {caption} ")).map(|(at, _)| at).collect();
+        let places: Vec<usize> =
+            whole.match_indices(&format!(". {caption} ")).map(|(at, _)| at).collect();
         let labelled: Vec<usize> = places
             .into_iter()
-            .filter(|at| whole[..*at].rsplit_once(' ').is_some_and(|(text, _)| text.ends_with("Example")))
+            .filter(|at| {
+                whole[..*at].rsplit_once(' ').is_some_and(|(text, _)| text.ends_with("Example"))
+            })
             .collect();
         assert_eq!(labelled.len(), 1, "{caption}: {labelled:?}");
         assert!(labelled[0] > before, "{caption} stands before the one before it");
@@ -58,16 +61,28 @@ fn every_example_stands_once_in_the_pdf_in_order() {
     let pages: Vec<String> = text.split('\u{c}').map(flowed).collect();
     let contents = pages.iter().find(|page| page.starts_with("Contents")).unwrap();
     for number in 1..=5 {
-        let page = 1 + pages.iter().position(|page| page.starts_with(&format!("Chapter {number} "))).unwrap();
-        assert!(contents.contains(&format!(" {page} ")), "chapter {number}, page {page}: {contents}");
-        assert!(pages[page - 1].ends_with(&format!(" {page}")), "the number at the foot of page {page}");
+        let page = 1 + pages
+            .iter()
+            .position(|page| page.starts_with(&format!("Chapter {number} ")))
+            .unwrap();
+        assert!(
+            contents.contains(&format!(" {page} ")),
+            "chapter {number}, page {page}: {contents}"
+        );
+        assert!(
+            pages[page - 1].ends_with(&format!(" {page}")),
+            "the number at the foot of page {page}"
+        );
     }
     // The index of examples says on which page each stands.
     let index = pages.iter().find(|page| page.starts_with("Index of examples")).unwrap();
     let last = captions.last().unwrap();
     let page = 1 + pages.iter().position(|page| page.contains(&format!(". {last} "))).unwrap();
     let entries = index.split_once(last.as_str()).unwrap().1;
-    assert!(entries.split(' ').any(|word| word == page.to_string()), "{last}, page {page}: {index}");
+    assert!(
+        entries.split(' ').any(|word| word == page.to_string()),
+        "{last}, page {page}: {index}"
+    );
     let info = of_poppler("pdfinfo FILE", &file);
     assert!(info.contains("Tagged:") && info.contains("yes"), "{info}");
 }
@@ -81,10 +96,15 @@ fn everything_stands_between_the_margins() {
         for block in &page.blocks {
             for area in block.frame.items.iter().filter_map(|item| item.area(&signs)) {
                 let (left, right) = (block.x.0 + area.left.0, block.x.0 + area.right.0);
-                let inside = left >= page.margin.0 - 1.5 && right <= page.width.0 - page.margin.0 + 1.5;
+                let inside =
+                    left >= page.margin.0 - 1.5 && right <= page.width.0 - page.margin.0 + 1.5;
                 let (top, bottom) = (block.y.0 + area.top.0, block.y.0 + area.bottom.0);
                 assert!(inside, "page {}: {left} to {right}", number + 1);
-                assert!(top > 5.0 && bottom < page.height.0 - 5.0, "page {}: {top} to {bottom}", number + 1);
+                assert!(
+                    top > 5.0 && bottom < page.height.0 - 5.0,
+                    "page {}: {top} to {bottom}",
+                    number + 1
+                );
             }
         }
     }
@@ -95,7 +115,10 @@ fn everything_stands_between_the_margins() {
     };
     assert!(pages.links.len() > 60, "{}", pages.links.len());
     for link in &pages.links {
-        assert!(target(link).is_none_or(|page| (1..=pages.pages.len()).contains(&page)), "{link:?}");
+        assert!(
+            target(link).is_none_or(|page| (1..=pages.pages.len()).contains(&page)),
+            "{link:?}"
+        );
     }
 }
 
@@ -118,7 +141,8 @@ fn named<'p>(page: &'p roxmltree::Document<'_>) -> Vec<(&'p str, &'p str, &'p st
     let elements = page.descendants().filter(roxmltree::Node::is_element);
     let of_element = |node: roxmltree::Node<'p, '_>| {
         let attributes = node.attributes();
-        let naming = attributes.filter(|one| ["href", "src", "srcset", "action"].contains(&one.name()));
+        let naming =
+            attributes.filter(|one| ["href", "src", "srcset", "action"].contains(&one.name()));
         let name = node.tag_name().name();
         naming.map(move |one| (name, one.name(), one.value())).collect::<Vec<_>>()
     };
@@ -137,10 +161,8 @@ fn all_that_a_page_names_is_there_and_nothing_is_outside() {
         let allowed = roxmltree::ParsingOptions { allow_dtd: true, ..Default::default() };
         roxmltree::Document::parse_with_options(text, allowed).unwrap()
     };
-    let parsed: BTreeMap<&str, roxmltree::Document<'_>> = texts
-        .iter()
-        .map(|(path, text)| (*path, parse(text)))
-        .collect();
+    let parsed: BTreeMap<&str, roxmltree::Document<'_>> =
+        texts.iter().map(|(path, text)| (*path, parse(text))).collect();
     let ids: BTreeMap<&str, BTreeSet<&str>> = parsed
         .iter()
         .map(|(path, page)| {
@@ -168,7 +190,10 @@ fn all_that_a_page_names_is_there_and_nothing_is_outside() {
             assert!(id.is_empty() || ids[file].contains(id), "{path} leads to {to}");
             links += 1;
         }
-        figures += page.descendants().filter(|node| node.has_tag_name(("http://www.w3.org/1999/xhtml", "figure"))).count();
+        figures += page
+            .descendants()
+            .filter(|node| node.has_tag_name(("http://www.w3.org/1999/xhtml", "figure")))
+            .count();
         // Every picture is said in words.
         for svg in page.descendants().filter(|node| node.tag_name().name() == "svg") {
             let said = svg.attribute("aria-label").is_some_and(|said| !said.is_empty());
@@ -178,7 +203,10 @@ fn all_that_a_page_names_is_there_and_nothing_is_outside() {
     assert!(links > 5000 && figures == 30, "{links} links, {figures} figures");
     for script in ["book.js", "search-index.js", "book.css"] {
         let text = String::from_utf8_lossy(&site[script]);
-        assert!(!text.contains("http:") && !text.contains("https:") && !text.contains("@import"), "{script}");
+        assert!(
+            !text.contains("http:") && !text.contains("https:") && !text.contains("@import"),
+            "{script}"
+        );
     }
 }
 
@@ -186,7 +214,11 @@ fn all_that_a_page_names_is_there_and_nothing_is_outside() {
 fn browsed(folder: &Path, page: &str, width: u32) -> (String, String) {
     let output = Command::new("chromium")
         .args(["--headless", "--no-sandbox", "--disable-gpu", "--dump-dom"])
-        .args(["--allow-file-access-from-files", "--enable-logging=stderr", "--virtual-time-budget=4000"])
+        .args([
+            "--allow-file-access-from-files",
+            "--enable-logging=stderr",
+            "--virtual-time-budget=4000",
+        ])
         .arg(format!("--window-size={width},900"))
         .arg(format!("--user-data-dir={}", folder.join("profile").display()))
         .arg(format!("file://{}/{page}", folder.display()))
@@ -254,10 +286,12 @@ fn a_browser_shows_the_site() {
     let seen = dom.split_once("<pre id=\"seen\">").unwrap().1.split_once("</pre>").unwrap().0;
     for (width, layout) in [(360, "layout narrow"), (800, "layout middle"), (1400, "layout wide")] {
         let line = seen.lines().find(|line| line.starts_with(&format!("{width}: "))).unwrap();
-        let expected = format!("{width}: over by 0, one layout each true, {layout}, lit in copy true, said ");
+        let expected =
+            format!("{width}: over by 0, one layout each true, {layout}, lit in copy true, said ");
         assert!(line.starts_with(&expected) && line.contains(" lasts "), "{seen}");
     }
     // An error is seen, if there is one.
-    fs::write(folder.path().join("bad.html"), "<!DOCTYPE html><script>nothing.there();</script>").unwrap();
+    fs::write(folder.path().join("bad.html"), "<!DOCTYPE html><script>nothing.there();</script>")
+        .unwrap();
     assert!(browsed(folder.path(), "bad.html", 800).1.contains("nothing is not defined"));
 }

@@ -17,7 +17,8 @@ pub fn natural_order(one: &str, two: &str) -> Ordering {
     });
     let first = parts.into_iter().find(|order| order.is_ne());
     // What is the same so far: the one that goes on is the later; then by the letters themselves.
-    first.unwrap_or_else(|| pieces(one).count().cmp(&pieces(two).count()).then_with(|| one.cmp(two)))
+    first
+        .unwrap_or_else(|| pieces(one).count().cmp(&pieces(two).count()).then_with(|| one.cmp(two)))
 }
 
 /// Figures and other letters in turn.
@@ -42,7 +43,8 @@ mod tests {
 
     #[test]
     fn numbers_count_by_their_value() {
-        let ordered = ["", "1", "02", "2", "10", "99999999999999999999999", "a", "a1", "a2b", "a10"];
+        let ordered =
+            ["", "1", "02", "2", "10", "99999999999999999999999", "a", "a1", "a2b", "a10"];
         for pair in ordered.windows(2) {
             assert!(natural_order(pair[0], pair[1]).is_lt(), "{pair:?}");
             assert!(natural_order(pair[1], pair[0]).is_gt(), "{pair:?}");

@@ -202,7 +202,9 @@ impl Links {
                 items.iter_mut().flatten().for_each(|block| self.block(block));
             }
             Block::Table { head, rows } => {
-                head.iter_mut().chain(rows.iter_mut().flatten()).for_each(|cell| self.inlines(cell));
+                head.iter_mut()
+                    .chain(rows.iter_mut().flatten())
+                    .for_each(|cell| self.inlines(cell));
             }
             Block::Code(_) | Block::Rule | Block::Figures(_) => {}
         }
@@ -249,7 +251,8 @@ impl Links {
         if let Some(chapter) = self.chapters.iter().position(|slug| slug == name) {
             return Ok(Target::Chapter(chapter));
         }
-        let here = self.headings.iter().find(|(place, slug)| *place == self.chapter && slug == name);
+        let here =
+            self.headings.iter().find(|(place, slug)| *place == self.chapter && slug == name);
         match here.or_else(|| self.headings.iter().find(|(_, slug)| slug == name)) {
             Some((chapter, slug)) => Ok(Target::Heading(*chapter, slug.clone())),
             None => {

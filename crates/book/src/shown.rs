@@ -106,8 +106,7 @@ fn excerpt(asked: &FigureOptions, score: &Score) -> Result<Excerpt, String> {
             format!("it has no voice {name}; its voices are {}", names.join(", "))
         })
     };
-    let places =
-        |names: &[String]| names.iter().map(place).collect::<Result<Vec<usize>, String>>();
+    let places = |names: &[String]| names.iter().map(place).collect::<Result<Vec<usize>, String>>();
     let (kept, left_out) = (places(&asked.voices)?, places(&asked.without)?);
     let voices = match (kept.is_empty(), left_out.is_empty()) {
         (false, _) => Some(kept),

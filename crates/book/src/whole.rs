@@ -233,7 +233,8 @@ fn documents(
 mod tests {
     use super::*;
 
-    const DUO: &str = "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G3 lg C3 //\n";
+    const DUO: &str =
+        "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G3 lg C3 //\n";
 
     /// A book of these files.
     fn book(files: &[(&str, &str)]) -> Book {
@@ -268,10 +269,19 @@ mod tests {
             ("![](b.parts#1)", "book.md:3: there is no b.parts"),
             ("![](a.parts)", "book.md:3: a.parts has several examples: name one, as in a.parts#1"),
             ("![](a.parts#1){bars=9}", "book.md:3: a.parts#1: it has bars 1 to "),
-            ("![](a.parts#1){voices=Bassus}", "book.md:3: a.parts#1: it has no voice Bassus; its voices are"),
-            ("![](a.parts#1)\n\n![](a.parts#1)", "book.md:5: a.parts#1 stands in the book already, at book.md:3"),
+            (
+                "![](a.parts#1){voices=Bassus}",
+                "book.md:3: a.parts#1: it has no voice Bassus; its voices are",
+            ),
+            (
+                "![](a.parts#1)\n\n![](a.parts#1)",
+                "book.md:5: a.parts#1 stands in the book already, at book.md:3",
+            ),
             ("![](picture.png)", "book.md:3: picture.png is no example"),
-            ("see [](a.parts#1)", "book.md:3: a.parts#1 is referred to, but does not stand in the book"),
+            (
+                "see [](a.parts#1)",
+                "book.md:3: a.parts#1 is referred to, but does not stand in the book",
+            ),
             ("see [here](#there)", "book.md:3: there is no heading #there"),
             ("see [here](javascript:alert)", "book.md:3: the link leads to javascript:alert"),
             ("![](a.parts#1)[^1]\n\n[^1]: Tenor:9 x", "book.md:5: a.parts#1 has no note Tenor:9"),
@@ -288,7 +298,10 @@ mod tests {
     #[test]
     fn a_footnote_that_is_missing_is_said() {
         let found = faults("a word[^2] and more\n");
-        assert!(found.len() == 1 && found[0].starts_with("book.md:3: there is no footnote [^2]"), "{found:?}");
+        assert!(
+            found.len() == 1 && found[0].starts_with("book.md:3: there is no footnote [^2]"),
+            "{found:?}"
+        );
     }
 
     #[test]
@@ -327,7 +340,8 @@ mod tests {
     fn numbers_go_by_chapter_or_through_the_book() {
         let duo = format!("example 1\n{DUO}example 2\n{DUO}");
         let numbers = |head: &str| {
-            let text = format!("# A {head}\n\n## One\n\n![](a.parts#2)\n\n## Two\n\n![](a.parts#1)\n");
+            let text =
+                format!("# A {head}\n\n## One\n\n![](a.parts#2)\n\n## Two\n\n![](a.parts#1)\n");
             let book = book(&[("book.md", &text), ("a.parts", &duo)]);
             book.manuscript.figures.iter().map(|one| one.number.clone()).collect::<Vec<_>>()
         };
@@ -355,7 +369,9 @@ mod tests {
             let crate::FileBody::Bytes(bytes) = file.body else { continue };
             if file.path.ends_with(".html") || file.path.ends_with("index.js") {
                 let page = String::from_utf8(bytes).unwrap();
-                for tag in ["<b>", "<script>alert", "<img", "<i>", "<u>", "<svg onload", "hidden -->"] {
+                for tag in
+                    ["<b>", "<script>alert", "<img", "<i>", "<u>", "<svg onload", "hidden -->"]
+                {
                     assert!(!page.contains(tag), "{} has {tag}", file.path);
                 }
             }

@@ -26,7 +26,8 @@ pub(crate) fn all(
         let _ = sender.send(event);
     })
     .map_err(unwatched)?;
-    let (mut files, mut watched): (Vec<PathBuf>, Vec<PathBuf>) = work().map(|(_, files)| (files, Vec::new()))?;
+    let (mut files, mut watched): (Vec<PathBuf>, Vec<PathBuf>) =
+        work().map(|(_, files)| (files, Vec::new()))?;
     let mut changed = false;
     let mut told = false;
     loop {
@@ -44,9 +45,8 @@ pub(crate) fn all(
         let wait = if changed { STROKES } else { Duration::from_hours(1) };
         match receiver.recv_timeout(wait) {
             Ok(Ok(event)) if !matches!(event.kind, EventKind::Access(_)) => {
-                let named = |path: &PathBuf| {
-                    files.iter().any(|file| file.file_name() == path.file_name())
-                };
+                let named =
+                    |path: &PathBuf| files.iter().any(|file| file.file_name() == path.file_name());
                 changed |= event.paths.iter().any(named);
             }
             Ok(_) => {}

@@ -69,7 +69,9 @@ pub use glyphs::{Sign, Signs};
 pub use lettering::{CAPITAL_HEIGHT, DESCENT, Letter, Letterer, Lettering};
 pub use look::{BarLines, Breaks, Fit, Look};
 pub use outline::{Outline, Stroke};
-pub use pages::{Book, Entry, Link, LinkTarget, Paper, SMALLEST_ON_ONE_PAGE, cropped, engrave_on, pages};
+pub use pages::{
+    Book, Entry, Link, LinkTarget, Paper, SMALLEST_ON_ONE_PAGE, cropped, engrave_on, pages,
+};
 pub use pdf::pdf;
 pub use places::{HeadPlace, StaffOnPage, heads, staves, systems};
 pub use plan::plan;

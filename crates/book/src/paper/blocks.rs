@@ -101,8 +101,7 @@ impl<'s> Setter<'s> {
             let label = format!("{} {number}", self.said().chapter);
             let small = Look { face: Face::Italic, size: self.sheet.size * 1.15 };
             let mut opening = self.heading(&[Inline::Text(label)], small, Role::SheetHeading);
-            let title =
-                self.heading(&chapter.title, Look { face: Face::Roman, size }, Role::Title);
+            let title = self.heading(&chapter.title, Look { face: Face::Roman, size }, Role::Title);
             for slat in &mut opening {
                 slat.before = self.sheet.room() * 0.09;
             }

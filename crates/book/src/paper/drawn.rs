@@ -39,16 +39,16 @@ fn draw(book: &Book, place: usize, figure: &Figure, sheet: &Sheet) -> Drawn {
     let picture = shown.picture(drawn, figure.options.staff);
     let smaller = width / picture.width.max(width);
     let by = picture.space.0 * smaller;
-    let systems = picture.blocks.into_iter().map(|block| {
-        (block.x * smaller, block.y * smaller, block.kind, block.frame.scaled(by))
-    });
+    let systems = picture
+        .blocks
+        .into_iter()
+        .map(|block| (block.x * smaller, block.y * smaller, block.kind, block.frame.scaled(by)));
     let critical = shown.critical.into_iter().map(|note| (note.letter, note.text)).collect();
     Drawn { systems: systems.collect(), critical, width }
 }
 
 /// The top and the bottom of a system, from the top of its example.
 pub(super) fn extent((_, y, _, frame): &(Mm, Mm, BlockKind, Frame)) -> (Mm, Mm) {
-    let (top, bottom) =
-        frame.area.map_or((0.0, 0.0), |area| (area.top.0, area.bottom.0));
+    let (top, bottom) = frame.area.map_or((0.0, 0.0), |area| (area.top.0, area.bottom.0));
     (*y + Mm(top), *y + Mm(bottom))
 }

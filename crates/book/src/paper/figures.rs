@@ -18,9 +18,8 @@ const WHOLE: f64 = 0.62;
 impl Setter<'_> {
     /// Examples one after another; two that are half as wide beside one another.
     pub(super) fn figures(&self, figures: &[usize], slats: &mut Vec<Slat>) {
-        let is_half = |place: &usize| {
-            self.book.manuscript.figures[*place].options.width == Width::Half
-        };
+        let is_half =
+            |place: &usize| self.book.manuscript.figures[*place].options.width == Width::Half;
         let mut rest = figures;
         while let Some((first, after)) = rest.split_first() {
             match after.split_first() {
@@ -234,8 +233,7 @@ impl Setter<'_> {
             let look = Look { face: Face::Italic, size: room.size };
             let mut label = self.run(&format!("{} {number}", self.said().example), look);
             label.goal = Some(Goal::Figure(place));
-            let mut lines =
-                self.words(Role::SheetWords).lines(&[label], room.width, Setting::Left);
+            let mut lines = self.words(Role::SheetWords).lines(&[label], room.width, Setting::Left);
             lines.extend(self.critical_lines(place, room));
             slats.extend(self.stack(lines, room));
         }

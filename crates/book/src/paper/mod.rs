@@ -9,8 +9,8 @@ mod drawn;
 mod figures;
 mod front;
 mod goal;
-mod paragraph;
 mod pages;
+mod paragraph;
 mod sheet;
 mod slat;
 

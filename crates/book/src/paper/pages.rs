@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 
 use cartella::{Mm, Picture};
-use engrave::{
-    Area, Block, BlockKind, Entry, Face, Frame, Item, Link, LinkTarget, Role, Sp,
-};
+use engrave::{Area, Block, BlockKind, Entry, Face, Frame, Item, Link, LinkTarget, Role, Sp};
 
 use super::blocks::{Setter, rule, word};
 use super::goal::{Goal, Spot};

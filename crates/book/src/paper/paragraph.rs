@@ -112,7 +112,8 @@ impl Words<'_> {
         lines: &mut Vec<Line>,
     ) {
         let bits = self.bits(runs, range, setting == Setting::Justified);
-        let Some(em) = bits.first().and_then(|bit| bit.pieces.first()).map(|(run, _)| runs[*run].size)
+        let Some(em) =
+            bits.first().and_then(|bit| bit.pieces.first()).map(|(run, _)| runs[*run].size)
         else {
             return;
         };
@@ -345,7 +346,8 @@ mod tests {
     #[test]
     fn nothing_is_lost_in_breaking() {
         let letterer = Letterer::default();
-        let runs = [run("A first ", Face::Roman), run(TEXT, Face::Italic), run(" End.", Face::Bold)];
+        let runs =
+            [run("A first ", Face::Roman), run(TEXT, Face::Italic), run(" End.", Face::Bold)];
         for setting in [Setting::Justified, Setting::Left, Setting::Centred] {
             let lines = words(&letterer).lines(&runs, Mm(45.0), setting);
             let mut whole = String::new();

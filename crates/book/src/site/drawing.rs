@@ -25,7 +25,10 @@ impl Drawings {
         let label = super::html::Escaped(words).to_string();
         // A title would be shown by the browser wherever the pointer rests.
         let before = without(&without(before, "title"), "desc");
-        format!("{}{after}", before.replacen("role=\"img\"", &format!("role=\"img\" aria-label=\"{label}\""), 1))
+        format!(
+            "{}{after}",
+            before.replacen("role=\"img\"", &format!("role=\"img\" aria-label=\"{label}\""), 1)
+        )
     }
 
     /// All of them, as an element that is not seen.
@@ -53,11 +56,16 @@ mod tests {
     #[test]
     fn a_drawing_that_two_have_stands_once() {
         let svg = |id: &str| {
-            format!("<svg role=\"img\">\n<title>a &amp; b</title>\n<defs>\n<path id=\"h1\" d=\"\"/>\n<path id=\"{id}\" d=\"\"/>\n</defs>\n<use href=\"#h1\"/></svg>\n")
+            format!(
+                "<svg role=\"img\">\n<title>a &amp; b</title>\n<defs>\n<path id=\"h1\" d=\"\"/>\n<path id=\"{id}\" d=\"\"/>\n</defs>\n<use href=\"#h1\"/></svg>\n"
+            )
         };
         let mut drawings = Drawings::default();
         let taken = drawings.take(&svg("h2"), "a \"duo\"");
-        assert_eq!(taken, "<svg role=\"img\" aria-label=\"a &quot;duo&quot;\">\n<use href=\"#h1\"/></svg>\n");
+        assert_eq!(
+            taken,
+            "<svg role=\"img\" aria-label=\"a &quot;duo&quot;\">\n<use href=\"#h1\"/></svg>\n"
+        );
         drawings.take(&svg("h4"), "");
         let written = drawings.written();
         assert_eq!(written.matches("id=\"h1\"").count(), 1);

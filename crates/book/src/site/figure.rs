@@ -2,9 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use cartella::{
-    Aligned, Copied, Copy, Look, Mm, Options, Tuning, cropped, why_lasting,
-};
+use cartella::{Aligned, Copied, Copy, Look, Mm, Options, Tuning, cropped, why_lasting};
 use serde_json::json;
 
 use super::drawing::Drawings;
@@ -205,10 +203,8 @@ impl Figure<'_> {
                 (voice.name.as_str(), of_voice)
             })
             .collect();
-        let performance = self
-            .aligned
-            .arrangement(self.options)
-            .performance(&self.aligned.playing());
+        let performance =
+            self.aligned.arrangement(self.options).performance(&self.aligned.playing());
         let frequencies = Tuning::default().frequencies(&performance);
         let thousandth = |number: f64| (number * 1000.0).round() / 1000.0;
         let played: Vec<serde_json::Value> = performance

@@ -25,7 +25,11 @@ impl fmt::Display for Escaped<'_> {
 
 /// Data in a script element: nothing in it can end the element.
 pub(super) fn data(value: &serde_json::Value) -> String {
-    value.to_string().replace('<', "\\u003c").replace('\u{2028}', "\\u2028").replace('\u{2029}', "\\u2029")
+    value
+        .to_string()
+        .replace('<', "\\u003c")
+        .replace('\u{2028}', "\\u2028")
+        .replace('\u{2029}', "\\u2029")
 }
 
 /// A name as part of an address: all but letters, figures and a few signs by their bytes.

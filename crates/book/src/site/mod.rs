@@ -9,9 +9,7 @@ mod text;
 
 use std::io::Cursor;
 
-use cartella::{
-    Error, Heading, MidiTuning, Paper, Rendering, Spelling, render, write_flac,
-};
+use cartella::{Error, Heading, MidiTuning, Paper, Rendering, Spelling, render, write_flac};
 use serde_json::json;
 
 use crate::shown::Shown;
@@ -153,8 +151,7 @@ impl Book {
             for (place, figure) in manuscript.figures.iter().enumerate() {
                 let to = href(self, &Target::Figure(place), None).unwrap_or_default();
                 let caption = plain(&figure.caption);
-                let caption =
-                    if caption.is_empty() { figure.reference.clone() } else { caption };
+                let caption = if caption.is_empty() { figure.reference.clone() } else { caption };
                 body.push_str(&format!(
                     "<li><span class=\"number\">{}</span> <a href=\"{to}\">{}</a>{}</li>\n",
                     figure.number,
@@ -181,9 +178,9 @@ impl Book {
         let mut drawings = Drawings::default();
         let mut figure = |figure: usize| self.figure(figure, place, sound, &mut drawings);
         let mut writer = Writer { book: self, chapter: place, figure: &mut figure };
-        let number = chapter.number.map_or_else(String::new, |number| {
-            format!("<span class=\"number\">{number}</span> ")
-        });
+        let number = chapter
+            .number
+            .map_or_else(String::new, |number| format!("<span class=\"number\">{number}</span> "));
         let title = if chapter.title.is_empty() {
             chapter_title(self, chapter)
         } else {
@@ -196,13 +193,7 @@ impl Book {
     }
 
     /// An example in a chapter.
-    fn figure(
-        &self,
-        place: usize,
-        chapter: usize,
-        sound: bool,
-        drawings: &mut Drawings,
-    ) -> String {
+    fn figure(&self, place: usize, chapter: usize, sound: bool, drawings: &mut Drawings) -> String {
         let (said, figure) = (self.language().words(), &self.manuscript.figures[place]);
         let caption = inlines(self, &figure.caption, Some(chapter));
         let label = format!("{} {}", said.example, figure.number);
@@ -246,9 +237,10 @@ impl Book {
         if let Some(recording) = &recording {
             downloads.push(("FLAC".into(), recording.clone()));
         }
-        let critical = shown.critical.iter().map(|note| {
-            (note.letter.clone(), note.text.clone(), note.voice.clone(), note.index)
-        });
+        let critical = shown
+            .critical
+            .iter()
+            .map(|note| (note.letter.clone(), note.text.clone(), note.voice.clone(), note.index));
         Figure {
             aligned: &shown.aligned,
             options: shown.options(),

@@ -64,10 +64,11 @@ fn named(book: &Book, target: &Target) -> String {
             None => said.preface.to_owned(),
         },
         Target::Heading(chapter, name) => {
-            let headings = manuscript.chapters[*chapter].blocks.iter().find_map(|block| match block {
-                Block::Heading { slug, text, .. } if slug == name => Some(plain(text)),
-                _ => None,
-            });
+            let headings =
+                manuscript.chapters[*chapter].blocks.iter().find_map(|block| match block {
+                    Block::Heading { slug, text, .. } if slug == name => Some(plain(text)),
+                    _ => None,
+                });
             headings.unwrap_or_default()
         }
     }
@@ -206,6 +207,9 @@ impl Writer<'_> {
         if items.is_empty() {
             return String::new();
         }
-        format!("<section class=\"notes\">\n<h2>{}</h2>\n<ol>\n{items}</ol>\n</section>\n", said.notes)
+        format!(
+            "<section class=\"notes\">\n<h2>{}</h2>\n<ol>\n{items}</ol>\n</section>\n",
+            said.notes
+        )
     }
 }

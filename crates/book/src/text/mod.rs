@@ -45,12 +45,22 @@ pub(crate) struct Chapter {
 #[derive(Clone, PartialEq, Debug)]
 pub(crate) enum Block {
     /// A heading below that of the chapter: 1 for the first level.
-    Heading { level: u8, text: Vec<Inline>, slug: String },
+    Heading {
+        level: u8,
+        text: Vec<Inline>,
+        slug: String,
+    },
     Paragraph(Vec<Inline>),
     Quote(Vec<Block>),
     /// A list, with the number of its first item where it is numbered.
-    List { first: Option<u64>, items: Vec<Vec<Block>> },
-    Table { head: Vec<Vec<Inline>>, rows: Vec<Vec<Vec<Inline>>> },
+    List {
+        first: Option<u64>,
+        items: Vec<Vec<Block>>,
+    },
+    Table {
+        head: Vec<Vec<Inline>>,
+        rows: Vec<Vec<Vec<Inline>>>,
+    },
     Code(String),
     Rule,
     /// Examples that were typed in one paragraph, by their places in [`Manuscript::figures`].
@@ -66,7 +76,12 @@ pub(crate) enum Inline {
     Code(String),
     /// The end of a line that the author wants.
     Break,
-    Link { to: Target, text: Vec<Inline>, by_page: bool, place: Place },
+    Link {
+        to: Target,
+        text: Vec<Inline>,
+        by_page: bool,
+        place: Place,
+    },
     /// The number of a footnote, by its place in [`Manuscript::notes`].
     Note(usize),
     /// An example, which is taken out of its paragraph once that is read.

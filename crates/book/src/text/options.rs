@@ -130,7 +130,9 @@ impl FigureOptions {
             }
         }
         if !options.voices.is_empty() && !options.without.is_empty() {
-            faults.push("voices and without contradict one another: leave out one of them".to_owned());
+            faults.push(
+                "voices and without contradict one another: leave out one of them".to_owned(),
+            );
             options.without.clear();
         }
         (options, faults)
@@ -171,7 +173,11 @@ impl FigureOptions {
             ("number", _) => self.source_number = text(),
             ("folio", _) => self.folio = text(),
             ("permission", _) => self.permission = text(),
-            _ => return Err(format!("{name} says nothing of an example: what can be said is {NAMES}")),
+            _ => {
+                return Err(format!(
+                    "{name} says nothing of an example: what can be said is {NAMES}"
+                ));
+            }
         }
         Ok(())
     }
@@ -187,7 +193,9 @@ fn bars(text: &str) -> Option<(u32, Option<u32>)> {
     let first: u32 = first.parse().ok()?;
     match last {
         None => Some((first, None)),
-        Some(last) => last.parse().ok().filter(|last| first <= *last).map(|last| (first, Some(last))),
+        Some(last) => {
+            last.parse().ok().filter(|last| first <= *last).map(|last| (first, Some(last)))
+        }
     }
 }
 
@@ -201,7 +209,8 @@ mod tests {
 
     #[test]
     fn what_is_said_of_an_example_is_read() {
-        let (read, faults) = options("{staves=open bars=5-8 voices=Tenor,Bassus size=small width=half}");
+        let (read, faults) =
+            options("{staves=open bars=5-8 voices=Tenor,Bassus size=small width=half}");
         assert_eq!(faults, [] as [&str; 0]);
         assert_eq!((read.staves, read.bars), (Staves::Open, Some((5, Some(8)))));
         assert_eq!((read.voices, read.width), (vec!["Tenor".into(), "Bassus".into()], Width::Half));

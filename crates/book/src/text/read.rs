@@ -532,7 +532,8 @@ impl Builder<'_> {
         for ((label, _), note) in &self.labels {
             let Some((blocks, place)) = self.definitions.get(label) else {
                 let place = reading.manuscript.notes[*note].place.clone();
-                reading.fault(&place, format!("there is no footnote [^{label}]: type [^{label}]: …"));
+                reading
+                    .fault(&place, format!("there is no footnote [^{label}]: type [^{label}]: …"));
                 continue;
             };
             used.push(label.clone());

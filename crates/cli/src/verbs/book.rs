@@ -54,7 +54,9 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
 fn in_order(files: &[PathBuf]) -> Vec<PathBuf> {
     let mut files = files.to_vec();
     if files.is_sorted() {
-        files.sort_by(|one, two| book::natural_order(&one.to_string_lossy(), &two.to_string_lossy()));
+        files.sort_by(|one, two| {
+            book::natural_order(&one.to_string_lossy(), &two.to_string_lossy())
+        });
     }
     files
 }
@@ -133,8 +135,14 @@ mod tests {
             let files = in_order(&files);
             files.iter().map(|file| file.display().to_string()).collect::<Vec<_>>()
         };
-        assert_eq!(ordered(&["1.parts", "10.parts", "2.parts"]), ["1.parts", "2.parts", "10.parts"]);
+        assert_eq!(
+            ordered(&["1.parts", "10.parts", "2.parts"]),
+            ["1.parts", "2.parts", "10.parts"]
+        );
         // An order of one's own stays.
-        assert_eq!(ordered(&["2.parts", "10.parts", "1.parts"]), ["2.parts", "10.parts", "1.parts"]);
+        assert_eq!(
+            ordered(&["2.parts", "10.parts", "1.parts"]),
+            ["2.parts", "10.parts", "1.parts"]
+        );
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
-use book::{Book, FileBody, Language};
+use book::{Book, FileBody, Language, Place};
 use rayon::prelude::*;
 
 use crate::Outcome;
@@ -28,11 +28,8 @@ pub(crate) fn run(options: &Treatise) -> Result<Outcome, Failure> {
         let said = "say what to make of the book: -o treatise.pdf, --site DIR, or both";
         return Err(Failure::Said(said.to_owned()));
     }
-    let path = if options.folder.is_dir() {
-        options.folder.join(TEXT)
-    } else {
-        options.folder.clone()
-    };
+    let path =
+        if options.folder.is_dir() { options.folder.join(TEXT) } else { options.folder.clone() };
     if !options.watch {
         return made(&path, options).map(|(outcome, _)| outcome);
     }
@@ -77,9 +74,13 @@ fn write_site(book: &Book, site: &Path, sound: bool, inputs: &Inputs) -> Result<
 /// Makes the book; gives the files that it is made of, too.
 fn made(path: &Path, options: &Treatise) -> Result<(Outcome, Vec<PathBuf>), Failure> {
     let folder = files::folder(path);
+    let beside = |name: &str| match folder.to_str() {
+        Some(".") => PathBuf::from(name),
+        _ => folder.join(name),
+    };
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let open = |name: &str| {
-        let file = folder.join(name);
+        let file = beside(name);
         let bytes = files::read(&file, LARGEST).map_err(|failure| failure.to_string())?;
         if bytes.len() > LARGEST {
             return Err(format!("{} is too long", shown(&file)));
@@ -88,9 +89,13 @@ fn made(path: &Path, options: &Treatise) -> Result<(Outcome, Vec<PathBuf>), Fail
     };
     let language = options.lang.map(Language::from);
     let book = Book::read(&name, language, &open).map_err(Failure::Said)?;
-    let said: String = book.faults().iter().map(|fault| format!("{fault}\n")).collect();
+    let fault = |fault: &book::Fault| {
+        let Place { file, line } = &fault.place;
+        format!("{}:{line}: {}\n", shown(&beside(file)), fault.message)
+    };
+    let said: String = book.faults().iter().map(fault).collect();
     say(&Printed::plain(said));
-    let read: Vec<PathBuf> = book.files().iter().map(|file| folder.join(file)).collect();
+    let read: Vec<PathBuf> = book.files().iter().map(|file| beside(file)).collect();
     let inputs = Inputs::of(&read);
     if let Some(out) = &options.output {
         let pdf = book.pdf().map_err(|error| Failure::Said(error.to_string()))?;
@@ -99,8 +104,7 @@ fn made(path: &Path, options: &Treatise) -> Result<(Outcome, Vec<PathBuf>), Fail
     if let Some(site) = &options.site {
         write_site(&book, site, options.sound, &inputs)?;
     }
-    let outcome =
-        if book.faults().is_empty() { Outcome::Done } else { Outcome::Findings };
+    let outcome = if book.faults().is_empty() { Outcome::Done } else { Outcome::Findings };
     if outcome == Outcome::Findings {
         let count = match book.faults().len() {
             1 => "1 error".to_owned(),
@@ -108,7 +112,7 @@ fn made(path: &Path, options: &Treatise) -> Result<(Outcome, Vec<PathBuf>), Fail
         };
         say(&Printed::plain(format!(
             "{}: {count}; what can be made of the book is made all the same\n",
-            shown(path)
+            shown(&beside(&name))
         )));
     }
     Ok((outcome, read))

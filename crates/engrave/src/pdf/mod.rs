@@ -119,9 +119,7 @@ fn annotation(link: &Link) -> Option<Annotation> {
             let at = Point::from_xy(0.0, points(*y));
             Target::Destination(XyzDestination::new(page.saturating_sub(1), at).into())
         }
-        LinkTarget::Address(address) => {
-            Target::Action(LinkAction::new(address.clone()).into())
-        }
+        LinkTarget::Address(address) => Target::Action(LinkAction::new(address.clone()).into()),
     };
     let words = legible(&link.words).into_owned();
     Some(Annotation::new_link(LinkAnnotation::new(rect, target), Some(words)))
