@@ -98,6 +98,10 @@ fn no_package_that_is_needed_touches_anything_outside() {
         left.extend(dependencies(&manifest).into_iter().map(str::to_owned));
     }
     while let Some(name) = left.pop() {
+        // The lock file has what tests need, too; what our own need otherwise was read above.
+        if name.starts_with("cartella") {
+            continue;
+        }
         assert!(!PACKAGES.contains(&name.as_str()), "{name} is needed by a library");
         if let Some(more) = locked.get(name.as_str())
             && needed.insert(name)

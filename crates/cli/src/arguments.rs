@@ -78,6 +78,8 @@ pub(crate) enum Verb {
     Catalogue(Catalogue),
     /// Find the examples of a collection that have a subject, an imitation, a cadence, a topic
     Find(Box<Find>),
+    /// Typeset a treatise from its text and examples, as PDF or as a web site
+    Book(Treatise),
     /// Tell of an error, a warning, or a word of the parts file
     Explain(Explain),
 }
@@ -119,6 +121,56 @@ pub(crate) struct Read {
     /// Replace a file that is there already
     #[arg(long)]
     pub(crate) replace: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Treatise {
+    /// The folder of the book, whose text is book.md in it; or the text itself
+    pub(crate) folder: PathBuf,
+    /// The PDF to write; - is standard output
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: Option<PathBuf>,
+    /// The folder for the web site, which works without a server; it is made if it is not there
+    #[arg(long, value_name = "DIR")]
+    pub(crate) site: Option<PathBuf>,
+    /// Put the sound of each example into the site, made beforehand and compressed. Without it, the browser
+    /// makes a plain tone
+    #[arg(long, requires = "site")]
+    pub(crate) sound: bool,
+    /// The language of the book, by which words are divided and examples named; else the one that its title says,
+    /// or English
+    #[arg(long, value_enum, ignore_case = true)]
+    pub(crate) lang: Option<Lang>,
+    /// Make the book again whenever one of its files changes, until interrupted
+    #[arg(long)]
+    pub(crate) watch: bool,
+}
+
+/// The language of a book.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Lang {
+    /// English
+    En,
+    /// Spanish
+    Es,
+    /// Italian
+    It,
+    /// German
+    De,
+    /// French
+    Fr,
+}
+
+impl From<Lang> for book::Language {
+    fn from(lang: Lang) -> book::Language {
+        match lang {
+            Lang::En => book::Language::English,
+            Lang::Es => book::Language::Spanish,
+            Lang::It => book::Language::Italian,
+            Lang::De => book::Language::German,
+            Lang::Fr => book::Language::French,
+        }
+    }
 }
 
 #[derive(Args)]
@@ -196,7 +248,7 @@ pub(crate) struct Score {
     /// Parts files, F.parts#NAME for one example; - is standard input
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi, .wav, .flac); may be given
+    /// The score to write, of a kind by its ending (.musicxml or .xml, .mxl, .svg, .pdf, .png, .mid or .midi, .wav, .flac, .html); may be given
     /// several times; - is standard output. A PDF takes several files, and sets them one after
     /// another
     #[arg(short, long, value_name = "OUT")]

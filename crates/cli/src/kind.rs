@@ -17,6 +17,8 @@ pub(crate) enum Kind {
     Mid,
     Wav,
     Flac,
+    /// A page with the example alone, for a browser
+    Html,
 }
 
 impl Kind {
@@ -31,6 +33,7 @@ impl Kind {
             Kind::Mid => "mid",
             Kind::Wav => "wav",
             Kind::Flac => "flac",
+            Kind::Html => "html",
         }
     }
 
@@ -38,7 +41,7 @@ impl Kind {
     pub(crate) fn is_heard(self) -> bool {
         match self {
             Kind::Mid | Kind::Wav | Kind::Flac => true,
-            Kind::Musicxml | Kind::Mxl | Kind::Svg | Kind::Pdf | Kind::Png => false,
+            Kind::Musicxml | Kind::Mxl | Kind::Svg | Kind::Pdf | Kind::Png | Kind::Html => false,
         }
     }
 

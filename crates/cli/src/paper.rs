@@ -154,7 +154,7 @@ impl OnPaper {
         match kind {
             Kind::Pdf => true,
             Kind::Svg | Kind::Png => self.page.is_some() && !self.is_cropped(),
-            Kind::Musicxml | Kind::Mxl | Kind::Mid | Kind::Wav | Kind::Flac => false,
+            Kind::Musicxml | Kind::Mxl | Kind::Mid | Kind::Wav | Kind::Flac | Kind::Html => false,
         }
     }
 

@@ -14,6 +14,56 @@ use crate::streams::say;
 /// Text editors write in several strokes; what comes within this time is one change.
 const STROKES: Duration = Duration::from_millis(60);
 
+/// Does some work, and again whenever one of the files changes of which it was made, until interrupted. The work
+/// says which files these are: they may be others every time.
+pub(crate) fn all(
+    work: impl Fn() -> Result<(Outcome, Vec<PathBuf>), Failure>,
+) -> Result<Outcome, Failure> {
+    let unwatched = |error: notify::Error| Failure::Said(format!("cannot watch: {error}"));
+    let (sender, receiver) = channel();
+    let mut watcher = notify::recommended_watcher(move |event: notify::Result<Event>| {
+        // A watcher whose receiver is gone has nobody left to tell.
+        let _ = sender.send(event);
+    })
+    .map_err(unwatched)?;
+    let (mut files, mut watched): (Vec<PathBuf>, Vec<PathBuf>) =
+        work().map(|(_, files)| (files, Vec::new()))?;
+    let mut changed = false;
+    let mut told = false;
+    loop {
+        for folder in files.iter().map(|path| folder(path)) {
+            // A folder that is not there yet cannot be watched; the text that names it can.
+            if !watched.iter().any(|other| other == folder) && folder.is_dir() {
+                watcher.watch(folder, RecursiveMode::NonRecursive).map_err(unwatched)?;
+                watched.push(folder.to_owned());
+            }
+        }
+        if !told {
+            say(&Printed::plain("watching; interrupt with Ctrl-C\n"));
+            told = true;
+        }
+        let wait = if changed { STROKES } else { Duration::from_hours(1) };
+        match receiver.recv_timeout(wait) {
+            Ok(Ok(event)) if !matches!(event.kind, EventKind::Access(_)) => {
+                let named =
+                    |path: &PathBuf| files.iter().any(|file| file.file_name() == path.file_name());
+                changed |= event.paths.iter().any(named);
+            }
+            Ok(_) => {}
+            Err(RecvTimeoutError::Timeout) if !changed => {}
+            Err(RecvTimeoutError::Timeout) => {
+                changed = false;
+                match work() {
+                    Ok((_, now)) => files = now,
+                    Err(Failure::Closed) => return Err(Failure::Closed),
+                    Err(failure) => say(&failure.printed()),
+                }
+            }
+            Err(RecvTimeoutError::Disconnected) => return Ok(Outcome::Done),
+        }
+    }
+}
+
 /// Works on the files, and again on each that changes, until interrupted. The folders are watched
 /// rather than the files, since many text editors put a new file in the place of the old one.
 pub(crate) fn again(

@@ -43,6 +43,10 @@ fn every_command_runs() {
     for part in ["cantus.mei", "tenor.mei"] {
         fs::write(folder.path().join(part), MEI).unwrap();
     }
+    let treatise = folder.path().join("treatise");
+    fs::create_dir(&treatise).unwrap();
+    fs::write(treatise.join("duo.parts"), &parts[0]).unwrap();
+    fs::write(treatise.join("book.md"), "# Duos\n\n## The first\n\n![A duo](duo.parts)\n").unwrap();
     let command = cargo_bin("cartella");
     let bin = command.parent().unwrap().display().to_string();
     let path = format!("{bin}:{}", std::env::var("PATH").unwrap());

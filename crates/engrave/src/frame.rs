@@ -114,6 +114,39 @@ pub struct Frame {
     pub area: Option<Area>,
 }
 
+impl Frame {
+    /// The same so many times as large, around its origin.
+    #[must_use]
+    pub fn scaled(mut self, by: f64) -> Frame {
+        let point = |point: Point| Point::new(point.x * by, point.y * by);
+        let whole = |area: Area| {
+            Area::new(area.left * by, area.top * by, area.right * by, area.bottom * by)
+        };
+        for item in &mut self.items {
+            match &mut item.ink {
+                Ink::Sign { at, scale, .. } => (*at, *scale) = (point(*at), *scale * by),
+                Ink::Line { from, to, thickness } => {
+                    (*from, *to, *thickness) = (point(*from), point(*to), *thickness * by);
+                }
+                Ink::Shape(outline) | Ink::Painted(outline, _) | Ink::Shaded(outline) => {
+                    *outline = std::mem::take(outline).scaled(by);
+                }
+                Ink::Letters { letters, at } => {
+                    (**letters, *at) = (letters.as_ref().clone().scaled(by), point(*at));
+                }
+                Ink::Picture { area, .. } => *area = whole(*area),
+                Ink::Shared => {}
+            }
+        }
+        for staff in &mut self.staves {
+            staff.bottom = staff.bottom * by;
+            staff.clef_changes.iter_mut().for_each(|(x, _)| *x = *x * by);
+        }
+        self.area = self.area.map(whole);
+        self
+    }
+}
+
 /// Where a staff of a system stands.
 #[derive(Clone, PartialEq, Debug)]
 pub struct StaffPlace {

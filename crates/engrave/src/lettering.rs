@@ -44,10 +44,10 @@ pub struct Letter {
 }
 
 /// The height of capitals and figures of EB Garamond, in ems; measured on its H.
-pub(crate) const CAPITAL_HEIGHT: f64 = 0.65;
+pub const CAPITAL_HEIGHT: f64 = 0.65;
 
 /// How far its letters reach below the baseline, in ems; measured on its p.
-pub(crate) const DESCENT: f64 = 0.285;
+pub const DESCENT: f64 = 0.285;
 
 impl Lettering {
     /// The same words so many times as large.
@@ -62,9 +62,25 @@ impl Lettering {
         self
     }
 
+    /// The same words with each of their spaces so much wider, or narrower where that is below zero.
+    #[must_use]
+    pub fn spaced(mut self, by: Sp) -> Lettering {
+        let bytes = self.text.as_bytes();
+        let (mut before, mut place) = (0, 0);
+        for letter in &mut self.glyphs {
+            let from = (letter.from as usize).min(bytes.len());
+            before += bytes[place..from.max(place)].iter().filter(|byte| **byte == b' ').count();
+            place = from.max(place);
+            letter.x += by * before as f64;
+        }
+        let all = bytes.iter().filter(|byte| **byte == b' ').count();
+        self.width += by * all as f64;
+        self
+    }
+
     /// The same words, smaller if they are wider than that.
     #[must_use]
-    pub(crate) fn no_wider_than(self, width: Sp) -> Lettering {
+    pub fn no_wider_than(self, width: Sp) -> Lettering {
         let by = width / self.width;
         if by < 1.0 { self.scaled(by) } else { self }
     }
@@ -82,7 +98,7 @@ pub(crate) fn outline(face: Face, glyph: u32) -> Outline {
 
 /// Sets words. What a face needs is read when it is first used.
 #[derive(Default)]
-pub(crate) struct Letterer {
+pub struct Letterer {
     roman: OnceCell<Shaping>,
     italic: OnceCell<Shaping>,
     bold: OnceCell<Shaping>,
@@ -160,7 +176,7 @@ impl Letterer {
     }
 
     /// Sets a line of words in an em of that size. What the face lacks is set in another that has it.
-    pub(crate) fn set(&self, text: &str, face: Face, size: Sp) -> Lettering {
+    pub fn set(&self, text: &str, face: Face, size: Sp) -> Lettering {
         let text = legible(text).into_owned();
         let (glyphs, width) = self.shaping(face).shape(&text, size);
         if !glyphs.iter().any(is_missing) {

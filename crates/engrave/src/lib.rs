@@ -66,10 +66,12 @@ pub use error::Error;
 pub use fonts::Face;
 pub use frame::{Block, BlockKind, Frame, Ink, Item, Origin, Picture, Role, StaffPlace};
 pub use glyphs::{Sign, Signs};
-pub use lettering::{Letter, Lettering};
+pub use lettering::{CAPITAL_HEIGHT, DESCENT, Letter, Letterer, Lettering};
 pub use look::{BarLines, Breaks, Fit, Look};
 pub use outline::{Outline, Stroke};
-pub use pages::{Book, Entry, Paper, SMALLEST_ON_ONE_PAGE, cropped, engrave_on, pages};
+pub use pages::{
+    Book, Entry, Link, LinkTarget, Paper, SMALLEST_ON_ONE_PAGE, cropped, engrave_on, pages,
+};
 pub use pdf::pdf;
 pub use places::{HeadPlace, StaffOnPage, heads, staves, systems};
 pub use plan::plan;

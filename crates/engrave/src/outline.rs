@@ -41,6 +41,22 @@ impl Outline {
         self.strokes.push(Stroke::Close);
     }
 
+    /// The drawing so many times as large, around the origin.
+    #[must_use]
+    pub(crate) fn scaled(mut self, by: f64) -> Outline {
+        let point = |point: Point| Point::new(point.x * by, point.y * by);
+        for stroke in &mut self.strokes {
+            *stroke = match *stroke {
+                Stroke::Move(end) => Stroke::Move(point(end)),
+                Stroke::Line(end) => Stroke::Line(point(end)),
+                Stroke::Quadratic(by, end) => Stroke::Quadratic(point(by), point(end)),
+                Stroke::Cubic(one, two, end) => Stroke::Cubic(point(one), point(two), point(end)),
+                Stroke::Close => Stroke::Close,
+            };
+        }
+        self
+    }
+
     /// The drawing upside down.
     #[must_use]
     pub(crate) fn flipped(mut self) -> Outline {

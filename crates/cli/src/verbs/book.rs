@@ -34,8 +34,9 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
         .build()
         .map_err(|error| Failure::Said(error.to_string()))?;
     let of_file = |path: &PathBuf| pieces(&Loaded::read(path)?, options, arranging, colors);
+    let files = in_order(&options.files);
     let files: Vec<Result<Vec<Piece>, Failure>> =
-        pool.install(|| options.files.par_iter().map(of_file).collect());
+        pool.install(|| files.par_iter().map(of_file).collect());
     let mut all = Vec::with_capacity(files.len());
     for pieces in files {
         let pieces = pieces?;
@@ -46,6 +47,18 @@ pub(crate) fn write(options: &Score, arranging: Options, colors: bool) -> Result
     let to = Stream::beside(options.output.iter().any(|out| is_standard_output(out)));
     streams::answer(to, &answer.out)?;
     Ok(answer.outcome)
+}
+
+/// The files as they follow one another: as they were typed; but in the order in which a shell lists them, number 10
+/// stands before 2, which nobody means.
+fn in_order(files: &[PathBuf]) -> Vec<PathBuf> {
+    let mut files = files.to_vec();
+    if files.is_sorted() {
+        files.sort_by(|one, two| {
+            book::natural_order(&one.to_string_lossy(), &two.to_string_lossy())
+        });
+    }
+    files
 }
 
 /// The same with the examples of one file.
@@ -109,4 +122,27 @@ pub(super) fn write_pieces(
         if paper.is_cropped() { Book::of_pictures(pieces) } else { pages(pieces, &paper.paper()) };
     let inputs = Inputs::of(files);
     outputs.iter().try_for_each(|out| files::write(out, &written(&book, out)?, &inputs))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_of_files_count_by_their_value() {
+        let ordered = |names: &[&str]| {
+            let files: Vec<PathBuf> = names.iter().map(PathBuf::from).collect();
+            let files = in_order(&files);
+            files.iter().map(|file| file.display().to_string()).collect::<Vec<_>>()
+        };
+        assert_eq!(
+            ordered(&["1.parts", "10.parts", "2.parts"]),
+            ["1.parts", "2.parts", "10.parts"]
+        );
+        // An order of one's own stays.
+        assert_eq!(
+            ordered(&["2.parts", "10.parts", "1.parts"]),
+            ["2.parts", "10.parts", "1.parts"]
+        );
+    }
 }

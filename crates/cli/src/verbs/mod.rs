@@ -25,4 +25,5 @@ pub(crate) mod show;
 pub(crate) mod study;
 pub(crate) mod tidy;
 mod timing;
+pub(crate) mod treatise;
 mod why;

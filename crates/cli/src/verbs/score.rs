@@ -21,7 +21,7 @@ use crate::printed::Printed;
 use crate::streams::Stream;
 use crate::verbs::pictures::Pictures;
 use crate::verbs::ready::Ready;
-use crate::verbs::{audit, book, heard, leaves, timing};
+use crate::verbs::{audit, book as pieces, heard, leaves, timing};
 use crate::watch;
 
 pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
@@ -30,7 +30,7 @@ pub(crate) fn run(options: &Score, colors: bool) -> Result<Outcome, Failure> {
     let write = |paths: &[PathBuf]| {
         if is_book(options) {
             // Whichever piece has changed, the whole book is written again.
-            return book::write(options, arranging, colors);
+            return pieces::write(options, arranging, colors);
         }
         let to = Stream::beside(all_outputs(options).any(|path| is_standard_output(path)));
         let run = Run { options, arranging, inputs: &Inputs::of(&options.files), colors };
@@ -282,7 +282,7 @@ impl Run<'_> {
         if options.into.is_none() && all_outputs(options).next().is_some() {
             let kinds = options.output.iter().map(|path| kind(path, &options.kind));
             check_book(options, &kinds.collect::<Result<Vec<Kind>, _>>()?, "examples")?;
-            return book::write_examples(&loaded, options, self.arranging, self.colors);
+            return pieces::write_examples(&loaded, options, self.arranging, self.colors);
         }
         let mut all =
             Answer { out: Printed::default(), err: Printed::default(), outcome: Outcome::Done };
@@ -337,6 +337,16 @@ impl Run<'_> {
                 Kind::Pdf => pictures.pdf(out),
                 Kind::Musicxml => ready.file(out, arranged.musicxml().map(String::into_bytes)),
                 Kind::Mxl => ready.file(out, arranged.mxl()),
+                Kind::Html => {
+                    let name = figure_name(loaded, example);
+                    let page = book::figure_page(
+                        &ready.aligned,
+                        self.arranging,
+                        &name,
+                        book::Language::default(),
+                    );
+                    Ok(vec![(out.clone(), page.into_bytes())])
+                }
                 Kind::Mid => {
                     let said = options.instrument.said();
                     ready.file(out, heard::midi(&arranged, &performance, &tuning, said))
@@ -384,6 +394,13 @@ impl Run<'_> {
             outcome: ready.outcome,
         })
     }
+}
+
+/// The name of an example in an address, which stays whatever is printed over it: that of its file, and its own.
+fn figure_name(loaded: &Loaded, example: Example<'_>) -> String {
+    let name = [loaded.stem(), example.name().map(str::to_owned)];
+    let name: Vec<String> = name.into_iter().flatten().collect();
+    if name.is_empty() { "score".to_owned() } else { name.join(" ") }
 }
 
 /// A path with an ending after its whole name, dots in the name included.

@@ -45,7 +45,7 @@ impl Book {
             y: picture.margin,
         };
         let contents = pages.iter().enumerate().map(entry).collect();
-        Book { pages, contents }
+        Book { pages, contents, ..Book::default() }
     }
 }
 

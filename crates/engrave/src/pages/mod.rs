@@ -37,12 +37,40 @@ const BETWEEN_PIECES: Sp = Sp(11.0);
 const LOOSEST: f64 = 1.6;
 
 /// Pieces on pages.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Book {
     /// The pages, in order.
     pub pages: Vec<Picture>,
     /// The pieces, in order.
     pub contents: Vec<Entry>,
+    /// Places that lead elsewhere, for files that can do so.
+    pub links: Vec<Link>,
+    /// The language of its words, as in `de`; English where nothing is said.
+    pub language: Option<String>,
+}
+
+/// A place on a page that leads elsewhere.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Link {
+    /// The page on which it is, from 1.
+    pub page: usize,
+    /// Its upper left corner, from that of the page.
+    pub at: (Mm, Mm),
+    /// How wide and high it is.
+    pub size: (Mm, Mm),
+    /// Where it leads.
+    pub to: LinkTarget,
+    /// Where it leads, in words, for screen readers.
+    pub words: String,
+}
+
+/// Where a link leads.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LinkTarget {
+    /// To a page, from 1, and so far from its top.
+    Page(usize, Mm),
+    /// To an address outside.
+    Address(String),
 }
 
 /// Where a piece begins.
@@ -94,7 +122,7 @@ pub fn pages(pictures: Vec<Picture>, paper: &Paper) -> Book {
     };
     let pages = ranges.iter().enumerate().map(|(place, range)| setter.page(place + 1, range));
     let pages = pages.collect();
-    Book { pages, contents: setter.contents }
+    Book { pages, contents: setter.contents, ..Book::default() }
 }
 
 /// The room on pages, where those after the first have a head.

@@ -5,10 +5,12 @@ mod tags;
 
 use krilla::Document;
 use krilla::SerializeSettings;
+use krilla::action::LinkAction;
+use krilla::annotation::{Annotation, LinkAnnotation, Target};
 use krilla::configure::{Accessibility, Configuration, ConfigurationBuilder};
 use krilla::destination::XyzDestination;
 use krilla::error::KrillaError;
-use krilla::geom::Point;
+use krilla::geom::{Point, Rect};
 use krilla::metadata::Metadata;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
@@ -16,7 +18,7 @@ use score::legible;
 
 use crate::Error;
 use crate::hairline::{PRINTED, thickened};
-use crate::pages::{Book, Entry};
+use crate::pages::{Book, Entry, Link, LinkTarget};
 use ink::{Pens, points};
 use tags::Tags;
 
@@ -57,7 +59,7 @@ fn document(
 ) -> Result<Document, Error> {
     let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
-    document.set_metadata(metadata(&book.contents, title));
+    document.set_metadata(metadata(book, title));
     document.set_outline(outline(&book.contents));
     let pens = Pens::new()?;
     let mut tags = Tags::default();
@@ -67,6 +69,11 @@ fn document(
         let mut surface = page.surface();
         tags.page(number, &thickened(picture, PRINTED), &pens, &mut surface);
         surface.finish();
+        for link in book.links.iter().filter(|link| link.page == number + 1) {
+            if let Some(annotation) = annotation(link) {
+                tags.link(page.add_tagged_annotation(annotation));
+            }
+        }
         page.finish();
     }
     document.set_tag_tree(tags.tree());
@@ -76,8 +83,9 @@ fn document(
 /// What a book is called that nobody has called anything.
 const UNTITLED: &str = "Score";
 
-fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {
-    let title = match contents {
+fn metadata(book: &Book, title: Option<&str>) -> Metadata {
+    let contents = &book.contents;
+    let title = match contents.as_slice() {
         [only] => only.title.as_deref().or(title),
         _ => title,
     };
@@ -98,8 +106,23 @@ fn metadata(contents: &[Entry], title: Option<&str>) -> Metadata {
         .authors(composers)
         .title(legible(title.unwrap_or(UNTITLED)).into_owned())
         .description(legible(&sources.join("; ")).into_owned())
-        .language("en".to_owned())
+        .language(book.language.clone().unwrap_or_else(|| "en".to_owned()))
         .creator("cartella".to_owned())
+}
+
+/// A link as the library takes it; nothing where it has no room.
+fn annotation(link: &Link) -> Option<Annotation> {
+    let (x, y) = (points(link.at.0), points(link.at.1));
+    let rect = Rect::from_xywh(x, y, points(link.size.0), points(link.size.1))?;
+    let target = match &link.to {
+        LinkTarget::Page(page, y) => {
+            let at = Point::from_xy(0.0, points(*y));
+            Target::Destination(XyzDestination::new(page.saturating_sub(1), at).into())
+        }
+        LinkTarget::Address(address) => Target::Action(LinkAction::new(address.clone()).into()),
+    };
+    let words = legible(&link.words).into_owned();
+    Some(Annotation::new_link(LinkAnnotation::new(rect, target), Some(words)))
 }
 
 fn outline(contents: &[Entry]) -> Outline {

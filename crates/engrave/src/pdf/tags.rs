@@ -60,6 +60,11 @@ impl Tags {
         }
     }
 
+    /// Remembers a link on the page that was drawn last.
+    pub(super) fn link(&mut self, annotation: Identifier) {
+        self.push(TagGroup::with_children(Tag::Link, vec![annotation.into()]));
+    }
+
     /// The tree of all pages.
     pub(super) fn tree(self) -> TagTree {
         let mut tree = TagTree::new();

@@ -61,7 +61,7 @@ pub fn sheet(sheet: &Sheet, options: Options, paper: &Paper) -> Book {
         // What does not fit even so is not worth smaller letters.
         first.get_or_insert(book);
     }
-    first.unwrap_or(Book { pages: Vec::new(), contents: Vec::new() })
+    first.unwrap_or_default()
 }
 
 /// Something that stays whole on a page.
@@ -193,7 +193,7 @@ impl Shop<'_> {
             page: 1,
             y: margin,
         };
-        Book { pages, contents: vec![entry] }
+        Book { pages, contents: vec![entry], ..Book::default() }
     }
 
     fn page(&self, title: Option<&str>, voices: &[String]) -> Picture {

@@ -1,0 +1,176 @@
+//! `book`, and figures for somebody else's page.
+
+mod support;
+
+use std::fs;
+use std::io::{BufRead as _, BufReader};
+use std::path::Path;
+use std::process::Stdio;
+use std::time::{Duration, Instant};
+
+use support::{cartella, folder, run, run_for_bytes};
+
+const DUO: &str =
+    "voice Cantus clef C1\n  sb A4 B lg C5 //\nvoice Tenor clef C4\n  sb D3 G3 lg C3 //\n";
+const TEXT: &str = "# On duos\n\n## The first\n\n![A duo](duos.parts#1)\n";
+
+fn book(text: &str) -> tempfile::TempDir {
+    let duos = format!("example 1\n{DUO}");
+    folder(&[("book.md", text), ("duos.parts", &duos)])
+}
+
+#[test]
+fn a_folder_becomes_a_pdf_and_a_site() {
+    let folder = book(TEXT);
+    let (status, out, err) = run(folder.path(), "book . -o book.pdf --site site --sound");
+    assert_eq!((status, out.as_str(), err.as_str()), (0, "", ""));
+    let read = |name: &str| fs::read(folder.path().join(name)).unwrap();
+    assert!(read("book.pdf").starts_with(b"%PDF"));
+    assert!(read("site/the-first.html").starts_with(b"<!DOCTYPE html>"));
+    assert!(read("site/examples/duos-1.flac").starts_with(b"fLaC"));
+    assert!(read("site/examples/duos-1.mid").starts_with(b"MThd"));
+    // The text itself may be named, and the PDF go on.
+    let (status, out, _) = run_for_bytes(folder.path(), "book book.md -o -");
+    assert!(status == 0 && out == read("book.pdf"), "the same book gives the same bytes");
+}
+
+#[test]
+fn what_is_as_it_was_is_not_written_again() {
+    let folder = book(TEXT);
+    let made = |name: &str| {
+        fs::metadata(folder.path().join("site").join(name)).unwrap().modified().unwrap()
+    };
+    let names = ["index.html", "examples/duos-1.flac", "examples/duos-1.mid", "the-first.html"];
+    run(folder.path(), "book . --site site --sound");
+    let before = names.map(made);
+    run(folder.path(), "book . --site site --sound");
+    assert_eq!(names.map(made), before);
+    let changed = format!("example 1\n{}", DUO.replace("A4 B", "A4 G"));
+    fs::write(folder.path().join("duos.parts"), changed).unwrap();
+    run(folder.path(), "book . --site site --sound");
+    let after = names.map(made);
+    assert!(after[0] == before[0] && after[1] > before[1] && after[3] > before[3]);
+}
+
+#[test]
+fn what_is_wrong_is_said_and_the_rest_is_made() {
+    let text = format!("{TEXT}\n![Another](duos.parts#2)\n\nSee [](#there).\n");
+    let folder = book(&text);
+    let (status, _, err) = run(folder.path(), "book . -o book.pdf --site site");
+    assert_eq!(status, 1);
+    assert_eq!(
+        err,
+        "book.md:7: there is no duos.parts#2; its examples are 1\n\
+         book.md:9: there is no heading #there; chapters are #the-first\n\
+         book.md: 2 errors; what can be made of the book is made all the same\n"
+    );
+    assert!(folder.path().join("book.pdf").is_file());
+    assert!(folder.path().join("site/the-first.html").is_file());
+}
+
+#[test]
+fn what_cannot_be_done_is_said() {
+    let folder = book(TEXT);
+    for (arguments, said) in [
+        ("book .", "say what to make of the book"),
+        ("book nowhere -o book.pdf", "cannot read nowhere"),
+        ("book . -o duos.parts", "it is what is read"),
+        ("book . --site duos.parts", "duos.parts is not a folder"),
+        ("book . -o a.pdf --sound", "--site"),
+    ] {
+        let (status, _, err) = run(folder.path(), arguments);
+        assert!(status == 2 && err.contains(said), "{arguments}: {err}");
+    }
+    let before = fs::read_to_string(folder.path().join("duos.parts")).unwrap();
+    assert!(before.starts_with("example 1"));
+}
+
+#[test]
+fn the_words_of_a_book_are_in_its_language() {
+    let folder = book(TEXT);
+    let contents = |arguments: &str| {
+        run(folder.path(), arguments);
+        fs::read_to_string(folder.path().join("site/index.html")).unwrap()
+    };
+    assert!(contents("book . --site site").contains("<h2>Contents</h2>"));
+    let german = contents("book . --site site --lang de");
+    assert!(german.contains("<h2>Inhalt</h2>") && german.contains("<html lang=\"de\""));
+    fs::write(folder.path().join("book.md"), TEXT.replace("On duos", "On duos {lang=fr}")).unwrap();
+    assert!(contents("book . --site site").contains("<h2>Table des matières</h2>"));
+}
+
+/// A change of any file of the book is answered.
+#[test]
+fn a_change_makes_the_book_again() {
+    let folder = book(TEXT);
+    let mut child = cartella(folder.path(), "book . --site site --watch")
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stderr.take().unwrap()).lines();
+    assert!(lines.next().unwrap().unwrap().starts_with("watching"));
+    let page = folder.path().join("site/the-first.html");
+    let begin = Instant::now();
+    // Writing again and again misses nothing.
+    while !fs::read_to_string(&page).unwrap_or_default().contains("data-voice=\"Bassus\"") {
+        let changed = format!("example 1\n{}", DUO.replace("Tenor", "Bassus"));
+        fs::write(folder.path().join("duos.parts"), changed).unwrap();
+        std::thread::sleep(Duration::from_millis(300));
+        assert!(begin.elapsed() < Duration::from_secs(30), "the change was not seen");
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+}
+
+fn figure(folder: &Path, arguments: &str, name: &str) -> String {
+    let (status, _, err) = run(folder, arguments);
+    assert_eq!(status, 0, "{err}");
+    fs::read_to_string(folder.join(name)).unwrap()
+}
+
+#[test]
+fn a_figure_stands_alone_under_a_lasting_name() {
+    let folder = book(TEXT);
+    let one = figure(folder.path(), "score duos.parts#1 -o one.html", "one.html");
+    assert!(one.contains("<figure class=\"example\" id=\"example-duos-1\">"));
+    for outside in ["src=\"", "http://", "https://", "@import"] {
+        // The name of the elements themselves is an address that nobody opens.
+        let page = one.replace("http://www.w3.org/", "");
+        assert!(!page.contains(outside), "{outside}");
+    }
+    // Drawings have names of their own, so that several figures may stand in one page.
+    fs::write(folder.path().join("other.parts"), DUO).unwrap();
+    let other = figure(folder.path(), "score other.parts -o other.html", "other.html");
+    let ids = |page: &str| -> Vec<String> {
+        let ids = page.split(" id=\"").skip(1).filter_map(|rest| rest.split_once('"'));
+        ids.map(|(id, _)| id.to_owned()).collect()
+    };
+    let (one_ids, other_ids) = (ids(&one), ids(&other));
+    assert!(one_ids.len() > 5 && one_ids.iter().all(|id| !other_ids.contains(id)));
+    // Both have the same script, which serves all figures and does nothing the second time.
+    let script = |page: &str| page.split_once("//<![CDATA[").unwrap().1.to_owned();
+    assert_eq!(script(&one), script(&other));
+    // A passage, as in every output.
+    let passage = figure(folder.path(), "score other.parts --bars 1 -o bar.html", "bar.html");
+    assert!(passage.len() < other.len());
+}
+
+/// Every command of the book's page is run as it stands there.
+#[test]
+fn the_commands_of_the_page_run() {
+    let folder = folder(&[("duo.parts", DUO)]);
+    let treatise = folder.path().join("treatise");
+    fs::create_dir(&treatise).unwrap();
+    fs::write(treatise.join("book.md"), TEXT).unwrap();
+    fs::write(treatise.join("duos.parts"), format!("example 1\n{DUO}")).unwrap();
+    let page = include_str!("../../../docs/book.md");
+    let blocks = page.split("```sh\n").skip(1).filter_map(|rest| rest.split_once("```"));
+    let lines: Vec<&str> = blocks.flat_map(|(block, _)| block.lines()).collect();
+    assert_eq!(lines.len(), 5);
+    for line in lines {
+        let arguments = line.strip_prefix("cartella ").unwrap().split('#').next().unwrap();
+        let (status, _, err) = run(folder.path(), arguments);
+        assert_eq!((status, err.as_str()), (0, ""), "{line}");
+    }
+}
