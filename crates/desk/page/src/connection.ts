@@ -59,8 +59,12 @@ async function send(method: string, path: string, body?: unknown, signal?: Abort
 
 export const get = async <T>(path: string, asked: Record<string, string | number> = {}): Promise<T> =>
   (await send("GET", address(path, asked))).json() as Promise<T>;
-export const picture = async (path: string, asked: Record<string, string | number>): Promise<Blob> =>
-  (await send("GET", address(path, asked))).blob();
+/// A page of a picture; how many pages its file has, and how many units of a box a pixel is.
+export async function picture(asked: { path: string; page: number }): Promise<{ picture: Blob; pages: number; unit: number }> {
+  const answer = await send("GET", address("/api/picture", asked));
+  const number = (name: string) => Number(answer.headers.get(name)) || 1;
+  return { picture: await answer.blob(), pages: number("cartella-pages"), unit: number("cartella-unit") };
+}
 export const post = async <T>(path: string, body: unknown): Promise<T> =>
   (await send("POST", path, body)).json() as Promise<T>;
 export const post_for = (path: string, body: unknown, signal?: AbortSignal): Promise<Response> => send("POST", path, body, signal);

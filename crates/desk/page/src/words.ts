@@ -141,7 +141,7 @@ export const words = {
   from_start: "the whole",
   tempo: "Minims a minute",
   temperament: "Temperament",
-  pitch: "A in hertz",
+  pitch: "A, in hertz",
   instrument: "Instrument",
   volume: "Loudness",
   as_is: "as is usual",
@@ -149,7 +149,10 @@ export const words = {
   alone: "alone",
   silent: "silent",
   with_all: "with all",
-  temperaments: { "": "as is usual", meantone: "meantone", pythagorean: "pythagorean", equal: "equal" } as Record<string, string>,
+  temperaments: {
+    "": "as is usual", "quarter-comma": "quarter-comma meantone", "sixth-comma": "sixth-comma meantone",
+    "two-sevenths": "two-sevenths-comma meantone", pythagorean: "pythagorean", just: "just: for study", equal: "equal",
+  } as Record<string, string>,
   instruments: { "": "as is usual", organ: "organ", plucked: "plucked strings", plain: "plain tone" } as Record<string, string>,
 
   study_make: "Study the piece",
