@@ -55,7 +55,7 @@ export class SoundPanel {
         field(words.volume, volume)),
       this.voices,
       el("p", { class: "quiet" }, words.quiet));
-    this.open = button(words.hear, () => this.show(this.element.hidden), { "aria-expanded": "false", "aria-controls": "sound" });
+    this.open = button(words.hear, () => this.show(Boolean(this.element.hidden)), { "aria-expanded": "false", "aria-controls": "sound" });
   }
 
   show(shown: boolean): void {
