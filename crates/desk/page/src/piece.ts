@@ -163,7 +163,7 @@ export class Piece {
         if (this.behind) this.ask();
         return;
       case "voice":
-        if (now) this.watching.voice({ index: told.voice, svg: told.svg, line: null });
+        if (now) this.watching.voice({ index: told.voice, svg: told.svg, line: told.line });
         return;
       case "saved":
         this.base = told.hash;
@@ -192,7 +192,7 @@ export class Piece {
         if (now) this.watching.keyed(told.text, this.offsets.unit(told.cursor));
         return;
       case "typing":
-        this.here = told.window === this.window;
+        this.here = told.window === "" || told.window === this.window;
         this.watching.typing(this.here);
         return;
       case "peer":
@@ -215,9 +215,9 @@ export class Piece {
     const base = this.dirty ? this.base : record?.base;
     const trail = this.dirty ? this.trail : record?.trail ?? [];
     this.revision = Math.max(this.revision, told.revision);
-    if (mine === null || mine === told.text || !this.here) {
+    if (mine === null || !this.here) {
       this.follow(told.text, told.hash);
-    } else if (base === told.hash || trail.includes(fingerprint(told.text))) {
+    } else if (mine === told.text || base === told.hash || trail.includes(fingerprint(told.text))) {
       this.base = told.hash;
       this.text = null;
       if (first) this.watching.put(mine, "opened");

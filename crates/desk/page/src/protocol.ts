@@ -43,7 +43,7 @@ export type Asked =
 export type Told =
   | { kind: "opened"; path: string; text: string; hash: string; revision: number; typing: string }
   | { kind: "shown"; path: string; revision: number } & Shown
-  | { kind: "voice"; path: string; revision: number; voice: number; svg: string; events: Place[] } // after a cursor moves
+  | { kind: "voice"; path: string; revision: number; voice: number; svg: string; line: number } // after a cursor moves
   | { kind: "keyed"; path: string; revision: number; cursor: number; text: string } // the letter to type, an octave only where needed
   | { kind: "saved"; path: string; revision: number; hash: string }
   | { kind: "changed_on_disk"; path: string; text: string; hash: string }   // nothing was written

@@ -41,9 +41,9 @@ function counted(text: string): Uint32Array {
     const code = text.charCodeAt(unit);
     const pair = code >= 0xd800 && code < 0xdc00 && (text.charCodeAt(unit + 1) & 0xfc00) === 0xdc00;
     if (pair) {
-      bytes[unit + 1] = sum;
       sum += 4;
       unit += 1;
+      bytes[unit] = sum;
     } else sum += code < 0x80 ? 1 : code < 0x800 ? 2 : 3;
   }
   bytes[text.length] = sum;
