@@ -1,7 +1,7 @@
 // The desk: one piece in its panes. Here the panes meet; each knows only itself.
 
 import { get, post, post_for } from "./connection";
-import { button, el, later, offer } from "./dom";
+import { button, el, field, later, offer } from "./dom";
 import { Facsimile } from "./facsimile/pane";
 import { head_end } from "./facsimile/items";
 import { Findings } from "./findings";
@@ -528,7 +528,12 @@ export class Desk {
     const menu = el("details", { class: "menu" }, el("summary", {}, words.print),
       el("div", { class: "menu-body" },
         button(words.print_score, () => void make("score")), button(words.print_proof, () => void make("proof")), button(words.print_study, () => void make("study")),
-        el("label", { class: "field" }, el("span", {}, words.paper), paper)));
+        field(words.paper, paper)));
+    const close = (event: Event) => {
+      if (event instanceof KeyboardEvent ? event.key === "Escape" : !menu.contains(event.target as Node)) menu.open = false;
+    };
+    document.addEventListener("pointerdown", close, { signal: this.listeners.signal });
+    menu.addEventListener("keydown", close);
     return menu;
   }
 

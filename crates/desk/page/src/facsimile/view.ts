@@ -24,6 +24,8 @@ export class PageView {
   private x = 0;
   private y = 0;
   private asked = 0;
+  /// The whole page is shown, and stays so when the pane is sized.
+  private whole = true;
   /// Units of a box per pixel of the picture: pages of a PDF are measured in points.
   unit = 1;
 
@@ -73,6 +75,7 @@ export class PageView {
     this.scale = Math.min(clientWidth / this.width, clientHeight / this.height);
     this.x = (clientWidth - this.width * this.scale) / 2;
     this.y = (clientHeight - this.height * this.scale) / 2;
+    this.whole = true;
     this.draw();
   }
 
@@ -82,11 +85,13 @@ export class PageView {
     this.x = at_x - ((at_x - this.x) * scale) / this.scale;
     this.y = at_y - ((at_y - this.y) * scale) / this.scale;
     this.scale = scale;
+    this.whole = false;
     this.draw();
   }
 
   move(dx: number, dy: number): void {
     // Some of the page always stays in sight.
+    this.whole = false;
     const { clientWidth, clientHeight } = this.element;
     const edge = 40;
     this.x = Math.min(Math.max(this.x + dx, edge - this.width * this.scale), clientWidth - edge);
@@ -102,6 +107,7 @@ export class PageView {
     this.scale = Math.min((clientWidth * 0.96) / w, clientHeight / (h * 1.2), LARGEST_ZOOM);
     this.x = clientWidth / 2 - (x + w / 2) * this.scale;
     this.y = clientHeight / 2 - (y + h / 2) * this.scale;
+    this.whole = false;
     this.draw();
   }
 
@@ -137,15 +143,13 @@ export class PageView {
 
   private resize(): void {
     const ratio = window.devicePixelRatio || 1;
-    const was = this.canvas.width;
     this.canvas.width = Math.round(this.element.clientWidth * ratio);
     this.canvas.height = Math.round(this.element.clientHeight * ratio);
-    if (was <= 1) this.fit();
-    else this.draw(true);
+    if (this.whole) this.fit();
+    this.paint();
   }
 
-  private draw(at_once = false): void {
-    if (at_once) return this.paint();
+  private draw(): void {
     if (this.asked) return;
     this.asked = requestAnimationFrame(() => this.paint());
   }
