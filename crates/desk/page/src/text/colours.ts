@@ -6,6 +6,8 @@ import type { Extension } from "@codemirror/state";
 import { tags } from "@lezer/highlight";
 import type { Word } from "../protocol";
 
+/// Head items whose text is free: nothing in it is a word of the language.
+export const FREE = ["title", "composer", "source", "editor", "note"];
 const OPENS = ["voice", "more", "example"];
 
 export function colours(glossary: readonly Word[]): Extension {
@@ -31,7 +33,7 @@ export function colours(glossary: readonly Word[]): Extension {
         return "keyword";
       }
       if (start && heads.has(word)) {
-        if (["title", "composer", "source", "editor", "note"].includes(word)) stream.skipToEnd();
+        if (FREE.includes(word)) stream.skipToEnd();
         return "meta";
       }
       if (values.has(word)) return "atom";

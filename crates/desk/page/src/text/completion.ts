@@ -4,6 +4,7 @@
 import { autocompletion, CompletionContext, CompletionResult } from "@codemirror/autocomplete";
 import type { Extension } from "@codemirror/state";
 import type { Word } from "../protocol";
+import { FREE } from "./colours";
 
 const SHORTEST = 2;
 
@@ -11,6 +12,8 @@ export function completion(glossary: () => readonly Word[]): Extension {
   const source = (context: CompletionContext): CompletionResult | null => {
     const token = context.matchBefore(/[^\s]*/);
     if (!token) return null;
+    const before = context.state.sliceDoc(context.state.doc.lineAt(context.pos).from, token.from);
+    if (/(^|\s);/.test(before) || FREE.includes(/^\s*(\S+)\s/.exec(before)?.[1] ?? "")) return null;
     if (!context.explicit) {
       const begun = glossary().some(({ word }) => word.startsWith(token.text) && word.length > token.text.length + 1);
       if (token.text.length < SHORTEST || !/^[a-z]+$/.test(token.text) || !begun) return null;
@@ -21,5 +24,5 @@ export function completion(glossary: () => readonly Word[]): Extension {
       validFor: /^[^\s]*$/,
     };
   };
-  return autocompletion({ override: [source], icons: false, activateOnTypingDelay: 200, maxRenderedOptions: 60 });
+  return autocompletion({ override: [source], icons: false, selectOnOpen: false, activateOnTypingDelay: 200, maxRenderedOptions: 60 });
 }
