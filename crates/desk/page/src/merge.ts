@@ -10,7 +10,7 @@ import { words } from "./words";
 export function merge(disk: string, mine: string, nonce: string, decided: (text: string) => void): HTMLDialogElement {
   const place = el("div", { class: "both" });
   const common = [EditorView.cspNonce.of(nonce), EditorView.lineWrapping, lineNumbers()];
-  const named = (label: string) => EditorView.contentAttributes.of({ "aria-label": label });
+  const named = (label: string) => EditorView.contentAttributes.of({ "aria-label": label, tabindex: "0" });
   const view = new MergeView({
     parent: place,
     a: { doc: disk, extensions: [...common, named(words.on_disk), EditorState.readOnly.of(true)] },

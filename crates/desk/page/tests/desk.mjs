@@ -82,6 +82,7 @@ export async function close_browser() {
 export async function window_at(address, options = {}) {
   const context = options.context ?? await (await browser()).newContext({ viewport: { width: 1440, height: 900 }, acceptDownloads: true, ...options });
   const page = await context.newPage();
+  page.setDefaultTimeout(10_000);
   page.complaints = [];
   page.on("pageerror", (error) => page.complaints.push(error.message));
   page.on("console", (message) => {
@@ -95,6 +96,6 @@ export const with_piece = (address, piece, more = "") => `${address}&piece=${enc
 
 /// Waits until the program says that all is saved.
 export const saved = (page) => page.waitForSelector('.desk-head .state[data-state="saved"]');
-export const score = (page) => page.waitForSelector(".pane-score .system svg [data-index]");
+export const score = (page) => page.waitForSelector(".pane-score .system svg [data-index]", { state: "attached" });
 /// The text as the editor shows it; only whole for a text that fits into the pane.
 export const text_of = (page) => page.$$eval(".pane-text .cm-line", (lines) => lines.map((line) => line.textContent).join("\n"));

@@ -37,7 +37,7 @@ export class TextEditor {
       parent,
       state: EditorState.create({ doc: "", extensions: [
         EditorView.cspNonce.of(nonce),
-        EditorView.contentAttributes.of({ "aria-label": words.text_label, spellcheck: "false", autocapitalize: "off", autocorrect: "off" }),
+        EditorView.contentAttributes.of({ "aria-label": words.text_label, tabindex: "0", spellcheck: "false", autocapitalize: "off", autocorrect: "off" }),
         EditorView.lineWrapping,
         lineNumbers(), margin, highlightActiveLine(), drawSelection(), history(), search({ top: true }),
         marked, lit, bubbles((text) => writing.say(text)),
