@@ -2,6 +2,7 @@
 
 mod arguments;
 mod columns;
+mod desk;
 mod files;
 mod instrument;
 mod kind;
@@ -94,6 +95,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Collate(options) => verbs::collate::run(&options, colors),
         Verb::Study(options) => verbs::study::run(&options, colors),
         Verb::Report(options) => verbs::report::run(&options, colors),
+        Verb::Desk(options) => desk::run(&options),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }

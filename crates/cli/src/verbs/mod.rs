@@ -22,5 +22,5 @@ pub(crate) mod score;
 pub(crate) mod show;
 pub(crate) mod study;
 pub(crate) mod tidy;
-mod timing;
+pub(crate) mod timing;
 mod why;

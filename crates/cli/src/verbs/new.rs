@@ -44,7 +44,7 @@ pub(crate) fn run(options: &New) -> Result<Outcome, Failure> {
 }
 
 /// A parts file without music.
-fn form(title: &str, voices: usize, clefs: &[String]) -> String {
+pub(crate) fn form(title: &str, voices: usize, clefs: &[String]) -> String {
     let mut form = format!("title   {title}\n");
     form.push_str(
         "; source  where it is printed\n; layout  stacked, if the voices stand one above another\n\
