@@ -28,6 +28,8 @@ const MILLIMETRES = 25.4 / 96;
 const NARROWEST = 80;
 /// Typing has paused.
 const PAUSE = 1500;
+/// A slip that is less likely than this is not worth an interruption.
+const LEAST_LIKELY = 0.1;
 
 type Edit = { start: number; end: number; text: string };
 
@@ -39,6 +41,7 @@ export class Desk {
   private readonly score = new Picture((noted) => this.picked(noted));
   private readonly printed = new Picture((noted) => this.picked(noted));
   private readonly holder = el("div", { class: "held-strip" });
+  private readonly no_line = el("p", { class: "empty" }, words.printed_empty);
   private readonly facsimile: Facsimile;
   private readonly findings: Findings;
   private readonly sound: SoundPanel;
@@ -99,7 +102,7 @@ export class Desk {
 
     this.panes.body("score").append(this.score.element);
     this.panes.body("score").append(el("p", { class: "unseen" }, words.score_help));
-    this.panes.body("printed").append(this.holder, this.printed.element);
+    this.panes.body("printed").append(this.holder, this.printed.element, this.no_line);
     this.panes.body("facsimile").append(this.facsimile.element);
     this.panes.tools("facsimile").append(this.facsimile.tools);
     this.panes.body("study").append(this.study.element);
@@ -224,6 +227,7 @@ export class Desk {
   private show_voice(voice: NonNullable<Shown["voice"]>, shown = this.shown): void {
     const name = shown?.voices?.[voice.index]?.name;
     this.panes.title("printed", name ? words.printed_of(name) : words.printed);
+    this.no_line.hidden = true;
     this.printed.set([{ hash: fingerprint(voice.svg), svg: voice.svg, width: 0, height: 0 }]);
     if (voice.line !== null && name) this.facsimile.at(name, voice.line, this.holder);
     this.light_cursor(false);
@@ -318,7 +322,7 @@ export class Desk {
   private mended(suggestions: Suggestion[]): void {
     const refused = (one: Suggestion) => this.refused.some((other) =>
       other.voice === this.names()[one.voice] && other.event === one.event && other.printed === one.printed && other.read === one.read);
-    this.suggest(suggestions.filter((one) => !refused(one)));
+    this.suggest(suggestions.filter((one) => one.confidence >= LEAST_LIKELY && !refused(one)));
   }
 
   private suggest(suggestions: Suggestion[]): void {

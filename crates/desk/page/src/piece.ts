@@ -93,7 +93,7 @@ export class Piece {
 
   moved(cursor: number): void {
     this.cursor = cursor;
-    if (this.asked === null) this.socket.send({ kind: "cursor", path: this.path, cursor: this.offsets.byte(cursor) });
+    if (!this.behind) this.socket.send({ kind: "cursor", path: this.path, cursor: this.offsets.byte(cursor) });
   }
 
   type_here(): void {
@@ -168,10 +168,12 @@ export class Piece {
       case "saved":
         this.base = told.hash;
         if (now) {
+          this.watching.state("saved", null);
+          // The record in the store may be that of another window: only what was typed here is let go here.
+          if (!this.dirty) return;
           this.dirty = false;
           this.trail = [];
           await forget(this.path);
-          this.watching.state("saved", null);
         } else if (this.dirty) await this.keep();
         return;
       case "changed_on_disk":
@@ -235,6 +237,7 @@ export class Piece {
   /// The text of the file is taken as it is.
   private follow(text: string, hash: string): void {
     const changed = text !== this.text;
+    const had = this.dirty;
     this.base = hash;
     this.dirty = false;
     this.trail = [];
@@ -242,7 +245,7 @@ export class Piece {
       this.take(text, Math.min(this.cursor, text.length));
       this.watching.put(text, "opened");
     }
-    if (this.here) void forget(this.path);
+    if (this.here && had) void forget(this.path);
     this.watching.state("saved", null);
     this.ask();
   }

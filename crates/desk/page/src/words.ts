@@ -38,6 +38,7 @@ export const words = {
   text_label: "Text of the piece",
   printed: "As printed",
   printed_of: (voice: string) => `${voice}, as printed`,
+  printed_empty: "The line under the cursor stands here as the source prints it.",
   score: "Score",
   facsimile: "Facsimile",
   study: "Study",

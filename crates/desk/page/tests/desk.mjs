@@ -38,6 +38,8 @@ async function free_port() {
   });
 }
 
+const running = new Set();
+
 /// The program at work on a folder: `address` holds a code that can be used once.
 export async function desk(path, port) {
   port ??= await free_port();
@@ -54,6 +56,7 @@ export async function desk(path, port) {
     child.on("exit", (code) => failed(new Error(`the desk ended with ${code}: ${said}`)));
   });
   const ended = new Promise((done) => child.on("exit", done));
+  running.add(child);
   return {
     address, port, path,
     kill: async (signal = "SIGKILL") => {
@@ -73,14 +76,28 @@ export async function browser() {
   launched ??= await chromium.launch({ executablePath: browser_path, args: ["--no-sandbox", "--autoplay-policy=no-user-gesture-required"] });
   return launched;
 }
+/// After all tests of a file, whichever of them failed.
 export async function close_browser() {
+  for (const child of running) child.kill("SIGKILL");
   await launched?.close();
   launched = null;
+}
+
+const mine = new WeakSet();
+
+/// With PAGE=built the browser gets the script and the style as they were built last, not those in the program.
+async function from_sources(context) {
+  if (process.env.PAGE !== "built" || mine.has(context)) return;
+  mine.add(context);
+  for (const name of ["desk.js", "desk.css"]) {
+    await context.route(`**/${name}`, (route) => route.fulfill({ path: join(import.meta.dirname, "../built", name) }));
+  }
 }
 
 /// A window of its own, which reports what the page complains of in `complaints`.
 export async function window_at(address, options = {}) {
   const context = options.context ?? await (await browser()).newContext({ viewport: { width: 1440, height: 900 }, acceptDownloads: true, ...options });
+  await from_sources(context);
   const page = await context.newPage();
   page.setDefaultTimeout(10_000);
   page.complaints = [];

@@ -21,6 +21,7 @@ test("the duo of the README is typed from nothing, and seen", async () => {
   await page.waitForSelector(".cm-content");
   await saved(page);
   await page.locator(".cm-content").press("Control+a");
+  await page.keyboard.press("Delete");
   const wanted = await duo();
   for (const line of wanted.trimEnd().split("\n")) {
     await page.keyboard.type(line.trim(), { delay: 4 });
