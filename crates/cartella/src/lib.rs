@@ -94,9 +94,10 @@ pub use engrave::Error as EngraveError;
 // Pictures and pages.
 #[doc(inline)]
 pub use engrave::{
-    BarLines, Book, Breaks, Copy, CopyClefs, Finding, FindingKind, Fit, Ground, HeadPlace, Look,
-    Measure, Mm, Paper, Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, Strip, TypeStyle, audit,
-    cropped, engrave_on, heads, measures, pages, pdf, plan, png, sheet, staves, systems,
+    BarLines, Book, Breaks, Copy, CopyClefs, Face, Finding, FindingKind, Fit, Ground, HeadPlace,
+    Look, Measure, Mm, Paper, Picture, SMALLEST_ON_ONE_PAGE, StaffOnPage, Strip, TypeStyle, apart,
+    audit, copy_line, cropped, engrave_on, heads, live_svg, measures, pages, pdf, plan, png, sheet,
+    staves, systems,
 };
 // Why another format could not be read or written.
 #[doc(inline)]
@@ -112,9 +113,9 @@ pub use facsimile;
 // The parts file.
 #[doc(inline)]
 pub use notation::{
-    Change, Code, Diagnostic, Digits, Edit, Facsimile, ItemId, LARGEST_TEXT, Layout, LineIndex,
-    Manner, MarkColor, MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece, Severity, Span,
-    Spelling, Standing, Term, apply, usual_names,
+    Change, Code, Diagnostic, Digits, Edit, Facsimile, Item, ItemId, ItemKind, LARGEST_TEXT,
+    Layout, LineIndex, Manner, MarkColor, MarkShape, NewEvent, Note, NoteSign, NoteSigns, Piece,
+    Severity, Span, Spelling, Standing, Term, Text, Undecided, Voice, apply, usual_names,
 };
 // The things of music that all else speaks of.
 #[doc(inline)]
@@ -141,5 +142,5 @@ pub use sound::Error as SoundError;
 pub use sound::{
     Frame as SoundFrame, Instrument, Keys, KeysError, LONGEST as LONGEST_SOUND, Lack, Lapses,
     Note as KeyNote, PITCHES, Playing, Rendering, Room, Samples, Stop, Temperament, Touch, Tuning,
-    Wolf, render, write_flac, write_wav,
+    Wolf, render, stream_wav, write_flac, write_wav,
 };

@@ -80,6 +80,8 @@ pub(crate) enum Verb {
     Find(Box<Find>),
     /// Typeset a treatise from its text and examples, as PDF or as a web site
     Book(Treatise),
+    /// Open the desk: a page in the browser on which pieces are typed, seen and heard
+    Desk(Desk),
     /// Tell of an error, a warning, or a word of the parts file
     Explain(Explain),
 }
@@ -103,6 +105,20 @@ pub(crate) struct New {
     /// Replace a file that is there already
     #[arg(long)]
     pub(crate) replace: bool,
+}
+
+#[derive(Args)]
+pub(crate) struct Desk {
+    /// The folder whose pieces are opened; nothing outside it is read or written
+    #[arg(default_value = ".", value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// The port at which this machine, and no other, finds the page; 0 for any that is free. What is typed
+    /// and not saved yet is kept in the browser by the port: keep to one
+    #[arg(long, default_value_t = 15580)]
+    pub(crate) port: u16,
+    /// Show the address, and open no browser
+    #[arg(long)]
+    pub(crate) no_open: bool,
 }
 
 #[derive(Args)]

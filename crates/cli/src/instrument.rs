@@ -104,6 +104,26 @@ fn pitch(text: &str) -> Result<f64, String> {
 }
 
 impl OnInstrument {
+    /// What is asked in words: the names of a temperament and of an instrument, and how high A is, in hertz.
+    pub(crate) fn of_words(
+        temperament: Option<&str>,
+        hertz: Option<f64>,
+        instrument: Option<&str>,
+    ) -> Result<OnInstrument, String> {
+        fn named<T: ValueEnum>(word: &str) -> Result<T, String> {
+            T::from_str(word, true)
+        }
+        Ok(OnInstrument {
+            temperament: temperament.map(named).transpose()?,
+            pitch: hertz.map(|hertz| pitch(&hertz.to_string())).transpose()?,
+            instrument: instrument.map(named).transpose()?,
+            keys: None,
+            tuning: None,
+            stops: Vec::new(),
+            room: None,
+        })
+    }
+
     /// How a MIDI file says how high its notes are.
     pub(crate) fn said(&self) -> Said {
         self.tuning.unwrap_or(Said::Table)

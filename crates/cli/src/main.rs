@@ -3,6 +3,7 @@
 mod arguments;
 mod collection;
 mod columns;
+mod desk;
 mod files;
 mod instrument;
 mod kind;
@@ -98,6 +99,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Catalogue(options) => verbs::catalogue::run(&options),
         Verb::Find(options) => verbs::find::run(&options, colors),
         Verb::Book(options) => verbs::treatise::run(&options),
+        Verb::Desk(options) => desk::run(&options),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }

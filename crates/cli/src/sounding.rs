@@ -83,6 +83,17 @@ fn level(text: &str) -> Result<Level, String> {
 }
 
 impl Sounding {
+    /// What is asked in words: a tempo, and the voices that are heard alone or silent.
+    pub(crate) fn of_words(
+        tempo: Option<&str>,
+        solo: Vec<String>,
+        mute: Vec<String>,
+    ) -> Result<Sounding, String> {
+        let tempo = tempo.map(self::tempo).transpose()?;
+        let (level, count_in, times, repeats, timing) = (Vec::new(), None, None, None, None);
+        Ok(Sounding { tempo, solo, mute, level, count_in, times, repeats, timing })
+    }
+
     /// How a piece is played, which is still whole; else what is wrong with the question.
     pub(crate) fn playing(&self, whole: &Aligned<'_>) -> Result<Playing, String> {
         let mut playing = whole.playing();

@@ -25,6 +25,7 @@
 
 #![allow(clippy::cast_precision_loss)] // Lengths of a page are far from the limits of `f64`.
 
+mod apart;
 mod audit;
 mod breaking;
 mod column;
@@ -59,6 +60,7 @@ mod title;
 mod units;
 mod voice_names;
 
+pub use apart::apart;
 pub use audit::{Finding, FindingKind, Measure, audit, measures};
 pub use diplomatic::{Copy, CopyClefs, TypeStyle, copy, copy_line, copy_on, unaccounted};
 pub use engraving::engrave;
@@ -78,5 +80,5 @@ pub use plan::plan;
 pub use png::{Ground, png};
 pub use sheet::sheet;
 pub use strip::Strip;
-pub use svg::svg;
+pub use svg::{live_svg, svg};
 pub use units::{Area, Mm, Point, Sp};

@@ -22,7 +22,7 @@ use image::GrayImage;
 use level::Level;
 
 pub use image;
-pub use pages::{Page, Unreadable, pages};
+pub use pages::{Page, Unreadable, page, pages};
 pub use strip::Strip;
 
 /// The staves of a picture, from the top down; on an opening, those of the left page come first.

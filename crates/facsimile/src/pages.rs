@@ -82,9 +82,7 @@ impl std::error::Error for Unreadable {}
 /// # Errors
 /// If it is none of these, too large, or damaged.
 pub fn pages(bytes: &[u8]) -> Result<Vec<Page>, Unreadable> {
-    // A PDF file may begin with other bytes (ISO 32000-1, annex H, note 13).
-    let start = &bytes[..bytes.len().min(1024)];
-    if start.windows(5).any(|five| five == b"%PDF-") {
+    if is_pdf(bytes) {
         return of_pdf(bytes);
     }
     match image::guess_format(bytes) {
@@ -93,6 +91,27 @@ pub fn pages(bytes: &[u8]) -> Result<Vec<Page>, Unreadable> {
         }
         _ => Err(Unreadable::Kind),
     }
+}
+
+/// A page of such a file, by its number from 1, with how many the file has; nothing where it has no such
+/// page. No other page is drawn.
+///
+/// # Errors
+/// As [`pages`].
+pub fn page(bytes: &[u8], number: u32) -> Result<Option<(Page, usize)>, Unreadable> {
+    let Some(place) = (number as usize).checked_sub(1) else { return Ok(None) };
+    if !is_pdf(bytes) {
+        let mut all = pages(bytes)?;
+        return Ok((place == 0).then(|| (all.remove(0), 1)));
+    }
+    let pdf = read_pdf(bytes)?;
+    let drawn = pdf.pages().get(place).map(|page| drawn(page, &RenderCache::new()));
+    Ok(drawn.transpose()?.map(|page| (page, pdf.pages().len())))
+}
+
+/// A PDF file may begin with other bytes (ISO 32000-1, annex H, note 13).
+fn is_pdf(bytes: &[u8]) -> bool {
+    bytes[..bytes.len().min(1024)].windows(5).any(|five| five == b"%PDF-")
 }
 
 fn of_picture(bytes: &[u8], format: ImageFormat) -> Result<GrayImage, Unreadable> {
@@ -116,12 +135,14 @@ fn of_picture(bytes: &[u8], format: ImageFormat) -> Result<GrayImage, Unreadable
     Ok(reader().decode().map_err(broken)?.into_luma8())
 }
 
-fn of_pdf(bytes: &[u8]) -> Result<Vec<Page>, Unreadable> {
+fn read_pdf(bytes: &[u8]) -> Result<Pdf, Unreadable> {
     let pdf = Pdf::new(bytes.to_vec())
         .map_err(|error| Unreadable::Broken(format!("{error:?}").to_lowercase()))?;
-    if pdf.pages().len() > MOST_PAGES {
-        return Err(Unreadable::Large);
-    }
+    if pdf.pages().len() > MOST_PAGES { Err(Unreadable::Large) } else { Ok(pdf) }
+}
+
+fn of_pdf(bytes: &[u8]) -> Result<Vec<Page>, Unreadable> {
+    let pdf = read_pdf(bytes)?;
     let cache = RenderCache::new();
     pdf.pages().iter().map(|page| drawn(page, &cache)).collect()
 }

@@ -26,7 +26,7 @@ mod render;
 mod temperament;
 
 pub use error::{Error, LONGEST};
-pub use file::{write_flac, write_wav};
+pub use file::{stream_wav, write_flac, write_wav};
 pub use instrument::{Instrument, Stop};
 pub use performance::{Playing, Touch, perform};
 pub use render::{Frame, Rendering, Room, Samples, render};

@@ -69,6 +69,27 @@ pub(crate) fn replace(path: &Path, before: &[u8], after: &[u8]) -> Result<(), Fa
     put(path, &|file| file.write_all(after), Before::Bytes(before))
 }
 
+/// Writes a file anew that held something, and says whether it did: where somebody else has changed it, it
+/// stays, and nothing is written.
+pub(crate) fn replace_unless_changed(
+    path: &Path,
+    before: &[u8],
+    after: &[u8],
+) -> Result<bool, Failure> {
+    let unread = |error| Failure::Unread(path.to_owned(), error);
+    if !holds(path, before).map_err(unread)? {
+        return Ok(false);
+    }
+    match replace(path, before, after) {
+        // It was changed in this very moment.
+        Err(Failure::Changed(_, aside)) => {
+            fs::remove_file(&aside).map_err(|error| Failure::Unwritten(aside, error))?;
+            Ok(false)
+        }
+        replaced => replaced.map(|()| true),
+    }
+}
+
 fn put(path: &Path, make: Make<'_>, before: Before<'_>) -> Result<(), Failure> {
     let failed = |error| Failure::Unwritten(path.to_owned(), error);
     let refused = |why: &str| Failure::Refused(path.to_owned(), why.to_owned());

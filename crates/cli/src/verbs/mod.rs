@@ -24,6 +24,6 @@ pub(crate) mod score;
 pub(crate) mod show;
 pub(crate) mod study;
 pub(crate) mod tidy;
-mod timing;
+pub(crate) mod timing;
 pub(crate) mod treatise;
 mod why;

@@ -51,7 +51,7 @@ pub(crate) fn run(options: &New) -> Result<Outcome, Failure> {
 }
 
 /// A parts file without music.
-fn form(title: &str, voices: usize, clefs: &[String]) -> String {
+pub(crate) fn form(title: &str, voices: usize, clefs: &[String]) -> String {
     let mut form = format!("title   {title}\n{COMMON}\n");
     voices_of(&mut form, voices, clefs, true);
     form

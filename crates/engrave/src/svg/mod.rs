@@ -45,19 +45,34 @@ use shapes::{Shape, Shapes};
 /// Words are drawn, so that they look the same everywhere, and stand as text behind their drawing, to be
 /// selected and found. The same picture gives the same bytes on any machine.
 pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
-    written(picture, line, Digits(2), true)
+    written(picture, Typed::In(line), Digits(2), true)
+}
+
+/// The picture for a page on which it is shown while it is typed, without ground. It says nothing of lines of
+/// the text, nor of times, except of what has no number: so it stays byte for byte what it was while
+/// something else is typed before it, or changes.
+pub fn live_svg(picture: &Picture) -> String {
+    written(picture, Typed::Unsaid, Digits(2), false)
 }
 
 /// The picture for a program that draws it at once, on white or on nothing: its lengths are exact enough
 /// to fill pixels.
 pub(crate) fn exact(picture: &Picture, white: bool) -> String {
-    written(picture, &|_| 0, Digits(4), white)
+    written(picture, Typed::Unsaid, Digits(4), white)
 }
 
-fn written(picture: &Picture, line: &dyn Fn(Span) -> u32, digits: Digits, white: bool) -> String {
+/// Whether it is said where a note was typed.
+#[derive(Clone, Copy)]
+enum Typed<'l> {
+    /// In which line of the text.
+    In(&'l dyn Fn(Span) -> u32),
+    Unsaid,
+}
+
+fn written(picture: &Picture, typed: Typed<'_>, digits: Digits, white: bool) -> String {
     let mut body = String::with_capacity(1 << 16);
     let (shapes, pictures) = (Shapes::default(), Pictures::default());
-    let mut writer = Writer { picture, line, digits, signs: Signs::read(), shapes, pictures };
+    let mut writer = Writer { picture, typed, digits, signs: Signs::read(), shapes, pictures };
     for block in &picture.blocks {
         writer.block(block, &mut body);
     }
@@ -109,9 +124,18 @@ impl std::fmt::Display for Escaped<'_> {
     }
 }
 
+impl Typed<'_> {
+    fn line(self, span: Span) -> Option<u32> {
+        match self {
+            Typed::In(line) => Some(line(span)),
+            Typed::Unsaid => None,
+        }
+    }
+}
+
 struct Writer<'a> {
     picture: &'a Picture,
-    line: &'a dyn Fn(Span) -> u32,
+    typed: Typed<'a>,
     digits: Digits,
     signs: Signs,
     /// The drawings referred to.
@@ -174,8 +198,8 @@ impl Writer<'_> {
             out.push('\n');
         }
         of_notes.sort_by_key(|of| (of.0.staff, of.0.voice, of.0.bar, of.0.place));
-        let line = self.line;
-        let of_line = |(of, _): &(Origin, _)| (of.staff, of.voice, line(of.span));
+        let typed = self.typed;
+        let of_line = |(of, _): &(Origin, _)| (of.staff, of.voice, typed.line(of.span));
         for notes in of_notes.chunk_by(|one, two| of_line(one) == of_line(two)) {
             let in_copy = matches!(block.kind, BlockKind::Copy(_));
             self.notes(notes, (block.frame.begins, in_copy), place, out);
@@ -205,7 +229,11 @@ impl Writer<'_> {
     ) {
         let Some((first, _)) = items.first() else { return };
         let name = self.picture.voices.get(first.voice).map_or("", String::as_str);
-        let (staff, line) = (first.staff + 1, (self.line)(first.span));
+        let staff = first.staff + 1;
+        let line = match self.typed.line(first.span) {
+            Some(line) => format!(" data-line=\"{line}\""),
+            None => String::new(),
+        };
         let of_source = if in_copy {
             format!(" data-source-line=\"{}\"", first.bar_number)
         } else {
@@ -213,7 +241,7 @@ impl Writer<'_> {
         };
         let _ = writeln!(
             out,
-            "<g data-voice=\"{}\" data-staff=\"{staff}\" data-line=\"{line}\"{of_source}>",
+            "<g data-voice=\"{}\" data-staff=\"{staff}\"{line}{of_source}>",
             Escaped(name)
         );
         // The tied signs of one printed note are one group.
@@ -224,7 +252,10 @@ impl Writer<'_> {
             if let Some(index) = origin.index {
                 let _ = write!(out, " data-index=\"{index}\"");
             }
-            let _ = write!(out, " data-time=\"{}\">", begins + origin.onset);
+            if origin.index.is_none() || matches!(self.typed, Typed::In(_)) {
+                let _ = write!(out, " data-time=\"{}\"", begins + origin.onset);
+            }
+            out.push('>');
             for sign in note.chunk_by(|(one, _), (two, _)| one == two) {
                 self.note(sign, place, out);
             }

@@ -5,4 +5,4 @@ mod quantize;
 mod wav;
 
 pub use flac::write_flac;
-pub use wav::write_wav;
+pub use wav::{stream_wav, write_wav};

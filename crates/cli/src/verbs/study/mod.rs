@@ -4,6 +4,8 @@ mod json;
 mod text;
 mod write;
 
+pub(crate) use text::page;
+
 use cartella::{Aligned, PagePart, RuleSet, Study as Studied};
 
 use crate::Outcome;

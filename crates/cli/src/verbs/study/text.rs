@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr as _;
 const GAP: &str = "  ";
 
 /// A page, its headings in the margin.
-pub(super) fn page(page: &Sheet) -> String {
+pub(crate) fn page(page: &Sheet) -> String {
     let mut text = String::new();
     if !page.title.is_empty() {
         text.push_str(&format!("{}\n", page.title));
