@@ -64,10 +64,8 @@ fn listed(subject: &Subject, options: &Imitate) -> Printed {
         };
     }
     let intervals = if options.all { Intervals::Ninth } else { Intervals::Octave };
-    let rows = match options.licences {
-        true => table(subject, intervals),
-        false => strict_table(subject, intervals),
-    };
+    let rows =
+        if options.licences { table(subject, intervals) } else { strict_table(subject, intervals) };
     let mirror = |entry: Entry| {
         let entry = Entry { steps: -entry.steps, ..entry };
         mirrored.as_ref().and_then(|mirrored| one_row(mirrored, entry, options.licences))

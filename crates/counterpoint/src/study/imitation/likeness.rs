@@ -124,7 +124,12 @@ impl Material {
     /// alike, how it begins, at what interval and after how long; less what is needed to single it
     /// out among all places as near, and less where it is short or late.
     pub(super) fn weigh(&self, from: Place, to: Place, likeness: Likeness) -> Bits {
-        let short = match likeness.tones {
+        // Repeated notes count: four tones may have seven notes.
+        let notes = |place: Place| {
+            let tones = &self.melodies[place.melody].tones[place.tone..];
+            tones.iter().take(likeness.tones - 1).map(Tone::notes).sum::<usize>() + 1
+        };
+        let short = match notes(from).min(notes(to)) {
             0..=4 => FOUR_NOTES,
             5 => FIVE_NOTES,
             _ => 0,
