@@ -97,6 +97,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Report(options) => verbs::report::run(&options, colors),
         Verb::Catalogue(options) => verbs::catalogue::run(&options),
         Verb::Find(options) => verbs::find::run(&options, colors),
+        Verb::Sheet(options) => verbs::sheet::run(&options, colors),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }
