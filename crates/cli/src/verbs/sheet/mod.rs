@@ -102,6 +102,10 @@ impl Sheets<'_> {
             notes.push(self.texts.text("outside").to_owned());
         }
         aligned.score.heading.notes = notes;
+        if matches!(task, Task::Follower | Task::Entry) {
+            // It often names the interval.
+            aligned.score.heading.title = None;
+        }
         answer.score.heading.notes = vec![self.texts.text("answer").to_owned()];
         Ok(match task {
             Task::Voices => {
