@@ -82,6 +82,8 @@ pub(crate) enum Verb {
     Book(Treatise),
     /// Open the desk: a page in the browser on which pieces are typed, seen and heard
     Desk(Desk),
+    /// Make practice sheets, with a second file of the answers
+    Sheet(Sheet),
     /// Tell of an error, a warning, or a word of the parts file
     Explain(Explain),
 }
@@ -830,6 +832,92 @@ pub(crate) struct Find {
     /// How to answer
     #[arg(long, value_enum, ignore_case = true, default_value = "text")]
     pub(crate) format: Format,
+}
+
+#[derive(Args)]
+pub(crate) struct Sheet {
+    /// Parts files, F.parts#NAME for one example; several make one set
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+    /// The sheets, a .pdf; the answers go beside it, into OUT-answers.pdf
+    #[arg(short, long, value_name = "OUT")]
+    pub(crate) output: PathBuf,
+    /// What is to be done
+    #[arg(long, value_enum, ignore_case = true, default_value = "follower")]
+    pub(crate) task: Task,
+    /// How hard it is, for `follower` and `entry`: 1, the interval and the first note or the delay are given; 2, the interval
+    /// alone; 3, neither
+    #[arg(long, value_enum, default_value = "1")]
+    pub(crate) level: Level,
+    /// In which language the sheet says what is to be done
+    #[arg(long, value_enum, ignore_case = true, default_value = "en")]
+    pub(crate) lang: Language,
+    /// Large print
+    #[arg(long)]
+    pub(crate) large: bool,
+    /// The compass of the instrument; notes outside it are ringed: C2-C6
+    #[arg(long, value_name = "KEYS", value_parser = crate::verbs::sheet::compass::parse)]
+    pub(crate) compass: Option<crate::verbs::sheet::compass::Compass>,
+    /// Its lowest octave is short: the four keys that it lacks are ringed too
+    #[arg(long)]
+    pub(crate) short_octave: bool,
+    /// Paper of 8½ by 11 inches, not A4
+    #[arg(long)]
+    pub(crate) letter: bool,
+    /// Replace sheets that are there already
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
+impl Sheet {
+    pub(crate) fn paper(&self) -> cartella::Paper {
+        if self.letter { cartella::Paper::LETTER } else { cartella::Paper::A4 }
+    }
+}
+
+/// What is to be done on a practice sheet.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Task {
+    /// Write or play the voice that follows another
+    Follower,
+    /// Find when a voice can enter with the subject, of which nothing else is given
+    Entry,
+    /// Go on, once both voices have had the subject
+    Continue,
+    /// Put the other voices over the lowest one
+    Bass,
+    /// The same, with the cadences given
+    Cadences,
+    /// Play from the separate voices, in their own clefs
+    Voices,
+    /// Play in the usual transpositions
+    Keys,
+}
+
+/// How hard a practice sheet is.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Level {
+    #[value(name = "1")]
+    One,
+    #[value(name = "2")]
+    Two,
+    #[value(name = "3")]
+    Three,
+}
+
+/// The languages of practice sheets.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Language {
+    /// English
+    En,
+    /// Spanish
+    Es,
+    /// Italian
+    It,
+    /// German
+    De,
+    /// French
+    Fr,
 }
 
 /// A combination of clefs.

@@ -100,6 +100,7 @@ fn run(verb: Verb, colors: bool) -> Result<Outcome, Failure> {
         Verb::Find(options) => verbs::find::run(&options, colors),
         Verb::Book(options) => verbs::treatise::run(&options),
         Verb::Desk(options) => desk::run(&options),
+        Verb::Sheet(options) => verbs::sheet::run(&options, colors),
         Verb::Explain(options) => verbs::explain::run(&options),
     }
 }

@@ -231,31 +231,3 @@ fn the_second_run_is_immediate() {
     let second: Duration = (0..3).map(|_| timed()).min().unwrap();
     assert!(second * 3 < first, "first {first:?}, then {second:?}");
 }
-
-/// Every command of the page about the catalogue is run, in a folder that has the demo book.
-#[test]
-fn the_commands_of_the_page_run() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let page = fs::read_to_string(root.join("docs/catalogue.md")).unwrap();
-    let folder = folder(&[]);
-    let book = folder.path().join("book");
-    fs::create_dir(&book).unwrap();
-    for entry in fs::read_dir(root.join("fixtures/book")).unwrap() {
-        let path = entry.unwrap().path();
-        fs::copy(&path, book.join(path.file_name().unwrap())).unwrap();
-    }
-    let bin = assert_cmd::cargo::cargo_bin("cartella").parent().unwrap().display().to_string();
-    let lines: Vec<&str> = page.lines().filter(|line| line.starts_with("cartella ")).collect();
-    assert!(lines.len() >= 5, "{lines:?}");
-    for line in lines {
-        let output = std::process::Command::new("bash")
-            .args(["-euc", line])
-            .current_dir(folder.path())
-            .env("PATH", format!("{bin}:{}", std::env::var("PATH").unwrap()))
-            .env("XDG_CACHE_HOME", folder.path().join("cache"))
-            .output()
-            .unwrap();
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(0), "{line}: {said}");
-    }
-}

@@ -185,7 +185,7 @@ fn tied(column: &Column, next: &Column) -> Sp {
 /// The length of the shortest note or rest of a bar.
 fn shortest(arrangement: &Arrangement<'_>, number: usize) -> Time {
     let segments = arrangement.bars[number].voices.iter().flatten();
-    let segments = segments.filter(|segment| !segment.left_out);
+    let segments = segments.filter(|segment| !segment.left_out || segment.blank);
     segments.map(|segment| segment.length).min().unwrap_or(Time::minims(1))
 }
 

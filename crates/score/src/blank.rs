@@ -50,6 +50,7 @@ pub(crate) fn hide(score: &Score, bars: &mut [ArrangedBar<'_>]) {
                 }
                 segment.notes.clear();
                 segment.left_out = true;
+                segment.blank = true;
                 segment.tied_before = false;
                 segment.tied_after = false;
                 segment.beams = Beams::default();

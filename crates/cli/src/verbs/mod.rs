@@ -21,6 +21,7 @@ pub(crate) mod read;
 mod ready;
 pub(crate) mod report;
 pub(crate) mod score;
+pub(crate) mod sheet;
 pub(crate) mod show;
 pub(crate) mod study;
 pub(crate) mod tidy;

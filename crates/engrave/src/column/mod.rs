@@ -267,8 +267,9 @@ pub(crate) fn of_bar(arrangement: &Arrangement<'_>, number: usize, signs: &Signs
         .voices
         .iter()
         .flatten()
-        // What is not seen takes no room.
-        .filter(|segment| !matches!(segment.shape, Shape::WholeBar { .. }) && !segment.left_out)
+        // What is not seen takes no room, unless its place is left empty.
+        .filter(|segment| !matches!(segment.shape, Shape::WholeBar { .. }))
+        .filter(|segment| !segment.left_out || segment.blank)
         .map(|segment| segment.onset)
         .chain(bar.rests.iter().map(|rest| rest.onset))
         .collect();

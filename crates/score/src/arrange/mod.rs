@@ -277,6 +277,9 @@ pub struct Segment {
     pub alone: bool,
     /// Whether it is a rest that is not shown, as others sound on its staff.
     pub left_out: bool,
+    /// Whether it is a note whose place on the staff is left empty, with the room that it needs: see
+    /// [`Score::blank`]. It has no notes any more, and is left out.
+    pub blank: bool,
     /// Its beams.
     pub beams: Beams,
     /// Its part in a bracket that marks a ligature.

@@ -338,6 +338,7 @@ impl Speller<'_> {
             stem: Stem::Up,
             alone: false,
             left_out: false,
+            blank: false,
             beams: Beams::default(),
             ligature,
             coloration,

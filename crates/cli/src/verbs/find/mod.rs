@@ -120,23 +120,29 @@ fn question(options: &Find, colors: bool) -> Result<Question, Failure> {
 
 /// A subject as it is typed. It is found on any step, so its first note needs no octave.
 fn typed_subject(typed: &str, colors: bool) -> Result<Subject, Failure> {
-    let found = match subject(typed) {
+    let first = match subject(typed) {
         Ok(subject) => return Ok(subject),
-        Err(SubjectError::Faulty(found)) => found,
+        Err(SubjectError::Faulty(found)) => found.first().map(|first| first.span),
         Err(_) => return Err(Failure::Said(format!("`{typed}` has no note"))),
     };
-    let letter = found.first().map(|first| first.span).filter(
-        |span| matches!(span.of(typed).as_bytes(), [letter] if letter.is_ascii_alphabetic()),
-    );
-    if let Some(span) = letter
-        && let (before, after) = typed.split_at(span.end as usize)
-        && let Ok(subject) = subject(&format!("{before}4{after}"))
-    {
-        return Ok(subject);
+    let is_letter = |word: &str| word.len() == 1 && word.starts_with(char::is_alphabetic);
+    let line = match first.filter(|span| is_letter(span.of(typed))) {
+        Some(span) => {
+            let (before, after) = typed.split_at(span.end as usize);
+            format!("{before}4{after}")
+        }
+        None => typed.to_owned(),
+    };
+    match subject(&line) {
+        Ok(subject) => Ok(subject),
+        Err(SubjectError::Faulty(found)) => {
+            let document = Document::parse(line.as_str());
+            let source = Source { name: "the subject", document: &document };
+            let shown = source.render(&found, colors);
+            Err(Failure::Found(shown, "the subject has errors".to_owned()))
+        }
+        Err(_) => Err(Failure::Said(format!("`{typed}` has no note"))),
     }
-    let document = Document::parse(typed);
-    let shown = Source { name: "the subject", document: &document }.render(&found, colors);
-    Err(Failure::Found(shown, "the subject has errors".to_owned()))
 }
 
 /// The examples that have it, those most like it first.
