@@ -1,6 +1,6 @@
 //! One example as a page of its own, to be shown as it is or to be put into somebody else's page.
 
-use cartella::{Aligned, Heading, Options};
+use cartella::{Aligned, Options};
 
 use super::drawing::Drawings;
 use super::figure::Figure;
@@ -31,7 +31,7 @@ pub fn figure_page(
     language: Language,
 ) -> String {
     let mut bare = aligned.clone();
-    let heading = std::mem::replace(&mut bare.score.heading, Heading::default());
+    let heading = std::mem::take(&mut bare.score.heading);
     let title = heading.full_title().unwrap_or_else(|| name.to_owned());
     let id = format!("example-{}", Slugs::default().of(name));
     let source = heading.source.as_ref().map_or_else(String::new, |source| {
