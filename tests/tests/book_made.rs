@@ -136,6 +136,10 @@ fn made() -> BTreeMap<String, Vec<u8>> {
     files.collect()
 }
 
+fn is_page(path: &str) -> bool {
+    path.strip_suffix(".html").is_some()
+}
+
 /// All that a page names: the attribute, and what it says.
 fn named<'p>(page: &'p roxmltree::Document<'_>) -> Vec<(&'p str, &'p str, &'p str)> {
     let elements = page.descendants().filter(roxmltree::Node::is_element);
@@ -154,7 +158,7 @@ fn all_that_a_page_names_is_there_and_nothing_is_outside() {
     let site = site();
     let texts: BTreeMap<&str, &str> = site
         .iter()
-        .filter(|(path, _)| path.ends_with(".html"))
+        .filter(|(path, _)| is_page(path))
         .map(|(path, bytes)| (path.as_str(), std::str::from_utf8(bytes).unwrap()))
         .collect();
     let parse = |text| {
@@ -269,7 +273,7 @@ fn a_browser_shows_the_site() {
     for (path, bytes) in site {
         fs::write(folder.path().join(path), bytes).unwrap();
     }
-    for page in site.keys().filter(|path| path.ends_with(".html")) {
+    for page in site.keys().filter(|path| is_page(path)) {
         let (dom, console) = browsed(folder.path(), page, 800);
         assert_eq!(console, "", "{page}");
         // The scripts have run: what they alone can do is there.

@@ -1,4 +1,4 @@
-//! A treatise: text in CommonMark, examples from parts files, typeset as PDF and as a web site.
+//! A treatise: text in `CommonMark`, examples from parts files, typeset as PDF and as a web site.
 //!
 //! [`Book::read`] reads `book.md` and all that it names, numbers chapters, examples and footnotes, and says
 //! what is wrong, each with its file and line; what can be made is made all the same. [`Book::pages`] sets

@@ -11,7 +11,9 @@ pub(crate) fn number(manuscript: &mut Manuscript, faults: &mut Vec<Fault>) {
     let mut links = Links::of(manuscript);
     let looked_up = |blocks: &mut Vec<Block>, chapter: usize, links: &mut Links| {
         links.chapter = chapter;
-        blocks.iter_mut().for_each(|block| links.block(block));
+        for block in blocks {
+            links.block(block);
+        }
     };
     for (place, chapter) in manuscript.chapters.iter_mut().enumerate() {
         looked_up(&mut chapter.blocks, place, &mut links);

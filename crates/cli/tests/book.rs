@@ -123,6 +123,38 @@ fn a_change_makes_the_book_again() {
     child.wait().unwrap();
 }
 
+/// Pictures of a source are shown where somebody has allowed it, and nowhere else.
+#[test]
+fn strips_need_a_permission() {
+    let folder = folder(&[("a.parts", DUO), ("b.parts", DUO)]);
+    for name in ["a", "b"] {
+        for arguments in [
+            format!("proof {name}.parts -o {name}.png --dpi 120"),
+            format!("proof {name}.parts --strips --facsimile {name}.png --write"),
+        ] {
+            assert_eq!(run(folder.path(), &arguments).0, 0, "{arguments}");
+        }
+    }
+    let page = |attributes: &str| {
+        let text = format!("# A\n\n## B\n\n![](a.parts){attributes}\n\n![](b.parts){attributes}\n");
+        fs::write(folder.path().join("book.md"), text).unwrap();
+        assert_eq!(run(folder.path(), "book . --site site"), (0, String::new(), String::new()));
+        fs::read_to_string(folder.path().join("site/b.html")).unwrap()
+    };
+    let without = page("");
+    assert!(!without.contains("data:image") && !without.contains("facsimile"));
+    let with = page("{permission=\"By leave of the chapter\"}");
+    assert_eq!(with.matches("By leave of the chapter").count(), 2);
+    // Each example has its own picture.
+    for name in ["a", "b"] {
+        let id = format!("id=\"example-{name}-page0\"");
+        assert_eq!(with.matches(&id).count(), 1, "{id}");
+    }
+    fs::remove_file(folder.path().join("a.png")).unwrap();
+    let (status, _, err) = run(folder.path(), "book . --site site");
+    assert!(status == 1 && err.starts_with("a.parts:1: cannot read a.png"), "{err}");
+}
+
 fn figure(folder: &Path, arguments: &str, name: &str) -> String {
     let (status, _, err) = run(folder, arguments);
     assert_eq!(status, 0, "{err}");

@@ -65,15 +65,15 @@ impl Lettering {
     /// The same words with each of their spaces so much wider, or narrower where that is below zero.
     #[must_use]
     pub fn spaced(mut self, by: Sp) -> Lettering {
-        let bytes = self.text.as_bytes();
         let (mut before, mut place) = (0, 0);
         for letter in &mut self.glyphs {
-            let from = (letter.from as usize).min(bytes.len());
-            before += bytes[place..from.max(place)].iter().filter(|byte| **byte == b' ').count();
-            place = from.max(place);
+            let from = (letter.from as usize).max(place);
+            let between = self.text.get(place..from).unwrap_or_default();
+            before += between.matches(' ').count();
+            place = from;
             letter.x += by * before as f64;
         }
-        let all = bytes.iter().filter(|byte| **byte == b' ').count();
+        let all = self.text.matches(' ').count();
         self.width += by * all as f64;
         self
     }
@@ -234,6 +234,24 @@ mod tests {
         assert!(word.width > Sp(4.0) && word.width < Sp(6.0), "{:?}", word.width);
         let larger = letterer.set("Tenor", Face::Roman, Sp(4.0));
         assert!((larger.width - word.width * 2.0).abs() < Sp(0.001));
+    }
+
+    #[test]
+    fn spaces_become_wider_and_words_stay_whole() {
+        let letterer = Letterer::default();
+        let line = letterer.set("a fine line", Face::Roman, Sp(2.0));
+        let spaced = line.clone().spaced(Sp(0.5));
+        assert!((spaced.width - line.width - Sp(1.0)).abs() < Sp(1e-9));
+        let moved: Vec<f64> = spaced
+            .glyphs
+            .iter()
+            .zip(&line.glyphs)
+            .map(|(after, before)| (after.x - before.x).0)
+            .collect();
+        assert!(moved.windows(2).all(|pair| pair[0] <= pair[1] + 1e-9), "{moved:?}");
+        // The space itself stays where it is; what follows moves.
+        assert!(moved[1].abs() < 1e-9 && (moved[2] - 0.5).abs() < 1e-9, "{moved:?}");
+        assert!((moved[moved.len() - 1] - 1.0).abs() < 1e-9);
     }
 
     #[test]

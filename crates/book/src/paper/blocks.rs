@@ -213,22 +213,11 @@ impl<'s> Setter<'s> {
         let runs = self.runs(text, Look { face, size: room.size });
         let lines = self.words(Role::SheetWords).lines(&runs, room.width, setting);
         let paragraph = self.new_paragraph();
-        let mut slats = self.stack(lines, room);
-        slats.iter_mut().for_each(|slat| slat.paragraph = paragraph);
+        let mut slats = stack(lines, room);
+        for slat in &mut slats {
+            slat.paragraph = paragraph;
+        }
         slats
-    }
-
-    /// Lines one below the other.
-    pub(super) fn stack(&self, lines: Vec<Line>, room: Room) -> Vec<Slat> {
-        let (leading, count) = (Sheet::leading(room.size), lines.len());
-        let slat = |(place, line): (usize, Line)| {
-            let before = if place == 0 { room.size * 0.55 } else { Mm(0.0) };
-            let stays = place + 1 < count && (place == 0 || place + 2 == count);
-            let mut slat = Slat { stays, ..Slat::new(leading, before) };
-            slat.put(line, room.left, room.size);
-            slat
-        };
-        lines.into_iter().enumerate().map(slat).collect()
     }
 
     fn list(&self, first: Option<u64>, items: &[Vec<Block>], room: Room, slats: &mut Vec<Slat>) {
@@ -259,7 +248,7 @@ impl<'s> Setter<'s> {
             let item = word(Role::SheetWords, letters, Mm(0.0), Mm(0.0));
             Line { items: vec![item], ..Line::default() }
         });
-        slats.extend(self.stack(lines.collect(), inner));
+        slats.extend(stack(lines.collect(), inner));
     }
 
     fn table(
@@ -336,11 +325,11 @@ impl<'s> Setter<'s> {
         let room = Room { size, ..self.room() };
         let mut slats = Vec::new();
         let goal = if note.at.is_some() { Goal::InPicture(place) } else { Goal::Call(place) };
-        let mut label = self.run(&note.number.to_string(), Look { face: Face::Roman, size });
+        let mut label = run(&note.number.to_string(), Look { face: Face::Roman, size });
         (label.size, label.rise, label.goal) = (size * 0.7, size * 0.33, Some(goal));
-        let mut lead = vec![label, self.run(" ", Look { face: Face::Roman, size })];
+        let mut lead = vec![label, run(" ", Look { face: Face::Roman, size })];
         if let Some(words) = pointed_words(manuscript, note, self.said().example) {
-            let mut pointed = self.run(&format!("{words}: "), Look { face: Face::Italic, size });
+            let mut pointed = run(&format!("{words}: "), Look { face: Face::Italic, size });
             pointed.goal = Some(Goal::InPicture(place));
             lead.push(pointed);
         }
@@ -351,7 +340,7 @@ impl<'s> Setter<'s> {
         };
         lead.extend(self.runs(first, Look { face: Face::Roman, size }));
         let lines = self.words(Role::Note).lines(&lead, room.width, Setting::Justified);
-        slats.extend(self.stack(lines, room));
+        slats.extend(stack(lines, room));
         self.blocks(rest, room, &mut slats);
         let paragraph = self.new_paragraph();
         for slat in &mut slats {
@@ -366,12 +355,6 @@ impl<'s> Setter<'s> {
         slats
     }
 
-    pub(super) fn run(&self, text: &str, look: Look) -> Run {
-        let (goal, calls) = (None, None);
-        let Look { face, size } = look;
-        Run { text: text.to_owned(), face, size, rise: Mm(0.0), goal, calls, breaks: false }
-    }
-
     /// The runs of some inlines.
     pub(super) fn runs(&self, inlines: &[Inline], look: Look) -> Vec<Run> {
         let mut runs = Vec::new();
@@ -384,7 +367,7 @@ impl<'s> Setter<'s> {
             match inline {
                 Inline::Text(text) | Inline::Code(text) => {
                     let text = text.replace(['\n', '\t'], " ");
-                    runs.push(Run { goal: goal.cloned(), ..self.run(&text, look) });
+                    runs.push(Run { goal: goal.cloned(), ..run(&text, look) });
                 }
                 Inline::Emphasis(inner) => {
                     let face = if look.face == Face::Italic { Face::Roman } else { Face::Italic };
@@ -395,19 +378,19 @@ impl<'s> Setter<'s> {
                 }
                 Inline::Break => match runs.last_mut() {
                     Some(last) => last.breaks = true,
-                    None => runs.push(Run { breaks: true, ..self.run("", look) }),
+                    None => runs.push(Run { breaks: true, ..run("", look) }),
                 },
                 Inline::Link { to, text, by_page, .. } => {
-                    let to = self.goal(to);
+                    let to = leading_to(to);
                     match (&to, text.is_empty()) {
                         (Some(goal), true) => {
                             let words = self.named(goal, *by_page);
-                            runs.push(Run { goal: to.clone(), ..self.run(&words, look) });
+                            runs.push(Run { goal: to.clone(), ..run(&words, look) });
                         }
                         (Some(goal), false) if *by_page => {
                             self.add_runs(text, look, to.as_ref(), runs);
                             let words = format!(" ({})", self.named(goal, true));
-                            runs.push(Run { goal: to.clone(), ..self.run(&words, look) });
+                            runs.push(Run { goal: to.clone(), ..run(&words, look) });
                         }
                         _ => self.add_runs(text, look, to.as_ref(), runs),
                     }
@@ -419,21 +402,11 @@ impl<'s> Setter<'s> {
                         rise: look.size * 0.33,
                         goal: Some(Goal::Note(*note)),
                         calls: Some(*note),
-                        ..self.run(&number, look)
+                        ..run(&number, look)
                     });
                 }
                 Inline::Figure(_) => {}
             }
-        }
-    }
-
-    fn goal(&self, target: &Target) -> Option<Goal> {
-        match target {
-            Target::Typed(_) | Target::Nowhere => None,
-            Target::Address(address) => Some(Goal::Address(address.clone())),
-            Target::Figure(figure) => Some(Goal::Figure(*figure)),
-            Target::Chapter(chapter) => Some(Goal::Chapter(*chapter)),
-            Target::Heading(chapter, name) => Some(Goal::Heading(*chapter, name.clone())),
         }
     }
 
@@ -462,6 +435,37 @@ impl<'s> Setter<'s> {
             }
             Goal::Note(_) | Goal::Call(_) | Goal::InPicture(_) | Goal::Index => String::new(),
         }
+    }
+}
+
+/// Lines one below the other.
+pub(super) fn stack(lines: Vec<Line>, room: Room) -> Vec<Slat> {
+    let (leading, count) = (Sheet::leading(room.size), lines.len());
+    let slat = |(place, line): (usize, Line)| {
+        let before = if place == 0 { room.size * 0.55 } else { Mm(0.0) };
+        let stays = place + 1 < count && (place == 0 || place + 2 == count);
+        let mut slat = Slat { stays, ..Slat::new(leading, before) };
+        slat.put(line, room.left, room.size);
+        slat
+    };
+    lines.into_iter().enumerate().map(slat).collect()
+}
+
+/// Words of one look that lead nowhere.
+pub(super) fn run(text: &str, look: Look) -> Run {
+    let (goal, calls) = (None, None);
+    let Look { face, size } = look;
+    Run { text: text.to_owned(), face, size, rise: Mm(0.0), goal, calls, breaks: false }
+}
+
+/// Where a link leads on paper.
+fn leading_to(target: &Target) -> Option<Goal> {
+    match target {
+        Target::Typed(_) | Target::Nowhere => None,
+        Target::Address(address) => Some(Goal::Address(address.clone())),
+        Target::Figure(figure) => Some(Goal::Figure(*figure)),
+        Target::Chapter(chapter) => Some(Goal::Chapter(*chapter)),
+        Target::Heading(chapter, name) => Some(Goal::Heading(*chapter, name.clone())),
     }
 }
 

@@ -3,7 +3,7 @@
 use cartella::Mm;
 use engrave::{BlockKind, Face, Frame, Ink, Role};
 
-use super::blocks::{Look, Room, Setter};
+use super::blocks::{Look, Room, Setter, run, stack};
 use super::drawn::{BETWEEN, extent};
 use super::goal::{Goal, Spot};
 use super::paragraph::{Line, Setting};
@@ -44,13 +44,13 @@ impl Setter<'_> {
         let (said, size) = (self.said(), self.sheet.small() * 1.05);
         let label = format!("{} {}", said.example, figure.number);
         // The bold face has old figures alone, whose 1 is read as a capital I.
-        let mut runs = vec![self.run(&label, Look { face: Face::Italic, size })];
+        let mut runs = vec![run(&label, Look { face: Face::Italic, size })];
         if !figure.caption.is_empty() {
-            runs.push(self.run(". ", Look { face: Face::Italic, size }));
+            runs.push(run(". ", Look { face: Face::Italic, size }));
             runs.extend(self.runs(&figure.caption, Look { face: Face::Roman, size }));
         }
         if let Some(source) = in_source(figure, said) {
-            runs.push(self.run(&format!(" ({source})"), Look { face: Face::Italic, size }));
+            runs.push(run(&format!(" ({source})"), Look { face: Face::Italic, size }));
         }
         let lines = self.words(Role::SheetWords);
         lines.lines(&runs, width, Setting::Left)
@@ -147,12 +147,14 @@ impl Setter<'_> {
         }
         if self.book.manuscript.figures[place].options.report {
             let room = Room { size: self.sheet.small() * 0.95, ..self.room() };
-            let mut notes = self.stack(self.critical_lines(place, room), room);
+            let mut notes = stack(self.critical_lines(place, room), room);
             if let Some(last) = slats.last_mut() {
                 last.stays |= !notes.is_empty();
             }
             let paragraph = self.new_paragraph();
-            notes.iter_mut().for_each(|slat| slat.paragraph = paragraph);
+            for slat in &mut notes {
+                slat.paragraph = paragraph;
+            }
             slats.extend(notes);
         }
         let whole: Mm = slats[from..].iter().map(|slat| slat.height + slat.before).sum();
@@ -199,10 +201,8 @@ impl Setter<'_> {
         let mut lines = Vec::new();
         for (letter, text) in &self.drawn[place].critical {
             let look = Look { face: Face::Italic, size: room.size };
-            let runs = [
-                self.run(&format!("{letter} "), look),
-                self.run(text, Look { face: Face::Roman, ..look }),
-            ];
+            let runs =
+                [run(&format!("{letter} "), look), run(text, Look { face: Face::Roman, ..look })];
             lines.extend(self.words(Role::SheetWords).lines(&runs, room.width, Setting::Left));
         }
         lines
@@ -225,17 +225,19 @@ impl Setter<'_> {
         let size = self.sheet.size * 1.3;
         let text = [Inline::Text(self.said().critical.to_owned())];
         let mut heading = self.heading(&text, Look { face: Face::Roman, size }, Role::SheetHeading);
-        heading.iter_mut().for_each(|slat| slat.before = self.sheet.size * 1.8);
+        for slat in &mut heading {
+            slat.before = self.sheet.size * 1.8;
+        }
         slats.extend(heading);
         let room = Room { size: self.sheet.small(), ..self.room() };
         for place in with_notes {
             let number = &self.book.manuscript.figures[place].number;
             let look = Look { face: Face::Italic, size: room.size };
-            let mut label = self.run(&format!("{} {number}", self.said().example), look);
+            let mut label = run(&format!("{} {number}", self.said().example), look);
             label.goal = Some(Goal::Figure(place));
             let mut lines = self.words(Role::SheetWords).lines(&[label], room.width, Setting::Left);
             lines.extend(self.critical_lines(place, room));
-            slats.extend(self.stack(lines, room));
+            slats.extend(stack(lines, room));
         }
     }
 }

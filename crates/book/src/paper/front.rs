@@ -3,7 +3,7 @@
 use cartella::Mm;
 use engrave::{BlockKind, Face, Role};
 
-use super::blocks::{Look, Room, Setter, word};
+use super::blocks::{Look, Room, Setter, run, word};
 use super::goal::Goal;
 use super::paragraph::{Line, Setting};
 use super::sheet::Sheet;
@@ -60,7 +60,7 @@ impl Setter<'_> {
         }
         if let Some(author) = &manuscript.options.author {
             let size = self.sheet.size * 1.3;
-            let runs = [self.run(author, Look { face: Face::Roman, size })];
+            let runs = [run(author, Look { face: Face::Roman, size })];
             page.height += self.sheet.size * 3.0;
             let lines = self.words(Role::Heading).lines(&runs, width, Setting::Centred);
             put(lines, size * 1.3, &mut page);
@@ -87,10 +87,10 @@ impl Setter<'_> {
     fn entry(&self, number: &str, words: &str, goal: Goal, level: usize) -> Slat {
         let size = if level == 0 { self.sheet.size } else { self.sheet.small() };
         let page = self.page_of(&goal);
-        let mut page_run = self.run(&page, Look { face: Face::Roman, size });
+        let mut page_run = run(&page, Look { face: Face::Roman, size });
         page_run.goal = Some(goal.clone());
         let indent = size * if level == 0 { 1.8 } else { 2.6 };
-        let mut run = self.run(words, Look { face: Face::Roman, size });
+        let mut run = run(words, Look { face: Face::Roman, size });
         run.goal = Some(goal);
         let before = if level == 0 { size * 0.35 } else { Mm(0.0) };
         self.row_of_index((number, &[run], page_run), indent, size, before)
@@ -144,12 +144,14 @@ impl Setter<'_> {
             let goal = Goal::Figure(place);
             let caption = plain(&figure.caption);
             let words = if caption.is_empty() { figure.reference.clone() } else { caption };
-            let mut runs = vec![self.run(&words, Look { face: Face::Roman, size })];
+            let mut runs = vec![run(&words, Look { face: Face::Roman, size })];
             if let Some(source) = in_source(figure, self.said()) {
-                runs.push(self.run(&format!(" ({source})"), Look { face: Face::Italic, size }));
+                runs.push(run(&format!(" ({source})"), Look { face: Face::Italic, size }));
             }
-            runs.iter_mut().for_each(|run| run.goal = Some(goal.clone()));
-            let mut page = self.run(&self.page_of(&goal), Look { face: Face::Roman, size });
+            for run in &mut runs {
+                run.goal = Some(goal.clone());
+            }
+            let mut page = run(&self.page_of(&goal), Look { face: Face::Roman, size });
             page.goal = Some(goal);
             slats.push(self.row_of_index((&figure.number, &runs, page), indent, size, size * 0.2));
         }

@@ -1,9 +1,9 @@
 //! One example as a page of its own, to be shown as it is or to be put into somebody else's page.
 
-use cartella::{Aligned, Heading, Options};
+use cartella::{Aligned, Options};
 
 use super::drawing::Drawings;
-use super::figure::Figure;
+use super::figure::{Figure, bare as bare_copy};
 use super::html::Escaped;
 use super::{FIGURES, STYLE};
 use crate::language::Language;
@@ -31,7 +31,7 @@ pub fn figure_page(
     language: Language,
 ) -> String {
     let mut bare = aligned.clone();
-    let heading = std::mem::replace(&mut bare.score.heading, Heading::default());
+    let heading = std::mem::take(&mut bare.score.heading);
     let title = heading.full_title().unwrap_or_else(|| name.to_owned());
     let id = format!("example-{}", Slugs::default().of(name));
     let source = heading.source.as_ref().map_or_else(String::new, |source| {
@@ -45,7 +45,7 @@ pub fn figure_page(
         slug: &id,
         caption: format!("{}{source}", Escaped(&title)),
         words: title.clone(),
-        copied: Some(aligned.example().copied()),
+        copied: Some(bare_copy(aligned.example().copied())),
         strips: None,
         critical: Vec::new(),
         notes: Vec::new(),

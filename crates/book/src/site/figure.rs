@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use cartella::{Aligned, Copied, Copy, Look, Mm, Options, Tuning, cropped, why_lasting};
+use cartella::{Aligned, Copied, Copy, Heading, Look, Mm, Options, Tuning, cropped, why_lasting};
 use serde_json::json;
 
 use super::drawing::Drawings;
@@ -49,6 +49,12 @@ pub(super) struct PointingNote {
     pub(super) voice: String,
     pub(super) index: u32,
     pub(super) id: String,
+}
+
+/// A copy without what stands over it: the caption says that.
+pub(super) fn bare(mut copied: Copied<'_>) -> Copied<'_> {
+    copied.heading = Heading::default();
+    copied
 }
 
 impl Figure<'_> {
@@ -112,6 +118,9 @@ impl Figure<'_> {
             let strip = |voice, line| strips.get(&(voice, line)).cloned();
             let picture = cropped(copied.picture(&look, &Copy::default(), &strip), MARGIN);
             let svg = copied.document().svg(&picture);
+            // Pictures of pages are counted in each example anew.
+            let svg = svg.replace(" id=\"page", &format!(" id=\"{}-page", self.slug));
+            let svg = svg.replace("href=\"#page", &format!("href=\"#{}-page", self.slug));
             let svg = drawings.take(&svg, &format!("{}: {name}", self.words));
             let credit = if credit.is_empty() {
                 String::new()

@@ -247,7 +247,7 @@ impl Book {
             slug: &id,
             caption,
             words,
-            copied: Some(shown.aligned.example().copied()),
+            copied: Some(figure::bare(shown.aligned.example().copied())),
             strips: self.strips(place),
             critical: critical.collect(),
             notes: notes.collect(),

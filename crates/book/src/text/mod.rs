@@ -158,8 +158,9 @@ fn add_plain(inlines: &[Inline], text: &mut String) {
     for inline in inlines {
         match inline {
             Inline::Text(words) | Inline::Code(words) => text.push_str(words),
-            Inline::Emphasis(inner) | Inline::Strong(inner) => add_plain(inner, text),
-            Inline::Link { text: inner, .. } => add_plain(inner, text),
+            Inline::Emphasis(inner) | Inline::Strong(inner) | Inline::Link { text: inner, .. } => {
+                add_plain(inner, text);
+            }
             Inline::Break => text.push(' '),
             Inline::Note(_) | Inline::Figure(_) => {}
         }

@@ -1,4 +1,4 @@
-//! From CommonMark to the text of a book.
+//! From `CommonMark` to the text of a book.
 
 use std::collections::BTreeMap;
 
@@ -11,6 +11,9 @@ use super::{
 };
 use crate::attributes::Attributes;
 use crate::fault::{Fault, Place};
+
+/// What the names of text files end in.
+const TEXT: &str = ".md";
 
 /// Lists, quotations and stresses within one another, no deeper than this.
 const DEEPEST: usize = 12;
@@ -421,7 +424,7 @@ impl Builder<'_> {
         };
         if let [Inline::Link { to: Target::Typed(to), text, place, .. }] = inlines.as_slice()
             && text.is_empty()
-            && to.ends_with(".md")
+            && to.strip_suffix(TEXT).is_some()
         {
             if self.open.len() > 1 {
                 reading.fault(place, format!("{to} is taken in by a paragraph of its own"));
