@@ -214,6 +214,7 @@ export class Desk {
     if (!places) return;
     this.places = places;
     this.notes = new Notes(shown.events, this.names(), places);
+    this.chosen = this.chosen && this.notes.named(this.chosen);
     this.findings.set(shown.findings);
     this.count_tab();
     this.mark();
