@@ -25,6 +25,7 @@ mod slip_cases;
 pub mod slips;
 mod smf;
 mod sources;
+pub mod typing;
 
 pub use collating::Transcription;
 pub use disturbed::{Dice, Disturbance};

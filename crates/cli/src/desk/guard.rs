@@ -4,15 +4,15 @@ use std::sync::Arc;
 
 use axum::extract::{Request, State};
 use axum::http::header::{
-    AUTHORIZATION, CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, ORIGIN, REFERRER_POLICY,
-    SEC_WEBSOCKET_PROTOCOL, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+    AUTHORIZATION, CACHE_CONTROL, CONTENT_LENGTH, CONTENT_SECURITY_POLICY, HOST, ORIGIN,
+    REFERRER_POLICY, SEC_WEBSOCKET_PROTOCOL, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
 
 use super::refusal::Refusal;
-use super::server::Server;
+use super::server::{LARGEST, Server};
 
 /// The one name of the machine by which the desk is asked.
 pub(super) const NAME: &str = "127.0.0.1";
@@ -75,6 +75,11 @@ fn refused(server: &Server, request: &Request) -> Option<Refusal> {
     let opened = path == "/" && asked("sec-fetch-mode") == Some("navigate");
     if framed || (foreign && !opened) {
         return Some(Refusal::forbidden("another page asks"));
+    }
+    let length = only(headers, &CONTENT_LENGTH).and_then(|length| length.parse::<usize>().ok());
+    if length.is_some_and(|length| length > LARGEST) {
+        let said = format!("a request has at most {} MiB", LARGEST >> 20);
+        return Some(Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, said));
     }
     let token = match () {
         () if is_socket => subprotocol_token(headers),

@@ -1,6 +1,6 @@
 //! A desk that runs, and a small client of it: requests byte by byte, and the socket.
 
-use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::io::{BufRead as _, BufReader, ErrorKind, Read as _, Write as _};
 use std::net::{SocketAddr, TcpStream};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -14,28 +14,28 @@ use tungstenite::{Message, WebSocket};
 const PATIENCE: Duration = Duration::from_secs(30);
 
 /// A desk that runs; it is killed when it is dropped.
-pub struct Running {
+pub(crate) struct Running {
     child: Child,
-    pub port: u16,
-    pub code: String,
+    pub(crate) port: u16,
+    pub(crate) code: String,
 }
 
 /// An answer.
-pub struct Answer {
-    pub status: u16,
-    pub head: String,
-    pub body: Vec<u8>,
+pub(crate) struct Answer {
+    pub(crate) status: u16,
+    pub(crate) head: String,
+    pub(crate) body: Vec<u8>,
 }
 
 impl Answer {
-    pub fn json(&self) -> Value {
+    pub(crate) fn json(&self) -> Value {
         serde_json::from_slice(&self.body).unwrap_or_default()
     }
 }
 
 impl Running {
     /// Starts the program for a folder; at port 0 it takes any.
-    pub fn start(program: &Path, folder: &Path, port: u16) -> Running {
+    pub(crate) fn start(program: &Path, folder: &Path, port: u16) -> Running {
         let mut command = Command::new(program);
         command.arg("desk").arg(folder).args(["--no-open", "--port", &port.to_string()]);
         let mut child =
@@ -50,39 +50,39 @@ impl Running {
     }
 
     /// Kills it at once: it can save nothing any more.
-    pub fn kill(&mut self) {
+    pub(crate) fn kill(&mut self) {
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
 
     /// Ends it as a user does who presses Ctrl+C; nothing but a shell sends that without `unsafe` code.
-    pub fn end(&mut self) {
+    pub(crate) fn end(&mut self) {
         let pid = self.child.id().to_string();
         let sent = Command::new("kill").args(["-INT", &pid]).status();
         assert!(sent.is_ok_and(|sent| sent.success()));
         assert!(self.child.wait().is_ok_and(|ended| ended.success()));
     }
 
-    pub fn origin(&self) -> String {
+    pub(crate) fn origin(&self) -> String {
         format!("http://127.0.0.1:{}", self.port)
     }
 
     /// The token for the code that it showed.
-    pub fn token(&self) -> String {
+    pub(crate) fn token(&self) -> String {
         let answer = self.post("/api/token", "", &json!({ "code": self.code }));
         answer.json()["token"].as_str().expect("a token").to_owned()
     }
 
     /// A request as the page sends it.
-    pub fn post(&self, path: &str, token: &str, body: &Value) -> Answer {
+    pub(crate) fn post(&self, path: &str, token: &str, body: &Value) -> Answer {
         self.send("POST", path, token, &body.to_string())
     }
 
-    pub fn get(&self, path: &str, token: &str) -> Answer {
+    pub(crate) fn get(&self, path: &str, token: &str) -> Answer {
         self.send("GET", path, token, "")
     }
 
-    pub fn send(&self, method: &str, path: &str, token: &str, body: &str) -> Answer {
+    pub(crate) fn send(&self, method: &str, path: &str, token: &str, body: &str) -> Answer {
         let (port, origin) = (self.port, self.origin());
         self.raw(&format!(
             "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nOrigin: {origin}\r\n\
@@ -93,7 +93,7 @@ impl Running {
     }
 
     /// A request byte by byte; the connection is closed after it.
-    pub fn raw(&self, request: &str) -> Answer {
+    pub(crate) fn raw(&self, request: &str) -> Answer {
         let request = request.replacen("\r\n", "\r\nConnection: close\r\n", 1);
         let mut stream = self.connect();
         // A server that refuses may close before all is sent.
@@ -115,7 +115,7 @@ impl Running {
     }
 
     /// The socket of a window; an error where it is refused, or the desk is gone.
-    pub fn socket(&self, token: &str) -> Option<Window> {
+    pub(crate) fn socket(&self, token: &str) -> Option<Window> {
         let address = SocketAddr::from(([127, 0, 0, 1], self.port));
         let stream = TcpStream::connect_timeout(&address, PATIENCE).ok()?;
         stream.set_read_timeout(Some(PATIENCE)).ok()?;
@@ -136,16 +136,16 @@ impl Drop for Running {
 }
 
 /// The socket of a window.
-pub struct Window(WebSocket<TcpStream>);
+pub(crate) struct Window(WebSocket<TcpStream>);
 
 impl Window {
     /// Whether it could be sent.
-    pub fn ask(&mut self, asked: &Value) -> bool {
+    pub(crate) fn ask(&mut self, asked: &Value) -> bool {
         self.0.send(Message::text(asked.to_string())).is_ok()
     }
 
     /// What is told next; nothing where the desk is gone.
-    pub fn told(&mut self) -> Option<Value> {
+    pub(crate) fn told(&mut self) -> Option<Value> {
         loop {
             if let Message::Text(text) = self.0.read().ok()? {
                 return serde_json::from_str(&text).ok();
@@ -153,8 +153,27 @@ impl Window {
         }
     }
 
+    /// Waits so long for what is told.
+    pub(crate) fn wait_at_most(&mut self, patience: Duration) {
+        self.0.get_ref().set_read_timeout(Some(patience)).expect("a limit");
+    }
+
+    /// What is told, if it comes in time; an error where the desk is gone.
+    pub(crate) fn try_told(&mut self) -> Result<Option<Value>, ()> {
+        match self.0.read() {
+            Ok(Message::Text(text)) => Ok(serde_json::from_str(&text).ok()),
+            Ok(_) => Ok(None),
+            Err(tungstenite::Error::Io(error))
+                if matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut) =>
+            {
+                Ok(None)
+            }
+            Err(_) => Err(()),
+        }
+    }
+
     /// The next that is told of a kind.
-    pub fn next(&mut self, kind: &str) -> Value {
+    pub(crate) fn next(&mut self, kind: &str) -> Value {
         loop {
             let told = self.told().unwrap_or_else(|| panic!("{kind} is told"));
             if told["kind"] == kind {
@@ -164,13 +183,13 @@ impl Window {
     }
 
     /// Opens a piece, and gives what is told of it.
-    pub fn open(&mut self, path: &str, window: &str) -> Value {
+    pub(crate) fn open(&mut self, path: &str, window: &str) -> Value {
         self.ask(&json!({ "kind": "open", "path": path, "example": null, "window": window }));
         self.next("opened")
     }
 
     /// Sends a text.
-    pub fn text(&mut self, path: &str, revision: u64, base: &str, text: &str) -> bool {
+    pub(crate) fn text(&mut self, path: &str, revision: u64, base: &str, text: &str) -> bool {
         self.ask(&json!({
             "kind": "text", "path": path, "revision": revision, "base": base, "text": text,
             "cursor": text.len(), "width": 180.0, "have": [],

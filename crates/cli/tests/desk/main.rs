@@ -1,5 +1,6 @@
 //! The desk over a real connection: what is refused, what is saved, what is told.
 
+#[allow(dead_code)]
 mod client;
 mod refused;
 mod saved;

@@ -38,7 +38,7 @@ fn requests_of_others_are_refused() {
         ),
         (
             "two hosts",
-            400,
+            403,
             get,
             &[("Host", host), ("Host", "elsewhere.example"), ("Authorization", bearer)],
         ),

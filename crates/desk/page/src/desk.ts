@@ -214,6 +214,7 @@ export class Desk {
     if (!places) return;
     this.places = places;
     this.notes = new Notes(shown.events, this.names(), places);
+    this.chosen = this.chosen && this.notes.named(this.chosen);
     this.findings.set(shown.findings);
     this.count_tab();
     this.mark();
@@ -261,7 +262,9 @@ export class Desk {
 
   /// The note at the cursor is lit in all pictures.
   private light_cursor(follow: boolean): void {
-    const note = this.places ? this.notes?.at(this.editor.cursor) ?? null : this.chosen;
+    // Who walks among the notes of a picture has a place there, whatever the text says.
+    const walking = document.activeElement?.classList.contains("picture") ?? false;
+    const note = this.places && !(walking && this.chosen) ? this.notes?.at(this.editor.cursor) ?? null : this.chosen;
     this.chosen = note;
     const lit = note ? [note] : [];
     this.score.light("lit", lit, follow);

@@ -126,7 +126,7 @@ export const words = {
   all_voices: "all voices",
   drop_found: "Leave out",
   strip: (voice: string, line: number) => `${voice}, line ${line}`,
-  found_strip: (number: number) => `Staff ${number}, found`,
+  found_strip: (number: number) => `Staff ${number}`,
   strip_help: "Arrow keys move it, with Shift farther; with Alt they size it; [ and ] turn it; Delete takes it away.",
   corner: (name: string) => `Corner ${name}`,
   picture_view: "Page of the source. Arrow keys move it, plus and minus zoom, 0 shows the whole page.",

@@ -97,7 +97,7 @@ test("what a full disk does not take is kept and offered", async (context) => {
     assert.ok((await readFile(join(path, "duo.parts"), "utf8")) === (await duo()), "the file is whole as it was");
     for (let size = 14; size > 0; size--) await rm(join(path, `fill${size}`), { force: true });
     await rm(join(path, "fill"));
-    await page.keyboard.type(" again");
+    await type_at_end(page, " again");
     await until("the file", async () => (await readFile(join(path, "duo.parts"), "utf8")).includes("; kept again"));
     await until("the message is gone", async () => (await page.locator(".notice").count()) === 0);
     await there.kill();

@@ -1,6 +1,7 @@
 // What needs no browser: places in a text, values, samples, head items.
 
 import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
 import { test } from "node:test";
 import { source } from "./built.mjs";
 
@@ -97,6 +98,12 @@ test("strips are typed at the end of the head", () => {
   assert.equal(head_end("voice A clef C1\n", 0), 0);
   const item = { voice: "Tenor", line: 2, file: "fol 3.png", page: 1, x: 1, y: 2.5, w: 30, h: 4, angle: -0.5 };
   assert.equal(written(item), 'facsimile Tenor 2 "fol 3.png" 1 1 2.5 30 4 -0.5');
+});
+
+test("every key stands in the documentation", async () => {
+  const { keys } = await source("keys.ts");
+  const page = await readFile(new URL("../../../../docs/desk.md", import.meta.url), "utf8");
+  for (const key of [...Object.values(keys), "Alt-,", "Alt-."]) assert.ok(page.includes(key), key);
 });
 
 test("texts that differ in one place have other fingerprints", () => {

@@ -95,6 +95,9 @@ export class Player {
       gathered = [];
       count = 0;
       if (this.start === 0) this.start = context.currentTime + LEAD;
+      // If the stream has not kept up, there is a pause, and nothing is left out.
+      const late = context.currentTime - (this.start + this.length);
+      if (late > 0) this.start += late + LEAD;
       this.at(context, gain, buffer, this.start + this.length);
       this.length += buffer.duration;
       blocks.push(buffer);
@@ -139,9 +142,7 @@ export class Player {
       source.disconnect();
       this.sources.splice(this.sources.indexOf(source), 1);
     };
-    // A block that comes late is joined where it should be by now.
-    const late = Math.max(0, context.currentTime - when);
-    if (late < buffer.duration) source.start(when + late, late);
+    source.start(when);
     this.sources.push(source);
   }
 }

@@ -12,9 +12,9 @@ const OPENS = ["voice", "more", "example"];
 
 export function colours(glossary: readonly Word[]): Extension {
   const values = new Set(glossary.filter(({ kind }) => kind === "value").map(({ word }) => word));
-  const heads = new Set(glossary.filter(({ kind }) => kind === "head").map(({ word }) => word));
-  const language = StreamLanguage.define<{ name: boolean }>({
-    startState: () => ({ name: false }),
+  const known = new Set(glossary.map(({ word }) => word));
+  const language = StreamLanguage.define<{ name: boolean; music: boolean }>({
+    startState: () => ({ name: false, music: false }),
     token(stream, state) {
       if (stream.eatSpace()) return null;
       const start = /^\s*$/.test(stream.string.slice(0, stream.start));
@@ -30,9 +30,10 @@ export function colours(glossary: readonly Word[]): Extension {
       }
       if (start && OPENS.includes(word)) {
         state.name = true;
+        state.music = word !== "example";
         return "keyword";
       }
-      if (start && heads.has(word)) {
+      if (start && !state.music && known.has(word)) {
         if (FREE.includes(word)) stream.skipToEnd();
         return "meta";
       }

@@ -133,7 +133,7 @@ export class TextEditor {
   }
 
   get completing(): boolean {
-    return completionStatus(this.view.state) !== null;
+    return completionStatus(this.view.state) === "active";
   }
 
   close(): void {
