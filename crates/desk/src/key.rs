@@ -43,15 +43,12 @@ pub fn typed_for_key(text: &str, example: Option<&str>, cursor: u32, key: u8) ->
     let pitch = *pitches.iter().find(in_signature).or_else(|| pitches.iter().find(usual))?;
     let plain = signature.alteration(pitch.tone.step);
     let signs = [Accidental::Sharp, Accidental::Flat, Accidental::Natural];
-    let sign = match pitch.alteration == plain {
-        true => None,
-        false => Some(
-            signs
-                .into_iter()
-                .find(|sign| sign.alteration(pitch.tone.step, plain) == pitch.alteration)?,
-        ),
+    let gives = |sign: &Accidental| sign.alteration(pitch.tone.step, plain) == pitch.alteration;
+    let sign = if pitch.alteration == plain {
+        String::new()
+    } else {
+        signs.into_iter().find(gives)?.letter().to_string()
     };
-    let sign = sign.map_or(String::new(), |sign| sign.letter().to_string());
     let word = |octave: &str| format!("{}{sign}{octave}", pitch.tone.step);
     let bare = word("");
     Some(if is_read_as(text, example, cursor, &bare, pitch.tone) {

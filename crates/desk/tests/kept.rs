@@ -54,7 +54,7 @@ fn boundary(text: &str, place: usize) -> usize {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig::with_cases(16))]
 
     #[test]
     fn it_shows_what_a_new_one_shows(steps in steps()) {

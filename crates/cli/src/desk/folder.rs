@@ -21,15 +21,16 @@ pub(super) struct Folder {
 impl Folder {
     pub(super) fn new(path: &Path) -> std::io::Result<Folder> {
         let root = fs::canonicalize(path)?;
-        match root.is_dir() {
-            true => Ok(Folder { root }),
-            false => Err(std::io::ErrorKind::NotADirectory.into()),
+        if root.is_dir() {
+            Ok(Folder { root })
+        } else {
+            Err(std::io::ErrorKind::NotADirectory.into())
         }
     }
 
     /// Its name for people.
     pub(super) fn shown(&self) -> String {
-        self.root.to_string_lossy().into_owned()
+        crate::files::shown(&self.root)
     }
 
     /// The file of a path that a page names; it is there, and no link leads out of the folder.

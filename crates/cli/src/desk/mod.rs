@@ -23,7 +23,7 @@ use tokio::net::TcpListener;
 
 use crate::Outcome;
 use crate::arguments::Desk;
-use crate::files::{Failure, shown};
+use crate::files::Failure;
 use crate::printed::Printed;
 use crate::streams::{Stream, answer, say};
 use folder::Folder;
@@ -53,6 +53,7 @@ async fn serve(options: &Desk, folder: Folder) -> Result<(), Failure> {
     let port = listener.local_addr().map_err(unheard)?.port();
     let session = Session::new()?;
     let address = format!("http://{}:{port}/#code={}", guard::NAME, session.code()?);
+    let name = folder.shown();
     let server = Arc::new(Server {
         port,
         folder,
@@ -61,10 +62,7 @@ async fn serve(options: &Desk, folder: Folder) -> Result<(), Failure> {
         known: pieces::Known::default(),
         drawn: std::sync::Mutex::default(),
     });
-    let said = format!(
-        "the desk of {} is open in the browser, and nowhere else: {address}\n",
-        shown(&options.folder)
-    );
+    let said = format!("the desk of {name} is ready, for one browser: {address}\n");
     say(&Printed::plain("Ctrl+C ends the desk; all that is typed is saved first\n"));
     answer(Stream::Output, &Printed::plain(said))?;
     if !options.no_open && !browser::open(&address) {

@@ -209,6 +209,7 @@ pub(super) async fn refuse(
 }
 
 /// The words that can be typed, for completion: each that a term has, and what kind of word it is.
+#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 pub(super) async fn words() -> Json<Answer> {
     let value = |value: &Value| {
         let term = Term::find(value.letters());
@@ -222,12 +223,7 @@ pub(super) async fn words() -> Json<Answer> {
         let words = term.typed.split(' ').filter(is_word).filter(|word| !is_value(word));
         words.map(move |word| json!({ "word": word, "kind": kind(word), "help": term.text }))
     });
-    let values: Vec<Value> = Value::ALL.into_iter().rev().collect();
-    let longest_first = match values.first() {
-        Some(Value::Maxima) => values,
-        _ => Value::ALL.to_vec(),
-    };
-    Json(longest_first.iter().map(value).chain(others).collect())
+    Json(Value::ALL.iter().map(value).chain(others).collect())
 }
 
 /// Where a word is typed.

@@ -29,6 +29,9 @@ const LATEST: Duration = Duration::from_secs(2);
 /// could not be written.
 const LOOK: Duration = Duration::from_secs(2);
 
+/// So many saves of a window are remembered: more than can be under way.
+const MOST_SINCE: usize = 100;
+
 /// What tells texts of a file apart.
 pub(super) fn hash(text: &[u8]) -> String {
     Sha1::digest(text).iter().map(|byte| format!("{byte:02x}")).collect()
@@ -87,6 +90,9 @@ impl State {
     /// The file is known to hold this.
     fn holds(&mut self, text: String) {
         let hash = hash(text.as_bytes());
+        if self.since.len() == MOST_SINCE {
+            self.since.remove(0);
+        }
         self.since.push(hash.clone());
         self.saved = Some((text, hash));
     }

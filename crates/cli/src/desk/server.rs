@@ -58,8 +58,11 @@ impl Server {
             };
             rooms.entry(path.to_owned()).or_insert_with(begun).0.clone()
         };
-        found.look().await?;
-        Ok(found)
+        let looked = found.look().await;
+        if looked.is_err() {
+            self.leave(&found);
+        }
+        looked.map(|()| found)
     }
 
     /// Lets a room go in which nobody is and nothing is unsaved.
@@ -103,6 +106,7 @@ pub(super) fn router(server: Arc<Server>) -> Router {
         .with_state(server)
 }
 
+#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 async fn index() -> Result<impl IntoResponse, Refusal> {
     let nonce = secret()?;
     let page = desk::page::INDEX.replace("NONCE", &nonce);
@@ -122,6 +126,7 @@ struct Code {
     code: String,
 }
 
+#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 async fn token(
     State(server): State<Arc<Server>>,
     Json(Code { code }): Json<Code>,
@@ -134,6 +139,7 @@ async fn token(
     }
 }
 
+#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 async fn code(State(server): State<Arc<Server>>) -> Result<Json<Value>, Refusal> {
     Ok(Json(json!({ "code": server.session.code()? })))
 }

@@ -104,11 +104,7 @@ impl Window {
                 open.fix(self.tell.clone(), revision, suggestion, manner);
             }
             Asked::Key { revision, cursor, key, .. } => {
-                let text = typed_for_key(&open.sent.text, open.example.as_deref(), cursor, key);
-                let path = open.room.path().to_owned();
-                if let Some(text) = text.filter(|_| revision == open.sent.revision) {
-                    self.tell(&Told::Keyed { path, revision, cursor, text });
-                }
+                open.key(self.tell.clone(), revision, cursor, key);
             }
         }
     }
@@ -178,6 +174,19 @@ impl Open {
             }
         };
         self.mending = Some(spawn(work).abort_handle());
+    }
+
+    fn key(&self, tell: UnboundedSender<String>, revision: u64, cursor: u32, key: u8) {
+        if revision != self.sent.revision {
+            return;
+        }
+        let (path, example) = (self.room.path().to_owned(), self.example.clone());
+        let text = self.sent.text.clone();
+        spawn_blocking(move || {
+            if let Some(text) = typed_for_key(&text, example.as_deref(), cursor, key) {
+                let _ = tell.send(said(&Told::Keyed { path, revision, cursor, text }));
+            }
+        });
     }
 
     fn fix(&self, tell: UnboundedSender<String>, revision: u64, rank: usize, manner: Manner) {

@@ -164,9 +164,9 @@ fn base64(bytes: &[u8]) -> String {
     let three = |chunk: &[u8]| {
         let bits = chunk.iter().fold(0_u32, |bits, byte| bits << 8 | u32::from(*byte));
         let bits = bits << (8 * (3 - chunk.len()));
-        let digit = |place: usize| match place <= chunk.len() {
-            true => DIGITS[(bits >> (18 - 6 * place) & 63) as usize] as char,
-            false => '=',
+        let digit = |place: usize| {
+            let known = place <= chunk.len();
+            if known { DIGITS[(bits >> (18 - 6 * place) & 63) as usize] as char } else { '=' }
         };
         (0..4).map(digit).collect::<String>()
     };
