@@ -9,8 +9,8 @@ use suite::slips::{
 };
 use suite::{CLEAN_MADRIGALS, madrigal_parts, opendata};
 
-/// Every printed sign at a cadence, forgotten by itself. In four of the seven madrigals the print leaves most
-/// leading notes to the singers; there none is found, so that of all less than half are.
+/// Every printed sign at a cadence, forgotten by itself. Where the print leaves many other leading notes to
+/// the singers, a missing sign proves little.
 #[test]
 fn a_sign_forgotten_at_a_cadence_is_among_the_first_five() {
     let Some(opendata) = opendata() else { return };
@@ -35,7 +35,7 @@ fn a_sign_forgotten_at_a_cadence_is_among_the_first_five() {
         };
         alarms += usize::from(is_reported(&piece.name) && clean.iter().any(is_alarm));
     }
-    for (rate, count, least) in [(rate, 45, 40.0), (reported, 30, 50.0)] {
+    for (rate, count, least) in [(rate, 45, 50.0), (reported, 30, 65.0)] {
         let [_, _, five] = rate.percent();
         assert!(rate.count >= count && five >= least, "{five} of {}", rate.count);
     }

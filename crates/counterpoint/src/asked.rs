@@ -6,6 +6,24 @@ pub(crate) struct AskedSign {
     /// By how many semitones it alters the note from what the signature makes of it.
     pub(crate) by: i16,
     pub(crate) why: Asked,
+    /// What the print does with the other signs of this kind.
+    pub(crate) others: Others,
+}
+
+/// Other notes that surely ask for a sign.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(crate) struct Others {
+    /// So many have it.
+    pub(crate) signed: u32,
+    /// So many are left to the singers.
+    pub(crate) plain: u32,
+}
+
+impl Others {
+    /// How likely it is that one more is left to the singers, by Laplace's rule of succession.
+    pub(crate) fn left(self) -> f64 {
+        f64::from(self.plain + 1) / f64::from(self.signed + self.plain + 2)
+    }
 }
 
 /// Why a sign is asked for.

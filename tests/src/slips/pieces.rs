@@ -5,7 +5,7 @@ use std::path::Path;
 use notation::{Piece, parse};
 
 use super::slots::{SlotVoice, slots};
-use crate::{duos, madrigal_parts, read_score};
+use crate::{SIGNED, duos, madrigal_parts, read_score, with_signs};
 
 /// Five voices, or two; or passages in threes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -49,12 +49,14 @@ pub fn report(opendata: &Path) -> Vec<Material> {
     materials(opendata, &REPORTED, |name| !tuned_on(name))
 }
 
-/// Three more madrigals, which have slips or passages in threes of their own.
-const NOT_CLEAN: [&str; 3] = ["fiorino_delanima", "spontone_tamai", "virchi_arsimentre"];
-
-/// Seven madrigals that nothing was tuned on: those of the report, and three that are not clean.
+/// Seven madrigals that nothing was tuned on: those of the report, and three whose part files lack the
+/// signs of their passages in threes, with the signs that the prints have there.
 pub fn untuned_madrigals(opendata: &Path) -> Vec<Material> {
-    materials(opendata, &[&REPORTED[..], &NOT_CLEAN].concat(), |_| false)
+    let signed = SIGNED.into_iter().map(|(name, signs)| {
+        let text = with_signs(&madrigal_parts(opendata, name), signs);
+        material(name, Group::Madrigals, &parse(&text).piece)
+    });
+    materials(opendata, &REPORTED, |_| false).into_iter().chain(signed).collect()
 }
 
 /// Whether it is one of the clean madrigals of the report.

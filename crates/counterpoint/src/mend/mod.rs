@@ -34,7 +34,7 @@ pub use crate::slip::{Kind, Repair};
 use crate::sum::Counts;
 use crate::texture::Texture;
 use crate::weights::Weights;
-use confidence::{Suspect, suspects};
+use confidence::{Suspect, forgotten_signs, suspects};
 pub use retype::{emend, retype};
 use search::{Hypothesis, KEPT, features, search};
 pub use suggestion::Suggestion;
@@ -111,8 +111,14 @@ pub fn look(text: &str, piece: &Piece, score: &Score) -> Looked {
     Looked { suggestions, unexplained: unexplained::unexplained(&mended, piece, score) }
 }
 
-/// From this probability on, a sign that is surely asked for has its rank among the others.
-const MUCH: f64 = 0.05;
+/// From this probability on, a missing sign has its rank among other suggestions.
+const MUCH: f64 = 0.125;
+
+/// From this probability on a slip is all but sure, and its readings come before those of others.
+const ALL_BUT_SURE: f64 = 0.95;
+
+/// But for readings of it that are less likely than this.
+const WORTH: f64 = 0.05;
 
 /// All places where slips may be, and the texture with the likely ones mended.
 struct Slips {
@@ -122,24 +128,23 @@ struct Slips {
 
 /// All places where slips may be.
 fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weights) -> Slips {
-    // Of what was accepted, so many came before.
-    let weigh = |accepted: &[Hypothesis], before: usize| {
+    let look = |accepted: &[Hypothesis]| {
         let mut mended = texture.clone();
         for slip in accepted {
             mended.mend(slip);
         }
         practice::ask(&mut mended, score);
         let found = search(&mended, melodies, accepted, KEPT, weights);
-        let mended = Rc::new(mended);
-        (suspects(&mended, found, before, weights), mended)
+        (Rc::new(mended), found)
     };
     let mut accepted: Vec<Hypothesis> = Vec::new();
     let mut rounds: Vec<Vec<Suspect>> = Vec::new();
     // The texture with those mended that are likely by themselves: not where one of many is, and nobody
     // knows which.
     let mut mended = None;
-    loop {
-        let ((found, none), weighed) = weigh(&accepted, accepted.len());
+    let signs = loop {
+        let (looked_at, hypotheses) = look(&accepted);
+        let (found, none) = suspects(&looked_at, &hypotheses, accepted.len(), weights);
         let best = found.first().map(|place| place.best.clone());
         let is_likely = found.first().is_some_and(|first| {
             let same = found.iter().filter(|place| slip_of(place) == slip_of(first));
@@ -147,14 +152,15 @@ fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weight
         });
         let is_last = none >= 0.5 || accepted.len() == MOST_SLIPS;
         if mended.is_none() && (is_last || !is_likely) {
-            mended = Some(weighed);
+            mended = Some(Rc::clone(&looked_at));
         }
         rounds.push(found);
         match best {
             Some(best) if none < 0.5 && accepted.len() < MOST_SLIPS => accepted.push(best),
-            _ => break,
+            // Singers add signs to what is right.
+            _ => break forgotten_signs(&looked_at, &hypotheses, weights),
         }
-    }
+    };
     // What was found before the last slips were known is looked at again without them.
     let last = accepted.len().saturating_sub(1);
     for (number, round) in rounds.iter_mut().enumerate().take(last) {
@@ -166,11 +172,12 @@ fn slips(texture: &Texture, score: &Score, melodies: &Melodies, weights: &Weight
             place += 1;
             place <= number || other.voice != slip.voice
         });
-        *round = weigh(&others, number).0.0;
+        let (looked_at, hypotheses) = look(&others);
+        *round = suspects(&looked_at, &hypotheses, number, weights).0;
     }
     let mut all: Vec<Suspect> = Vec::new();
     let mut known: HashMap<(usize, usize), usize> = HashMap::new();
-    for place in rounds.into_iter().flatten() {
+    for place in rounds.into_iter().flatten().chain(signs) {
         match known.entry((place.best.voice, place.item)) {
             Entry::Occupied(there) => {
                 let known = &mut all[*there.get()];
@@ -207,8 +214,8 @@ fn slip_of(place: &Suspect) -> Slip {
     }
 }
 
-/// The likeliest places first, most signs that are surely asked for last; with each the number of its slip, the likeliest slip having the first,
-/// and how likely that is.
+/// The likeliest places first, those of slips that are all but sure before others, and most missing signs
+/// last; with each the number of its slip, the likeliest slip having the first, and how likely that is.
 fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
     let mut slips: BTreeMap<Slip, (f64, Vec<Suspect>)> = BTreeMap::new();
     for place in places {
@@ -224,11 +231,16 @@ fn by_slip(places: Vec<Suspect>) -> Vec<((usize, f64), Suspect)> {
     }
     // A sign that the singers add, if nobody wrote it, makes nothing wrong: it comes last, unless much
     // speaks for it.
-    let is_last = |place: &Suspect| place.is_asked_for() && place.probability < MUCH;
-    let order = |place: &Suspect| (is_last(place), -place.probability);
-    found.sort_by(|(_, one), (_, other)| {
-        let (one, other) = (order(one), order(other));
-        one.0.cmp(&other.0).then(one.1.total_cmp(&other.1))
+    let group = |((_, slip), place): &((usize, f64), Suspect)| {
+        if place.is_of_missing_sign() && place.probability < MUCH {
+            2
+        } else {
+            u8::from(*slip < ALL_BUT_SURE || place.probability < WORTH)
+        }
+    };
+    found.sort_by(|one, other| {
+        let likelier = other.1.probability.total_cmp(&one.1.probability);
+        group(one).cmp(&group(other)).then(likelier)
     });
     found
 }

@@ -3,7 +3,7 @@
 use score::Score;
 
 use super::candidate::signed;
-use crate::asked::{Asked, AskedSign};
+use crate::asked::{Asked, AskedSign, Others};
 use crate::study::accidentals::{AccidentalReason, ProposedAccidental, accidentals};
 use crate::study::cadences::{cadences, final_step};
 use crate::study::moments::{Moments, NoteRef};
@@ -33,27 +33,29 @@ pub(super) fn ask(texture: &mut Texture, score: &Score) {
     }
     note_at(texture, &typed, false);
     note_at(texture, &hidden, true);
-    leave_to_singers(texture);
+    look_at_others(texture);
 }
 
-/// Prints that sign most of their leading notes have overlooked the others; prints that do not leave
-/// them to the singers (common practice). So many times as many must be signed.
-const SIGNED: usize = 2;
-
-/// Notes whether the piece leaves the signs of its leading notes to the singers.
-fn leave_to_singers(texture: &mut Texture) {
+/// Notes at every sign that is asked for what the print does with the other leading notes. Prints that
+/// sign most of these have overlooked the last; prints that do not leave it to the singers (common
+/// practice).
+fn look_at_others(texture: &mut Texture) {
     let notes = || texture.lines.iter().flat_map(|line| &line.notes);
     let leading = |note: &&Note| note.facts.asked.is_some_and(|asked| asked.why == Asked::Leading);
     let is_signed = |note: &Note| note.pitch.is_some_and(|pitch| pitch.altered);
-    let (signed, plain): (Vec<&Note>, Vec<&Note>) =
-        notes().filter(leading).partition(|note| is_signed(note));
-    if signed.len() >= SIGNED * plain.len() {
-        return;
-    }
+    let signed = notes().filter(leading).filter(|note| is_signed(note)).count() as u32;
+    let plain = notes().filter(leading).count() as u32 - signed;
     let notes = texture.lines.iter_mut().flat_map(|line| &mut line.notes);
-    for asked in notes.filter_map(|note| note.facts.asked.as_mut()) {
+    for note in notes {
+        let is_signed = is_signed(note);
+        let Some(asked) = &mut note.facts.asked else { continue };
+        asked.others = Others { signed, plain };
         if asked.why == Asked::Leading {
-            asked.why = Asked::LeftLeading;
+            let own = if is_signed { &mut asked.others.signed } else { &mut asked.others.plain };
+            *own -= 1;
+            if asked.others.plain >= asked.others.signed {
+                asked.why = Asked::LeftLeading;
+            }
         }
     }
 }
@@ -68,7 +70,7 @@ fn note_at(texture: &mut Texture, proposed: &[ProposedAccidental], altered: bool
         if let Some(height) = note.pitch.filter(|height| height.altered == altered) {
             let signature = note.signature.alteration(height.tone().step);
             let by = i16::from(one.pitch.alteration - signature);
-            note.facts.asked = Some(AskedSign { by, why });
+            note.facts.asked = Some(AskedSign { by, why, others: Others::default() });
         }
     }
 }

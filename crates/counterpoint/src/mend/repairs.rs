@@ -22,9 +22,11 @@ pub(crate) fn may_lack(note: &Note, sign: Accidental) -> bool {
 }
 
 /// Whether the sign before a note may be one too many: without it the note and its repetitions would be
-/// as the signature has them.
+/// as the signature has them. Directly after the same step it is meant: either it repeats the sign
+/// there, or it tells the two notes apart.
 pub(crate) fn may_have_too_many(notes: &[Note], at: usize) -> bool {
-    let again = at.checked_sub(1).is_some_and(|before| notes[before].pitch == notes[at].pitch);
+    let rung = |note: &Note| note.pitch.map(|pitch| pitch.rung);
+    let again = at.checked_sub(1).is_some_and(|before| rung(&notes[before]) == rung(&notes[at]));
     notes[at].facts.signed && !again && notes[at].pitch.is_some_and(|key| key.altered)
 }
 

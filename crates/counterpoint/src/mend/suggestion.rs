@@ -7,7 +7,8 @@ use crate::slip::{Kind, Repair};
 /// A place where a slip may be, and what may be read instead.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Suggestion {
-    /// From 1, the most likely first; signs that singers surely add come last.
+    /// From 1, the most likely first, but readings of a slip that is all but sure before others; missing
+    /// signs come last, unless much speaks for them.
     pub rank: usize,
     /// The voice, as a place in the piece.
     pub voice: usize,

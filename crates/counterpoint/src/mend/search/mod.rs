@@ -96,6 +96,7 @@ fn voice(
         known.pitches(&mut against, &mut found);
         known.clefs(&mut against, &mut found);
     }
+    known.signs(wanted.pitch, &mut against, &mut found);
     let best = found.iter().map(|(_, cost)| *cost).fold(f64::INFINITY, f64::min);
     found
         .into_iter()

@@ -12,7 +12,7 @@ use crate::sum::Cost;
 use crate::texture::Note;
 
 impl Known<'_> {
-    /// All repairs of pitch, with their costs.
+    /// All repairs of pitch but for signs, with their costs.
     pub(super) fn pitches(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
         let notes = &self.line.notes;
         for at in (0..notes.len()).filter(|at| notes[*at].facts.printed) {
@@ -30,15 +30,20 @@ impl Known<'_> {
                 found.push((candidate, cost));
             });
         }
-        self.signs(against, found);
     }
 
-    /// The candidates of a sign left out or too many, which holds for all immediate repetitions of its
+    /// The candidates of a sign left out, and if they are wanted of one too many. A sign holds for all immediate repetitions of its
     /// note. However many these are, only the joints are looked at closely. A sign changes no step, so the
     /// voice is as like the others with it as without, but for its [inflection](crate::inflections).
-    fn signs(&self, against: &mut Against<'_>, found: &mut Vec<(Candidate, f64)>) {
+    pub(super) fn signs(
+        &self,
+        too_many: bool,
+        against: &mut Against<'_>,
+        found: &mut Vec<(Candidate, f64)>,
+    ) {
         let notes = &self.line.notes;
-        for sign in [Some(Accidental::Sharp), Some(Accidental::Flat), None] {
+        let left_out = [Some(Accidental::Sharp), Some(Accidental::Flat)];
+        for sign in left_out.into_iter().chain(too_many.then_some(None)) {
             let read: Vec<Note> = notes.iter().map(|note| signed(*note, sign)).collect();
             let there = pass(against, &read, 0, self.weights);
             let mut to = notes.len();

@@ -3,7 +3,7 @@
 use rudiments::{Accidental, Time};
 
 use super::{AccidentalReason, Doubt, ProposedAccidental};
-use crate::dyad::Dyad;
+use crate::dyad::{Discord, Dyad};
 use crate::study::moments::{Moments, NoteRef};
 use crate::texture::{Height, Note, Texture};
 
@@ -35,10 +35,31 @@ impl<'t> Signs<'t> {
         }
     }
 
-    /// All of them, in order of time.
-    pub(super) fn proposed(mut self) -> Vec<ProposedAccidental> {
-        self.proposed.sort_by_key(|(one, _)| (one.at, one.event));
-        self.proposed.into_iter().map(|(one, _)| one).collect()
+    /// All of them, in order of time, but for those that contradict a certain one.
+    pub(super) fn proposed(self) -> Vec<ProposedAccidental> {
+        let stands = |(one, note): &&(ProposedAccidental, NoteRef)| {
+            one.is_certain() || !self.contradicts(*note, one)
+        };
+        let mut proposed: Vec<ProposedAccidental> =
+            self.proposed.iter().filter(stands).map(|(one, _)| *one).collect();
+        proposed.sort_by_key(|one| (one.at, one.event));
+        proposed
+    }
+
+    /// Whether a note with the sign would make a chromatic interval with a sign of the source or a certain
+    /// one: at the same time in another voice, or directly before or after in its own.
+    fn contradicts(&self, note: NoteRef, one: &ProposedAccidental) -> bool {
+        let Note { onset, end, signature, .. } = *note.of(self.texture);
+        let sounds = Height::of(one.pitch, signature);
+        let is_false = |other: NoteRef| {
+            let added = self.altered[other.line as usize][other.note as usize] != 0;
+            self.height(other).is_some_and(|height| {
+                (height.altered || added)
+                    && Dyad::of(sounds, height, true) == Dyad::Discord(Discord::Chromatic)
+            })
+        };
+        let beside = [note.before(), note.after(self.texture)].into_iter().flatten();
+        beside.chain(self.together(note, onset, end)).any(is_false)
     }
 
     /// Proposes the signs so far for what repeats their notes directly. An editor's sign, unlike a
@@ -138,26 +159,26 @@ impl<'t> Signs<'t> {
     /// after, nobody has heard yet.
     pub(super) fn natural(&self, note: NoteRef, sounds: Height, before: i64) -> Option<Doubt> {
         let Note { onset, end, .. } = *note.of(self.texture);
-        let (from, to) = (onset - before * self.texture.minim, end);
-        for (line, of_line) in self.texture.lines.iter().enumerate() {
-            if line == note.line as usize {
-                continue;
-            }
+        let differs = |other: &NoteRef| {
+            self.height(*other).is_some_and(|other| {
+                let (steps, semitones) =
+                    (other.rung - sounds.rung, other.semitones - sounds.semitones);
+                steps % 7 == 0 && semitones % 12 != 0
+            })
+        };
+        let other = self.together(note, onset - before * self.texture.minim, end).find(differs)?;
+        Some(Doubt::Natural(other.id(self.texture)))
+    }
+
+    /// The notes of all other lines that sound between two moments.
+    fn together(&self, note: NoteRef, from: i64, to: i64) -> impl Iterator<Item = NoteRef> + '_ {
+        let lines = self.texture.lines.iter().enumerate();
+        let others = lines.filter(move |(line, _)| *line != note.line as usize);
+        others.flat_map(move |(line, of_line)| {
             let first = of_line.notes.partition_point(|other| other.end <= from);
-            let near = of_line.notes[first..].iter().take_while(|other| other.onset < to);
-            for place in 0..near.count() {
-                let other = NoteRef::new(line, first + place);
-                let differs = self.height(other).is_some_and(|other| {
-                    let (steps, semitones) =
-                        (other.rung - sounds.rung, other.semitones - sounds.semitones);
-                    steps % 7 == 0 && semitones % 12 != 0
-                });
-                if differs {
-                    return Some(Doubt::Natural(other.id(self.texture)));
-                }
-            }
-        }
-        None
+            let near = of_line.notes[first..].iter().take_while(move |other| other.onset < to);
+            near.enumerate().map(move |(place, _)| NoteRef::new(line, first + place))
+        })
     }
 
     /// What two notes make, as parts of all that sounds at a moment.

@@ -52,6 +52,20 @@ fn a_natural_before_makes_it_uncertain() {
     );
 }
 
+/// Beside a raised G no *fa* is sung above *la*: the two would make a diminished third or its octave.
+#[test]
+fn no_possible_sign_contradicts_a_certain_one() {
+    let music = |below: &str| {
+        proposed(&["mn C5 B4 sb A4 mn G4 lg A4", "mn E4 E4 E4 A4 B4 A4 lg E4", below])
+    };
+    assert_eq!(music("mn A3 G3 C4 sb B3 lg A3"), ["bar 2, V0 4: G#4, leading note of a cadence"]);
+    // Without the cadence it is possible.
+    assert_eq!(
+        proposed(&["mn E4 E4 E4 A4 B4 A4 lg E4", "mn A3 G3 C4 D4 G3 D4 lg A3"]),
+        ["bar 2, V0 5: Bb4, one note above la is fa; but it may be meant otherwise"]
+    );
+}
+
 /// Tinctoris, *Liber de natura et proprietate tonorum*, 1476, ch. 8 (from memory).
 #[test]
 fn fa_above_la_and_the_tritone() {
