@@ -9,9 +9,11 @@
 //! stands on them, and knows nothing of voices.
 
 mod fives;
+mod laid;
 mod level;
 mod page;
 mod pages;
+mod sort;
 mod staff;
 mod straight;
 mod strip;
@@ -22,7 +24,9 @@ use image::GrayImage;
 use level::Level;
 
 pub use image;
+pub use laid::{ROWS, SPACE, Sizes};
 pub use pages::{Page, Unreadable, pages};
+pub use sort::{Kind, PLACE_COUNT, PLACES, Sort};
 pub use strip::Strip;
 
 /// The staves of a picture, from the top down; on an opening, those of the left page come first.
