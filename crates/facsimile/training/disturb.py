@@ -33,7 +33,7 @@ def bent(ink, widths):
     device = ink.device
     across, down = uniform(count, 0.8, 1.2, device), uniform(count, 0.9, 1.1, device)
     new = (widths * across).long().clamp(max=int(columns * 1.2))
-    out = int(new.max().item() + 7) // 8 * 8
+    out = int(new.max().item() + 31) // 32 * 32
     x = torch.arange(out, device=device)[None, None] + 0.5
     y = torch.arange(rows, device=device)[None, :, None] + 0.5 - rows / 2
     by = lambda low, high: uniform(count, low, high, device).view(-1, 1, 1)

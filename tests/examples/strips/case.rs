@@ -15,6 +15,8 @@ use crate::music::one;
 pub(crate) struct Drawing {
     pub(crate) filled: Vec<Path>,
     pub(crate) lines: Vec<(Path, f32)>,
+    /// Where less ink has taken.
+    pub(crate) pale: Vec<Path>,
     /// How wide it is set.
     pub(crate) width: f64,
 }
@@ -98,6 +100,7 @@ impl Drawing {
     pub(crate) fn moved(self, by: Transform) -> Drawing {
         Drawing {
             filled: self.filled.into_iter().filter_map(|path| path.transform(by)).collect(),
+            pale: self.pale.into_iter().filter_map(|path| path.transform(by)).collect(),
             lines: self
                 .lines
                 .into_iter()
@@ -110,6 +113,7 @@ impl Drawing {
     fn with(&mut self, other: Drawing) {
         self.filled.extend(other.filled);
         self.lines.extend(other.lines);
+        self.pale.extend(other.pale);
     }
 }
 
@@ -158,6 +162,16 @@ pub(crate) struct Case<'s> {
     rest_width: f64,
     rest_height: f64,
     rest_kind: u8,
+    /// How wide and high a semiminim's rest is, and with what pen it is drawn.
+    crotchet: (f64, f64, f64),
+    /// How far its stroke leans.
+    lean: f64,
+    /// How large rings of clefs are, from the line upwards.
+    rings: [f64; 3],
+    /// How much of a white head is white at least.
+    least_white: f64,
+    /// How large the pale middle of a black head is; none below 0.
+    core: f64,
     dot: f64,
     dot_kind: u8,
     sharp_kind: u8,
@@ -177,7 +191,7 @@ impl<'s> Case<'s> {
     /// A case made up.
     pub(crate) fn thrown(dice: &mut Dice, signs: &'s Signs) -> Case<'s> {
         let mut between = |least, most| dice.between(least, most);
-        let head = (between(0.85, 1.35), between(1.1, 1.75));
+        let head = (between(0.75, 1.35), between(1.1, 1.75));
         let (thick, thin) = (between(0.14, 0.36), between(0.07, 0.2));
         let stem = between(0.08, 0.2);
         let stem_length = between(2.4, 4.0);
@@ -185,8 +199,13 @@ impl<'s> Case<'s> {
         let square = (between(0.95, 1.7), between(0.75, 1.15));
         let (square_thick, side, ear) =
             (between(0.12, 0.32), between(0.08, 0.22), between(0.0, 0.4));
-        let (rest_width, rest_height) = (between(0.22, 0.55), between(0.45, 0.85));
-        let (dot, sharp) = (between(0.13, 0.25), between(0.5, 0.85));
+        let (rest_width, rest_height) = (between(0.22, 0.55), between(0.3, 0.8));
+        let crotchet = (between(0.3, 0.75), between(0.6, 1.35), between(0.1, 0.3));
+        let lean = between(-0.15, 0.15);
+        let rings = [between(0.5, 0.95), between(0.4, 0.85), between(0.45, 0.9)];
+        let least_white = between(0.42, 0.62);
+        let core = between(-0.7, 0.75);
+        let (dot, sharp) = (between(0.13, 0.25), between(0.4, 0.85));
         let flat = (between(0.5, 0.9), between(1.6, 3.4));
         let clef = (between(0.75, 1.5), between(1.1, 2.3));
         let direct = (between(0.7, 1.6), between(0.5, 1.9));
@@ -217,7 +236,12 @@ impl<'s> Case<'s> {
             longa_up,
             rest_width,
             rest_height,
-            rest_kind: kind(3.0),
+            rest_kind: kind(4.0),
+            crotchet,
+            lean,
+            rings,
+            least_white,
+            core,
             dot,
             dot_kind: kind(4.0),
             sharp_kind: kind(6.0),
@@ -251,13 +275,18 @@ impl<'s> Case<'s> {
         };
         let mut drawing = Drawing { width: self.head.0, ..Drawing::default() };
         let outer = ring(width, height, 0.0);
+        let ink = |part: f64| ring(width * part, height * part, 0.0);
         if black {
             drawing.fill(&outer);
+            // Ink that did not take in the middle of a head.
+            if self.core > 0.0 {
+                drawing.pale.extend(polygon(&[&ink(self.core)]));
+            }
         } else {
             let unit = (1.0 / width).hypot(1.0 / height);
             let (thick, thin) = (self.thick * unit, self.thin * unit);
             // The strokes that fall are thick, those that rise thin.
-            let (u, v) = ((1.0 - thick).max(0.2), (1.0 - thin).max(0.3));
+            let (u, v) = ((1.0 - thick).max(0.75 * self.least_white), (1.0 - thin).max(self.least_white));
             let corner = |u: f64, v: f64| (width + width * (u + v) / 2.0, height * (v - u) / 2.0);
             drawing.hollow(&outer, &[corner(u, -v), corner(u, v), corner(-u, v), corner(-u, -v)]);
         }
@@ -359,7 +388,8 @@ impl<'s> Case<'s> {
         let mut drawing = Drawing { width, ..Drawing::default() };
         match value {
             Value::Longa => {
-                drawing.rectangle(0.0, -f64::from(spaces) / 2.0, width, f64::from(spaces) / 2.0)
+                let half = f64::from(spaces) / 2.0 + self.lean;
+                drawing.rectangle(0.0, -half, width, half);
             }
             Value::Breve => drawing.rectangle(0.0, 0.0, width, 1.0),
             Value::Semibreve => drawing.rectangle(0.0, 0.0, width, height),
@@ -367,34 +397,29 @@ impl<'s> Case<'s> {
             _ => {
                 let right = value == Value::Semiminim;
                 let side = if right { 1.0 } else { -1.0 };
-                let reach = 0.45 + width * 0.4;
-                let long = 0.9 + height * 0.6;
+                let (reach, long, pen) = self.crotchet;
                 let hooks = if value == Value::Semifusa { 2 } else { 1 };
-                let x = if right { width * 0.25 } else { reach };
-                let pen = 0.09 + width * 0.35;
-                drawing.way(&[(x, -long / 2.0), (x, long / 2.0)], pen);
+                let x = if right { pen / 2.0 } else { reach };
+                drawing.way(&[(x + side * self.lean, -long / 2.0), (x, long / 2.0)], pen);
                 for number in 0..hooks {
-                    let y = -long / 2.0 + 0.45 * f64::from(number);
-                    let end = x + side * reach;
+                    let y = -long / 2.0 + 0.4 * f64::from(number) + pen / 2.0;
+                    let (near, end) = (x + side * self.lean, x + side * reach);
+                    let hook = (pen * 1.1).min(0.3);
                     match self.rest_kind {
-                        0 => drawing
-                            .way(&[(x, y + 0.06), (end, y + 0.02), (end, y + 0.28)], pen * 0.8),
+                        0 => drawing.way(&[(near, y), (end, y - 0.02), (end, y + 0.28)], hook),
                         1 => {
-                            drawing.way(
-                                &[(x, y + 0.3), (x + side * reach * 0.6, y), (end, y + 0.1)],
-                                pen * 0.8,
-                            );
-                            drawing.dot((end, y + 0.14), pen * 0.7);
+                            drawing.way(&[(near, y + 0.3), (x + side * reach * 0.6, y), (end, y + 0.06)], hook);
+                            drawing.dot((end, y + 0.1), hook * 0.7);
                         }
-                        _ => drawing.arc(
-                            (x + side * reach * 0.5, y + 0.2),
-                            (reach * 0.5, 0.24),
-                            if right { [0.5, 1.05] } else { [1.0, 0.45] },
-                            pen * 0.8,
-                        ),
+                        2 => {
+                            let middle = x + side * reach * 0.5;
+                            let turns = if right { [0.5, 1.05] } else { [1.0, 0.45] };
+                            drawing.arc((middle, y + 0.2), (reach * 0.5, 0.24), turns, hook);
+                        }
+                        _ => drawing.way(&[(near, y), (end, y + 0.1)], hook * 1.3),
                     }
                 }
-                drawing.width = reach + width * 0.3;
+                drawing.width = reach + pen / 2.0;
             }
         }
         drawing
@@ -523,21 +548,22 @@ impl<'s> Case<'s> {
             ClefShape::G => match self.clef_kind {
                 // Rings above one another.
                 0..=2 => {
-                    let size = 0.62 + 0.16 * (reach - 1.1);
-                    let half = width.max(1.1) / 2.0;
+                    let half = width.max(1.0) / 2.0;
+                    let [low, middle, high] = self.rings;
                     drawing.width = 2.0 * half;
-                    drawing.arc((half, 0.0), (half, size), [0.0, 1.0], pen);
+                    drawing.arc((half, 0.0), (half, low), [0.0, 1.0], pen);
                     if self.clef_kind > 0 {
-                        drawing.arc((half * 0.9, 0.05), (half * 0.5, size * 0.5), [0.3, 1.1], pen);
+                        drawing.arc((half * 0.9, 0.05), (half * 0.5, low * 0.5), [0.3, 1.1], pen);
                     }
-                    let second = -1.75 * size;
-                    drawing.arc(
-                        (half, second),
-                        (half * 0.85, size * 0.8),
-                        if self.clef_kind == 1 { [0.45, 1.2] } else { [-0.35, 0.3] },
-                        pen,
-                    );
-                    drawing.arc((half, second * 1.9), (half * 0.85, size * 0.85), [0.0, 1.0], pen);
+                    let second = -low - middle * 0.75;
+                    let turns = match self.clef_kind {
+                        0 => [0.0, 1.0],
+                        1 => [0.45, 1.2],
+                        _ => [-0.35, 0.3],
+                    };
+                    drawing.arc((half, second), (half * 0.85, middle * 0.8), turns, pen);
+                    let third = second - (middle + high) * 0.75;
+                    drawing.arc((half, third), (half * 0.9, high * 0.9), [0.0, 1.0], pen);
                 }
                 // A letter.
                 3 => {
@@ -569,6 +595,7 @@ impl<'s> Case<'s> {
                     let rungs: &[f64] = match kind {
                         0 | 1 => &[0.8, 0.2],
                         2 => &[0.95, 0.55, 0.15],
+                        4 => &[0.95, 0.33],
                         _ => &[0.7, 0.12],
                     };
                     for rung in rungs.iter().flat_map(|rung| [-rung, *rung]) {
@@ -594,7 +621,7 @@ impl<'s> Case<'s> {
             },
             ClefShape::F => {
                 let side = self.side;
-                let mut left = 0.0;
+                let left;
                 match self.clef_kind {
                     0 | 1 => {
                         // A breve, then a pair of diamonds.
@@ -866,9 +893,11 @@ impl<'s> Case<'s> {
     }
 
     /// A place for a rest of that value, in spaces below the middle line: usual, or any line.
-    pub(crate) fn rest_at(value: Value, dice: &mut Dice) -> f64 {
+    pub(crate) fn rest_at(value: Value, spaces: u8, dice: &mut Dice) -> f64 {
         let line = one(dice, &[(4.0, 0.0), (2.0, -1.0), (2.0, 1.0), (0.7, -2.0), (0.5, 2.0)]);
         match value {
+            // It goes from line to line.
+            Value::Longa if spaces == 3 => line + if dice.throw() < 0.5 { -0.5 } else { 0.5 },
             Value::Longa | Value::Breve | Value::Semibreve | Value::Minim => line,
             _ => line + dice.between(-0.6, 0.6),
         }

@@ -73,18 +73,19 @@ impl<'d> Composer<'d> {
         ];
         let (shape, line) = one(self.dice, &clefs);
         let mut sorts = vec![Sort::at(Kind::Clef(shape), 2 * line)];
-        let count = one(self.dice, &[(5.0, 0), (4.0, 1), (1.0, 2), (0.3, 3)]);
+        let count = one(self.dice, &[(5.0, 0), (5.0, 1), (0.7, 2), (0.2, 3)]);
         let accidental = one(self.dice, &[(6.0, Accidental::Flat), (1.0, Accidental::Sharp)]);
-        let mut place = 3 + self.dice.between(0.0, 7.0) as Place;
-        for number in 0..count {
-            sorts.push(Sort::at(Kind::Accidental(accidental), place));
-            // The same an octave off, or the next: a fourth up or a fifth down.
-            let octave = number == 0 && count == 2 && self.chance(0.5);
-            place += if octave { 7 } else { 3 };
-            if place > 11 {
-                place -= if octave { 14 } else { 7 };
+        let mut place = 2 + self.dice.between(0.0, 9.0) as Place;
+        // One sign may stand at both octaves, the lower first.
+        if count == 1 && place <= 4 && self.chance(0.6) {
+            let kind = Kind::Accidental(accidental);
+            sorts.extend([Sort::at(kind, place), Sort::at(kind, place + 7)]);
+        } else {
+            for _ in 0..count {
+                sorts.push(Sort::at(Kind::Accidental(accidental), place));
+                // The next: a fourth up or a fifth down.
+                place += if place > 8 { -4 } else { 3 };
             }
-            place = place.max(1);
         }
         if self.chance(0.3) {
             sorts.push(self.sign());

@@ -49,7 +49,18 @@ pub(crate) fn strip(dice: &mut Dice, signs: &Signs, words: &Words) -> Strip {
             };
             *x += by * (1.0 + uneven * dice.between(-1.0, 1.0)) + 0.05;
         };
+        let above = dice.throw() < 0.7;
+        let mut before: Option<(Sort, f64)> = None;
         for sort in composer.opening() {
+            // The same sign at another octave may stand above it.
+            if let Some((lower, at)) = before
+                && lower.kind == sort.kind
+                && above
+                && lower.place.map(|place| place + 7) == sort.place
+            {
+                x = at;
+            }
+            before = Some((sort, x));
             put(&Word::One(sort), &mut x, &mut placed, dice);
         }
         // Some lines end long before the staff does.
@@ -136,7 +147,7 @@ fn set(
             return;
         }
         Kind::Rest { value, spaces } => {
-            let y = Case::rest_at(value, dice);
+            let y = Case::rest_at(value, spaces, dice);
             (case.rest(value, spaces), *x, y)
         }
         Kind::Sign(sign) => (case.sign(sign), *x, dice.between(-0.3, 0.3)),
@@ -205,7 +216,16 @@ fn inked(
     let pieces = dice.throw() < 0.75;
     let (loose, slant) = (dice.between(0.0, 0.09), dice.between(0.0, 0.025));
     let (apart, missing) = (dice.between(0.0, 0.2), dice.between(0.0, 0.06));
-    let ends: Vec<f64> = if pieces { edges.to_vec() } else { vec![0.0, length] };
+    let mut ends: Vec<f64> = if pieces { edges.to_vec() } else { vec![0.0, length] };
+    if pieces && dice.throw() < 0.6 {
+        // Quads between sorts have lines of their own.
+        let mut x = 0.0;
+        while x < length {
+            x += dice.between(0.5, 3.0);
+            ends.push(x.min(length));
+        }
+        ends.sort_by(f64::total_cmp);
+    }
     let ink = dice.between(0.65, 1.0);
     for pair in ends.windows(2) {
         let off = dice.between(-loose, loose);
@@ -226,7 +246,7 @@ fn inked(
     }
     let (turned, moved, sized) =
         (dice.between(0.0, 2.5), dice.between(0.0, 0.09), dice.between(0.0, 0.06));
-    let black = dice.between(0.8, 1.0);
+    let black = dice.between(0.75, 1.0);
     let pale = if dice.throw() < 0.3 { 0.5 } else { 0.12 };
     for Placed { x, y, drawing } in placed {
         let at = Transform::from_row(
@@ -239,6 +259,11 @@ fn inked(
         );
         let at = origin.pre_concat(at).pre_rotate(dice.between(-turned, turned) as f32);
         draw(&mut pixmap, drawing, at, &shade(black - pale * dice.throw() * dice.throw()));
+        let mut paper = Paint { anti_alias: true, ..Paint::default() };
+        paper.set_color_rgba8(0, 0, 0, dice.between(20.0, 130.0) as u8);
+        for path in &drawing.pale {
+            pixmap.fill_path(path, &paper, FillRule::Winding, at, None);
+        }
     }
     around(dice, &mut pixmap, origin, length, &mut shade);
     let mut ink: Vec<u8> = pixmap.pixels().iter().map(|pixel| pixel.red()).collect();

@@ -40,7 +40,12 @@ pub(crate) fn strips_of_the_madrigals(opendata: &Path) -> Vec<Strip> {
             let mut lines = copied.lines.iter().filter(|line| line.voice == voice);
             for staff in &staves {
                 let line = if staff.empty { None } else { lines.next() };
-                let sorts = line.map(|line| sorts_of(example.piece(), line)).unwrap_or_default();
+                let mut sorts =
+                    line.map(|line| sorts_of(example.piece(), line)).unwrap_or_default();
+                // Every voice of this print ends with a double bar, which the encodings do not have.
+                if line.is_some() && lines.clone().next().is_none() {
+                    sorts.push(Sort::of(Kind::DoubleBar));
+                }
                 found.push(Strip { piece, voice, picture: sizes.laid(staff), sorts });
             }
             assert!(lines.next().is_none(), "{name}, {part}: a line has no staff");
