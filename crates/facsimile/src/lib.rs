@@ -11,8 +11,10 @@
 mod fives;
 mod laid;
 mod level;
+mod network;
 mod page;
 mod pages;
+mod reading;
 mod sort;
 mod staff;
 mod straight;
@@ -25,7 +27,9 @@ use level::Level;
 
 pub use image;
 pub use laid::{ROWS, SPACE, Sizes};
+pub use network::{Network, Odds};
 pub use pages::{Page, Unreadable, pages};
+pub use reading::{Read, read};
 pub use sort::{Kind, PLACE_COUNT, PLACES, Sort};
 pub use strip::Strip;
 

@@ -24,7 +24,7 @@ parser = argparse.ArgumentParser(description=__doc__)
 parser.add_argument("--weights", required=True)
 parser.add_argument("--truth", required=True)
 parser.add_argument("--lines", type=int, nargs="+", required=True)
-parser.add_argument("--steps", type=int, default=300)
+parser.add_argument("--steps", type=int, default=120)
 options = parser.parse_args()
 device = "cuda"
 
@@ -88,7 +88,7 @@ print("as shipped:", report(rows_read(base.eval(), strips, device))[0], flush=Tr
 own = with_statistics(base, music)
 print("statistics:", report(rows_read(own, strips, device))[0], flush=True)
 for count in options.lines:
-    for seed in range(2):
+    for seed in range(1):
         torch.manual_seed(seed)
         np.random.seed(seed)
         order = np.random.permutation(len(music))

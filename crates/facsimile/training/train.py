@@ -39,6 +39,8 @@ parser.add_argument("--rate", type=float, default=2e-3)
 parser.add_argument("--seed", type=int, default=1582)
 options = parser.parse_args()
 
+# Many small copies are slower on many threads.
+torch.set_num_threads(1)
 torch.manual_seed(options.seed)
 np.random.seed(options.seed)
 # Widths differ from batch to batch, so there is nothing to gain from trying algorithms out.
@@ -127,7 +129,7 @@ while (gone := time.time() - began) < seconds:
         torch._foreach_lerp_(list(mean.parameters()), list(network.parameters()), 1 - keep)
         for one, other in zip(mean.buffers(), network.buffers()):
             one.lerp_(other, 1 - keep) if one.dtype.is_floating_point else one.copy_(other)
-    if gone - said > 60:
+    if gone - said > 45:
         said = gone
         print(f"{options.name} {gone:.0f} s, step {step}: loss {loss.item():.4f}; {report(rows_read(mean, tried, device))[0]}", flush=True)
 

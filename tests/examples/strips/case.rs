@@ -286,7 +286,8 @@ impl<'s> Case<'s> {
             let unit = (1.0 / width).hypot(1.0 / height);
             let (thick, thin) = (self.thick * unit, self.thin * unit);
             // The strokes that fall are thick, those that rise thin.
-            let (u, v) = ((1.0 - thick).max(0.75 * self.least_white), (1.0 - thin).max(self.least_white));
+            let (u, v) =
+                ((1.0 - thick).max(0.75 * self.least_white), (1.0 - thin).max(self.least_white));
             let corner = |u: f64, v: f64| (width + width * (u + v) / 2.0, height * (v - u) / 2.0);
             drawing.hollow(&outer, &[corner(u, -v), corner(u, v), corner(-u, v), corner(-u, -v)]);
         }
@@ -408,7 +409,10 @@ impl<'s> Case<'s> {
                     match self.rest_kind {
                         0 => drawing.way(&[(near, y), (end, y - 0.02), (end, y + 0.28)], hook),
                         1 => {
-                            drawing.way(&[(near, y + 0.3), (x + side * reach * 0.6, y), (end, y + 0.06)], hook);
+                            drawing.way(
+                                &[(near, y + 0.3), (x + side * reach * 0.6, y), (end, y + 0.06)],
+                                hook,
+                            );
                             drawing.dot((end, y + 0.1), hook * 0.7);
                         }
                         2 => {

@@ -1,7 +1,10 @@
 //! Strips for the training of the reader, in the form of [`pack`]:
 //!
 //! `cargo run --release --example strips -- truth OUT`: those of the open data;
-//! `cargo run --release --example strips -- drawn SEED COUNT OUT`: so many drawn ones.
+//! `cargo run --release --example strips -- drawn SEED COUNT OUT`: so many drawn ones;
+//! `cargo run --release --example strips -- compared OUTPUTS`: how far what the program's network puts out
+//! for the strips of the open data is from what the training's does (`training/outputs.py`), and how long it
+//! takes.
 
 mod case;
 mod music;
@@ -33,6 +36,28 @@ fn main() -> io::Result<()> {
                 let strip = sheet::strip(&mut dice, &signs, &words);
                 pack::write(&mut file, (255, 0), &strip.picture, &strip.sorts)?;
             }
+            Ok(())
+        }
+        ["compared", outputs] => {
+            let Some(opendata) = suite::opendata() else { return Ok(()) };
+            let expected = std::fs::read(outputs)?;
+            let mut expected = expected
+                .chunks_exact(4)
+                .map(|four| f32::from_le_bytes([four[0], four[1], four[2], four[3]]));
+            let network = facsimile::Network::shipped();
+            let strips = truth::strips_of_the_madrigals(&opendata);
+            let begun = std::time::Instant::now();
+            let mut most = 0.0_f32;
+            for strip in &strips {
+                for output in network.raw(&strip.picture).into_iter().flatten() {
+                    let expected = expected
+                        .next()
+                        .ok_or_else(|| io::Error::other("there are fewer outputs"))?;
+                    most = most.max((output - expected).abs());
+                }
+            }
+            let took = begun.elapsed() / strips.len() as u32;
+            println!("{} strips: at most {most:.6} apart, {took:?} each", strips.len());
             Ok(())
         }
         _ => Err(io::Error::other("strips truth OUT | strips drawn SEED COUNT OUT")),
