@@ -10,7 +10,6 @@ mod case;
 mod music;
 mod pack;
 mod sheet;
-mod truth;
 mod words;
 
 use std::fs::File;
@@ -22,7 +21,7 @@ fn main() -> io::Result<()> {
         ["truth", out] => {
             let Some(opendata) = suite::opendata() else { return Ok(()) };
             let mut file = BufWriter::new(File::create(out)?);
-            for strip in truth::strips_of_the_madrigals(&opendata) {
+            for strip in suite::laid_out(&opendata, &|_, _| true) {
                 pack::write(&mut file, (strip.piece, strip.voice), &strip.picture, &strip.sorts)?;
             }
             Ok(())
@@ -45,7 +44,7 @@ fn main() -> io::Result<()> {
                 .chunks_exact(4)
                 .map(|four| f32::from_le_bytes([four[0], four[1], four[2], four[3]]));
             let network = facsimile::Network::shipped();
-            let strips = truth::strips_of_the_madrigals(&opendata);
+            let strips = suite::laid_out(&opendata, &|_, _| true);
             let begun = std::time::Instant::now();
             let mut most = 0.0_f32;
             for strip in &strips {

@@ -9,20 +9,26 @@ use facsimile::{Kind, Sizes, Sort, pages, strips};
 use notation::{Event, Item, ItemKind, NoteSign, Piece, Sound};
 use rudiments::{Clef, LigatureNote, Signature, Value, ligature};
 use score::SourceLine;
-use suite::{MADRIGALS, PARTS, SIGNED, madrigal_parts, with_signs};
+
+use crate::{MADRIGALS, PARTS, SIGNED, madrigal_parts, with_signs};
 
 /// A laid-out staff and what stands on it.
-pub(crate) struct Strip {
+pub struct LaidOut {
     /// Of which piece, from 0.
-    pub(crate) piece: usize,
+    pub piece: usize,
     /// Of which voice of it.
-    pub(crate) voice: usize,
-    pub(crate) picture: GrayImage,
-    pub(crate) sorts: Vec<Sort>,
+    pub voice: usize,
+    /// As it is read.
+    pub picture: GrayImage,
+    /// What stands on it by the encoding; nothing on an empty one.
+    pub sorts: Vec<Sort>,
 }
 
-/// All strips of the madrigals; the empty staves with nothing on them.
-pub(crate) fn strips_of_the_madrigals(opendata: &Path) -> Vec<Strip> {
+/// All staves of some scans of the madrigals, chosen by the numbers of piece and voice.
+///
+/// # Panics
+/// If a line has no staff.
+pub fn laid_out(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<LaidOut> {
     let mut found = Vec::new();
     for (piece, name) in MADRIGALS.iter().enumerate() {
         let mut text = madrigal_parts(opendata, name);
@@ -32,7 +38,7 @@ pub(crate) fn strips_of_the_madrigals(opendata: &Path) -> Vec<Strip> {
         let document = Document::parse(text);
         let example = document.first();
         let copied = example.copied();
-        for (voice, part) in PARTS.iter().enumerate() {
+        for (voice, part) in PARTS.iter().enumerate().filter(|(voice, _)| chosen(piece, *voice)) {
             let scan = opendata.join(format!("madrigals-1582/{name}/facsimile/{part}.pdf"));
             let read = pages(&fs::read(&scan).expect("a scan")).expect("pages");
             let staves = strips(&read[0].picture);
@@ -46,7 +52,7 @@ pub(crate) fn strips_of_the_madrigals(opendata: &Path) -> Vec<Strip> {
                 if line.is_some() && lines.clone().next().is_none() {
                     sorts.push(Sort::of(Kind::DoubleBar));
                 }
-                found.push(Strip { piece, voice, picture: sizes.laid(staff), sorts });
+                found.push(LaidOut { piece, voice, picture: sizes.laid(staff), sorts });
             }
             assert!(lines.next().is_none(), "{name}, {part}: a line has no staff");
         }
