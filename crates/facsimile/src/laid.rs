@@ -65,7 +65,9 @@ impl Sizes {
             }
         }
         if is_negative(&pixels, columns) {
-            pixels.iter_mut().for_each(|pixel| *pixel = 255 - *pixel);
+            for pixel in &mut pixels {
+                *pixel = 255 - *pixel;
+            }
         }
         GrayImage::from_raw(columns as u32, ROWS as u32, pixels).unwrap_or_default()
     }

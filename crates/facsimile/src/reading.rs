@@ -70,7 +70,9 @@ mod tests {
     fn odds(steps: &[&[(usize, f32)]]) -> Odds {
         let step = |likely: &&[(usize, f32)]| {
             let mut step = vec![f32::NEG_INFINITY; Sort::COUNT + 1];
-            likely.iter().for_each(|(number, part)| step[*number] = part.ln());
+            for (number, part) in *likely {
+                step[*number] = part.ln();
+            }
             step
         };
         Odds { steps: steps.iter().map(step).collect() }

@@ -592,7 +592,7 @@ impl<'s> Case<'s> {
                     if kind != 3 {
                         drawing.rectangle(0.0, -reach, side, reach);
                     }
-                    if kind % 2 == 0 {
+                    if kind.is_multiple_of(2) {
                         drawing.rectangle(side * 2.2, -reach, side * 3.2, reach);
                     }
                     let left = side;
@@ -625,26 +625,25 @@ impl<'s> Case<'s> {
             },
             ClefShape::F => {
                 let side = self.side;
-                let left;
-                match self.clef_kind {
+                let left = match self.clef_kind {
                     0 | 1 => {
                         // A breve, then a pair of diamonds.
                         drawing.with(self.square(width * 0.6, false));
-                        left = width * 0.6 + 0.15;
+                        width * 0.6 + 0.15
                     }
                     2 => {
                         drawing.rectangle(0.0, -reach * 0.8, side * 1.3, reach * 0.8);
                         drawing.rectangle(0.0, -0.5, width * 0.6, -0.5 + self.square_thick);
                         drawing.rectangle(0.0, 0.5 - self.square_thick, width * 0.6, 0.5);
                         drawing.rectangle(width * 0.6 - side, -0.5, width * 0.6, 0.5);
-                        left = width * 0.6 + 0.15;
+                        width * 0.6 + 0.15
                     }
                     3 => {
                         drawing.rectangle(0.0, -0.8, side, 0.8);
                         drawing.rectangle(side * 2.0, -0.8, side * 3.0, 0.8);
                         drawing.rectangle(0.0, -0.4, 0.6, -0.2);
                         drawing.rectangle(0.0, 0.2, 0.6, 0.4);
-                        left = 0.7;
+                        0.7
                     }
                     4 => {
                         drawing.arc(
@@ -654,14 +653,14 @@ impl<'s> Case<'s> {
                             pen * 1.5,
                         );
                         drawing.dot((width * 0.2, 0.0), 0.28);
-                        left = width * 1.05;
+                        width * 1.05
                     }
                     _ => {
                         drawing.sign(self.signs, Drawn::ClefF, (0.0, 0.0), 0.7 + 0.2 * reach);
                         drawing.width = 2.6;
                         return drawing;
                     }
-                }
+                };
                 let half = 0.3 + 0.1 * (width - 0.75);
                 let middle = left + half;
                 match self.rest_kind {
@@ -743,10 +742,10 @@ impl<'s> Case<'s> {
         let mut drawing = Drawing { width: 1.5 * size, ..Drawing::default() };
         match sign.circle {
             Some(Circle::Half) => {
-                drawing.arc((0.8 * size, 0.0), (0.75 * size, 0.8 * size), [0.14, 0.86], pen * 1.2)
+                drawing.arc((0.8 * size, 0.0), (0.75 * size, 0.8 * size), [0.14, 0.86], pen * 1.2);
             }
             Some(_) => {
-                drawing.arc((0.8 * size, 0.0), (0.75 * size, 0.8 * size), [0.0, 1.0], pen * 1.2)
+                drawing.arc((0.8 * size, 0.0), (0.75 * size, 0.8 * size), [0.0, 1.0], pen * 1.2);
             }
             None => {}
         }
@@ -758,7 +757,7 @@ impl<'s> Case<'s> {
             // A three, round or with a flat top.
             let (width, height) = (0.5 * size, 0.45 * size);
             let y = -half * 1.05;
-            if self.flag_kind % 2 == 0 {
+            if self.flag_kind.is_multiple_of(2) {
                 drawing.arc((width * 0.6, y - height), (width, height), [-0.4, 0.25], pen * 1.2);
             } else {
                 drawing.way(
@@ -852,7 +851,7 @@ impl<'s> Case<'s> {
             };
             match shape.body {
                 Body::Square | Body::Wide => {
-                    drawing.with(self.square(width, false).moved(shift(x, y)))
+                    drawing.with(self.square(width, false).moved(shift(x, y)));
                 }
                 Body::ObliqueBegins => {
                     let next = f64::from(notes[0].0.place - notes[number + 1].0.place) / 2.0;

@@ -161,7 +161,7 @@ impl<'d> Composer<'d> {
                 self.note(note(chosen), &mut words);
                 words.push(Word::One(Sort::of(Kind::Dot)));
                 let next = value(chosen as usize as f64 + 1.0);
-                for _ in 0..1 + usize::from(self.chance(0.2)) {
+                for _ in 0..=usize::from(self.chance(0.2)) {
                     self.note(note(next), &mut words);
                 }
             }

@@ -27,7 +27,7 @@ impl Words {
         for _ in 0..4 {
             let mut text = String::new();
             while text.len() < 2500 {
-                for _ in 0..1 + (dice.throw() * 3.0) as usize {
+                for _ in 0..=(dice.throw() * 3.0) as usize {
                     text.push_str(SYLLABLES[(dice.throw() * 40.0) as usize]);
                 }
                 text.push_str([" ", " ", "- ", ", ", "   "][(dice.throw() * 5.0) as usize]);

@@ -140,7 +140,9 @@ fn joined(outputs: &[f32]) -> Vec<f32> {
     odds.extend_from_slice(nothing);
     let most = odds.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let all = most + odds.iter().map(|one| (one - most).exp()).sum::<f32>().ln();
-    odds.iter_mut().for_each(|one| *one -= all);
+    for one in &mut odds {
+        *one -= all;
+    }
     odds
 }
 
