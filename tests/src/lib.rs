@@ -7,6 +7,7 @@ mod collating;
 mod disturbed;
 pub mod growth;
 pub mod imitating;
+mod laid_out;
 mod matching;
 pub mod melodies;
 mod memory;
@@ -29,6 +30,7 @@ pub mod typing;
 
 pub use collating::Transcription;
 pub use disturbed::{Dice, Disturbance};
+pub use laid_out::{LaidOut, laid_out};
 pub use matching::{Match, match_voices};
 pub use memory::{forget_memory, peak_memory};
 pub use musicxml::{SoundingNote, SoundingVoice, minims, sounding_voices};

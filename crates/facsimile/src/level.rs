@@ -83,17 +83,7 @@ impl Level {
 
     /// How inky a point is, between pixels; the edge goes on beyond the picture.
     pub(crate) fn at(&self, x: f32, y: f32, ink: Ink) -> f32 {
-        let most = |length: u32| length.saturating_sub(1);
-        let (across, down) = (most(self.pixels.width()), most(self.pixels.height()));
-        let (x, y) = (x.clamp(0.0, across as f32), y.clamp(0.0, down as f32));
-        let (left, top) = (x as u32, y as u32);
-        let (right, bottom) = ((left + 1).min(across), (top + 1).min(down));
-        let raw = self.pixels.as_raw();
-        let pixel = |x: u32, y: u32| f32::from(raw[(y * self.pixels.width() + x) as usize]);
-        let (part_x, part_y) = (x - left as f32, y - top as f32);
-        let upper = pixel(left, top) * (1.0 - part_x) + pixel(right, top) * part_x;
-        let lower = pixel(left, bottom) * (1.0 - part_x) + pixel(right, bottom) * part_x;
-        let light = upper * (1.0 - part_y) + lower * part_y;
+        let light = light(&self.pixels, x, y);
         match ink {
             Ink::Dark => -light,
             Ink::Light => light,
@@ -101,8 +91,23 @@ impl Level {
     }
 }
 
+/// How light a point of a picture is, between pixels; the edge goes on beyond the picture.
+pub(crate) fn light(pixels: &GrayImage, x: f32, y: f32) -> f32 {
+    let most = |length: u32| length.saturating_sub(1);
+    let (across, down) = (most(pixels.width()), most(pixels.height()));
+    let (x, y) = (x.clamp(0.0, across as f32), y.clamp(0.0, down as f32));
+    let (left, top) = (x as u32, y as u32);
+    let (right, bottom) = ((left + 1).min(across), (top + 1).min(down));
+    let raw = pixels.as_raw();
+    let pixel = |x: u32, y: u32| f32::from(raw[(y * pixels.width() + x) as usize]);
+    let (part_x, part_y) = (x - left as f32, y - top as f32);
+    let upper = pixel(left, top) * (1.0 - part_x) + pixel(right, top) * part_x;
+    let lower = pixel(left, bottom) * (1.0 - part_x) + pixel(right, bottom) * part_x;
+    upper * (1.0 - part_y) + lower * part_y
+}
+
 /// Each pixel the mean of four.
-fn halved(pixels: &GrayImage) -> GrayImage {
+pub(crate) fn halved(pixels: &GrayImage) -> GrayImage {
     let (width, height) = (pixels.width() / 2, pixels.height() / 2);
     let row = |y: u32| {
         let start = (y * pixels.width()) as usize;

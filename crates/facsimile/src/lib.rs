@@ -1,17 +1,25 @@
-//! Staves found in pictures of a source.
+//! Staves found in pictures of a source, and what stands on them.
 //!
 //! [`strips`] takes the picture of a page, or of an opening of two pages, and says where its staves stand:
 //! a box round each, and whether it is empty. [`pages`] reads pictures from the bytes of a PNG, JPEG or PDF
 //! file.
 //!
 //! What it does: it finds staves of five lines, about four pixels apart or more, in whatever light,
-//! turned by up to two degrees or bent as a leaf of a book is. What it does not: it reads nothing that
-//! stands on them, and knows nothing of voices.
+//! turned by up to two degrees or bent as a leaf of a book is. What it does not: it knows nothing of
+//! voices.
+//!
+//! [`Sizes::laid`] lays a staff out straight, and [`read()`] reads the sorts on it: notes by their looks, rests,
+//! clefs, accidentals, each at its place, with how likely it is and what else it may be. What they mean, and
+//! how long they last, is not decided here. Words are not read.
 
 mod fives;
+mod laid;
 mod level;
+mod network;
 mod page;
 mod pages;
+mod reading;
+mod sort;
 mod staff;
 mod straight;
 mod strip;
@@ -22,7 +30,11 @@ use image::GrayImage;
 use level::Level;
 
 pub use image;
+pub use laid::{ROWS, SPACE, Sizes};
+pub use network::{Network, Odds};
 pub use pages::{Page, Unreadable, page, pages};
+pub use reading::{Read, read};
+pub use sort::{Kind, PLACE_COUNT, PLACES, Sort};
 pub use strip::Strip;
 
 /// The staves of a picture, from the top down; on an opening, those of the left page come first.

@@ -1,0 +1,144 @@
+"""Trains the reader on an accelerator.
+
+    python3 train.py --drawn FOLDER --truth truth.pack --out OUT --seconds 400
+    python3 train.py … --from drawn.pt --fold 0 --seconds 120
+
+The first sees drawn strips alone: what ships. The second goes on from there with the scans of two thirds of
+the pieces, and is tried on the third: those of fold 0, 1 or 2. Both write `NAME.pt`, the weights in halves
+as `NAME.f16`, and what they read of the scans they were tried on as `NAME.json`.
+"""
+
+import argparse
+import copy
+import glob
+import json
+import math
+import os
+import time
+
+import numpy as np
+import torch
+from torch.nn import functional
+
+from disturb import disturbed
+from evaluate import report, rows_read
+from network import BLANK, STEP, Network, export, normalised
+from strips import ROWS, read
+
+parser = argparse.ArgumentParser(description=__doc__)
+parser.add_argument("--drawn", required=True)
+parser.add_argument("--truth", required=True)
+parser.add_argument("--out", required=True)
+parser.add_argument("--name", default="drawn")
+parser.add_argument("--seconds", type=float, required=True)
+parser.add_argument("--from", dest="start")
+parser.add_argument("--fold", type=int)
+parser.add_argument("--real", type=float, default=0.5, help="the part of the scans in a batch of a fold")
+parser.add_argument("--batch", type=int, default=96)
+parser.add_argument("--rate", type=float, default=2e-3)
+parser.add_argument("--seed", type=int, default=1582)
+options = parser.parse_args()
+
+# Many small copies are slower on many threads.
+torch.set_num_threads(1)
+torch.manual_seed(options.seed)
+np.random.seed(options.seed)
+# Widths differ from batch to batch, so there is nothing to gain from trying algorithms out.
+torch.backends.cudnn.benchmark = False
+device = "cuda"
+begun = time.time()
+
+
+class Stock:
+    """Strips in memory, drawn from at random, those of like width together."""
+
+    def __init__(self, strips):
+        self.widths = np.array([strip.pixels.shape[1] for strip in strips])
+        most = int(self.widths.max())
+        self.ink = torch.zeros(len(strips), ROWS, most, dtype=torch.uint8)
+        for number, strip in enumerate(strips):
+            self.ink[number, :, : strip.pixels.shape[1]] = torch.from_numpy(255 - strip.pixels)
+        self.sorts = [strip.sorts for strip in strips]
+        self.order = np.argsort(self.widths)
+        if self.ink.numel() < 2.5e10:
+            self.ink = self.ink.to(device)
+
+    def batch(self, count):
+        middle = np.random.randint(len(self.order))
+        near = self.order[max(0, middle - 3000) : middle + 3000]
+        chosen = np.random.choice(near, count, replace=len(near) < count)
+        widths = self.widths[chosen]
+        ink = self.ink[torch.from_numpy(chosen).to(self.ink.device), :, : int(widths.max())]
+        return ink.to(device).float()[:, None] / 255, torch.from_numpy(widths).to(device), [self.sorts[i] for i in chosen]
+
+
+def stretched(ink):
+    """A scan's grey as ink from 0 to 1."""
+    low = ink.flatten(1).quantile(0.3, 1).view(-1, 1, 1, 1) if ink[0].numel() < 16e6 else ink.amin((1, 2, 3), True)
+    high = ink.flatten(1).quantile(0.985, 1).view(-1, 1, 1, 1)
+    return ((ink - low) / (high - low + 1e-3)).clamp(0, 1)
+
+
+truth = read(options.truth)
+is_tried = lambda strip: options.fold is None or strip.piece % 3 == options.fold
+tried = [strip for strip in truth if is_tried(strip)]
+drawn = [strip for path in sorted(glob.glob(options.drawn + "/*.pack")) for strip in read(path)]
+drawn = [strip for strip in drawn if 2 * len(strip.sorts) < strip.pixels.shape[1] * 0.8 // STEP]
+stock = Stock(drawn)
+real = Stock([strip for strip in truth if not is_tried(strip)]) if options.fold is not None else None
+print(f"{len(drawn)} drawn strips, {time.time() - begun:.0f} s", flush=True)
+del drawn
+
+network = Network().to(device).to(memory_format=torch.channels_last)
+if options.start:
+    network.load_state_dict(torch.load(options.start))
+print(f"{sum(p.numel() for p in network.parameters())} weights", flush=True)
+mean = copy.deepcopy(network)
+decay = [p for p in network.parameters() if p.ndim > 1]
+plain = [p for p in network.parameters() if p.ndim <= 1]
+optimiser = torch.optim.AdamW([{"params": decay, "weight_decay": 0.01}, {"params": plain, "weight_decay": 0.0}], lr=options.rate)
+
+began, step, said = time.time(), 0, 0.0
+seconds = options.seconds - (began - begun)
+while (gone := time.time() - began) < seconds:
+    part = gone / seconds
+    rate = options.rate * min(1.0, (step + 1) / 300) * (0.5 + 0.5 * math.cos(math.pi * part) + 0.005)
+    for group in optimiser.param_groups:
+        group["lr"] = rate
+    with torch.no_grad():
+        if real is not None and np.random.rand() < options.real:
+            ink, widths, sorts = real.batch(options.batch)
+            ink = stretched(ink)
+        else:
+            ink, widths, sorts = stock.batch(options.batch)
+        light, widths = disturbed(ink, widths)
+        strips = normalised(light, widths)
+    with torch.autocast("cuda", torch.bfloat16):
+        odds = network(strips.to(memory_format=torch.channels_last))
+    lengths = torch.tensor([len(row) for row in sorts])
+    targets = torch.from_numpy(np.concatenate(sorts))
+    steps = (widths // STEP).clamp(max=odds.shape[2]).cpu()
+    loss = functional.ctc_loss(odds.permute(2, 0, 1), targets.to(device), steps, lengths, BLANK, zero_infinity=True)
+    optimiser.zero_grad(set_to_none=True)
+    loss.backward()
+    torch.nn.utils.clip_grad_norm_(network.parameters(), 2.0)
+    optimiser.step()
+    step += 1
+    with torch.no_grad():
+        keep = min(0.999, step / (step + 20))
+        torch._foreach_lerp_(list(mean.parameters()), list(network.parameters()), 1 - keep)
+        for one, other in zip(mean.buffers(), network.buffers()):
+            one.lerp_(other, 1 - keep) if one.dtype.is_floating_point else one.copy_(other)
+    if gone - said > 45:
+        said = gone
+        print(f"{options.name} {gone:.0f} s, step {step}: loss {loss.item():.4f}; {report(rows_read(mean, tried, device))[0]}", flush=True)
+
+read_rows = rows_read(mean, tried, device)
+figures, lines = report(read_rows)
+print(f"{options.name}: {step} steps; {figures}")
+print("\n".join(lines))
+os.makedirs(options.out, exist_ok=True)
+torch.save(mean.state_dict(), f"{options.out}/{options.name}.pt")
+export(mean, f"{options.out}/{options.name}.f16")
+json.dump([{"piece": s.piece, "voice": s.voice, "truth": s.sorts.tolist(), "read": row} for s, row in read_rows],
+          open(f"{options.out}/{options.name}.json", "w"))
