@@ -130,7 +130,10 @@ export class Desk {
     this.piece = new Piece(path, example, {
       put: (text, how) => this.put(text, how),
       shown: (shown, places) => this.show(shown, places),
-      voice: (voice) => this.show_voice(voice),
+      voice: (voice) => {
+        this.show_voice(voice);
+        this.light_cursor(false);
+      },
       mended: (suggestions, places) => places && this.mended(suggestions),
       keyed: (text, cursor) => this.type_letter(text, cursor),
       state: (state, message) => this.tell(state, message),
@@ -231,7 +234,6 @@ export class Desk {
     this.no_line.hidden = true;
     this.printed.set([{ hash: fingerprint(voice.svg), svg: voice.svg, width: 0, height: 0 }]);
     if (voice.line !== null && name) this.facsimile.at(name, voice.line, this.holder);
-    this.light_cursor(false);
   }
 
   private names(): string[] {

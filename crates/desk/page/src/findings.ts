@@ -26,6 +26,7 @@ export class Findings {
 
   constructor(private readonly acting: Acting) {
     this.element.append(this.list);
+    this.count.ask();
   }
 
   set(findings: readonly Finding[]): void {

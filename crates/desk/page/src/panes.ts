@@ -143,8 +143,10 @@ export class Panes {
       large.setAttribute("aria-label", big ? words.small_pane(words[name]) : words.large_pane(words[name]));
       large.setAttribute("aria-pressed", String(big));
     }
-    for (const column of this.element.children) {
-      (column as HTMLElement).hidden = [...column.children].every((section) => (section as HTMLElement).hidden);
+    for (const [name, panes] of Object.entries(COLUMNS)) {
+      const empty = panes.every((pane) => !this.visible(pane));
+      this.element.querySelector<HTMLElement>(`:scope > .column-${name}`)!.hidden = empty;
+      this.element.classList.toggle(`no-${name}`, empty);
     }
     this.toggles.hidden = this.only !== null;
     this.tabs.hidden = this.only !== null;

@@ -74,7 +74,8 @@ export class Picture {
   /// Lights these notes, and puts out those that were lit in the same way.
   light(kind: Light, notes: Noted[], follow = false): void {
     const before = this.lights.get(kind) ?? [];
-    if (before.length === 0 && notes.length === 0) return;
+    const same = before.length === notes.length && before.every(({ voice, index }, at) => voice === notes[at]!.voice && index === notes[at]!.index);
+    if (same && !follow) return;
     this.lights.set(kind, notes);
     const first = this.draw(kind);
     if (follow && first) bring(first, this.element);
@@ -137,17 +138,31 @@ function under(element: Element): Noted | null {
 
 /// A frame round a note, placed in parts of its system, so that it stays right when the system is scaled.
 function boxed(note: Element, frame: HTMLElement, kind: Light): HTMLElement | null {
+  const place = places.get(note) ?? measured(note, frame);
+  if (!place) return null;
+  const box = el("div", { class: `light light-${kind}` });
+  Object.assign(box.style, place);
+  return box;
+}
+
+type Place = Record<"left" | "top" | "width" | "height", string>;
+/// To measure a note makes the browser lay the page out at once, so it is done once.
+const places = new WeakMap<Element, Place>();
+
+function measured(note: Element, frame: HTMLElement): Place | null {
   const outer = frame.getBoundingClientRect();
   const inner = note.getBoundingClientRect();
   if (outer.width === 0 || outer.height === 0) return null;
-  const box = el("div", { class: `light light-${kind}` });
   const margin = 3;
   const part = (value: number, whole: number) => `${(100 * value) / whole}%`;
-  box.style.left = part(inner.left - outer.left - margin, outer.width);
-  box.style.top = part(inner.top - outer.top - margin, outer.height);
-  box.style.width = part(inner.width + 2 * margin, outer.width);
-  box.style.height = part(inner.height + 2 * margin, outer.height);
-  return box;
+  const place = {
+    left: part(inner.left - outer.left - margin, outer.width),
+    top: part(inner.top - outer.top - margin, outer.height),
+    width: part(inner.width + 2 * margin, outer.width),
+    height: part(inner.height + 2 * margin, outer.height),
+  };
+  places.set(note, place);
+  return place;
 }
 
 /// Scrolls a box into sight, if it is not.
