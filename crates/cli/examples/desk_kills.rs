@@ -51,7 +51,7 @@ impl Page {
         let text = told["text"].as_str().unwrap_or_default();
         match told["kind"].as_str().unwrap_or_default() {
             "saved" => {
-                self.base = told["hash"].as_str().unwrap_or_default().to_owned();
+                told["hash"].as_str().unwrap_or_default().clone_into(&mut self.base);
                 self.saved = told["revision"].as_u64().unwrap_or(0);
                 let saved = self.saved as usize;
                 // What stood in the text at that revision: one key a revision.
@@ -65,7 +65,7 @@ impl Page {
                     own || text == self.text,
                     "{kind}: the file has what was never typed: {text:?}"
                 );
-                self.base = told["hash"].as_str().unwrap_or_default().to_owned();
+                told["hash"].as_str().unwrap_or_default().clone_into(&mut self.base);
                 true
             }
             "not_saved" => panic!("{told}"),

@@ -58,7 +58,10 @@ struct Listed {
 
 /// What is known of files, as long as they are not changed.
 #[derive(Default)]
-pub(super) struct Known(Mutex<Vec<(PathBuf, (u64, SystemTime), Vec<Listed>)>>);
+pub(super) struct Known(Mutex<Vec<Entry>>);
+
+/// A file, its size and time, and what is in it.
+type Entry = (PathBuf, (u64, SystemTime), Vec<Listed>);
 
 pub(super) async fn list(State(server): State<Arc<Server>>) -> Result<Json<Answer>, Refusal> {
     aside(move || {
@@ -74,7 +77,7 @@ pub(super) async fn list(State(server): State<Arc<Server>>) -> Result<Json<Answe
             };
             Some((file, stamp, listed))
         });
-        let entries: Vec<_> = entries.collect();
+        let entries: Vec<Entry> = entries.collect();
         let pieces: Vec<&Listed> = entries.iter().flat_map(|(.., listed)| listed).collect();
         let answer = json!({ "folder": server.folder.shown(), "pieces": pieces });
         *known = entries;
@@ -157,7 +160,8 @@ pub(super) async fn new(
     Json(Begun { path, voices, clefs }): Json<Begun>,
 ) -> Result<Json<Answer>, Refusal> {
     aside(move || {
-        let path = if path.ends_with(".parts") { path } else { format!("{path}.parts") };
+        let named = has_ending(Path::new(&path), &[ENDING]);
+        let path = if named { path } else { format!("{path}.{ENDING}") };
         if !(1..=MOST_VOICES).contains(&voices) || (!clefs.is_empty() && clefs.len() != voices) {
             let said = format!("a piece has from 1 to {MOST_VOICES} voices, and a clef for each");
             return Err(Refusal::unclear(said));
@@ -209,7 +213,6 @@ pub(super) async fn refuse(
 }
 
 /// The words that can be typed, for completion: each that a term has, and what kind of word it is.
-#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 pub(super) async fn words() -> Json<Answer> {
     let value = |value: &Value| {
         let term = Term::find(value.letters());

@@ -106,7 +106,6 @@ pub(super) fn router(server: Arc<Server>) -> Router {
         .with_state(server)
 }
 
-#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 async fn index() -> Result<impl IntoResponse, Refusal> {
     let nonce = secret()?;
     let page = desk::page::INDEX.replace("NONCE", &nonce);
@@ -126,7 +125,6 @@ struct Code {
     code: String,
 }
 
-#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 async fn token(
     State(server): State<Arc<Server>>,
     Json(Code { code }): Json<Code>,
@@ -139,7 +137,6 @@ async fn token(
     }
 }
 
-#[expect(clippy::unused_async, reason = "requests are answered by such functions")]
 async fn code(State(server): State<Arc<Server>>) -> Result<Json<Value>, Refusal> {
     Ok(Json(json!({ "code": server.session.code()? })))
 }

@@ -15,6 +15,9 @@ fn asked(running: &Running, line: &str, headers: &[(&str, &str)], body: &str) ->
     running.raw(&request).status
 }
 
+/// What it is, how it is answered, its first line, its headers.
+type Row<'r> = (&'r str, u16, &'r str, &'r [(&'r str, &'r str)]);
+
 #[test]
 fn requests_of_others_are_refused() {
     let (outer, json) = (folder(), "application/json");
@@ -26,7 +29,7 @@ fn requests_of_others_are_refused() {
     let other_port = format!("http://127.0.0.1:{}", running.port ^ 1);
     let (get, post) = ("GET /api/pieces", "POST /api/code");
     let absolute = format!("GET http://elsewhere.example:{}/api/pieces", running.port);
-    let rows: &[(&str, u16, &str, &[(&str, &str)])] = &[
+    let rows: &[Row<'_>] = &[
         ("as the page asks", 200, get, &[("Host", host), ("Authorization", bearer)]),
         ("a foreign host", 403, get, &[("Host", "elsewhere.example"), ("Authorization", bearer)]),
         ("another name of this machine", 403, get, &[("Host", &local), ("Authorization", bearer)]),
