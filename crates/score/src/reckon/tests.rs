@@ -205,6 +205,22 @@ fn an_editors_ratio_holds_for_black_notes_too() {
     assert_eq!(lengths("sign 3/2 sb G mn G { sb G mn G }"), "4/3 2/3 4/3 2/3");
 }
 
+/// Each reading of a black group can be typed, and is not asked about then.
+#[test]
+fn an_editor_decides_how_a_black_group_is_read() {
+    let read = |music: &str| {
+        let parsed = parse(&format!("voice A clef C1 sign C|\n sb G4 {music} sb G G\n"));
+        let is_doubtful = !reckon(&parsed.piece).diagnostics.is_empty();
+        (lengths(&format!("sign C| sb G {music} sb G")), is_doubtful)
+    };
+    let decided = |lengths: &str| (lengths.to_owned(), false);
+    assert_eq!(read("ratio 3:2 { mn G G G } ratio 1:1"), decided("2 2/3 2/3 2/3 2"));
+    assert_eq!(read("ratio 1:1 { mn G G G G }"), decided("2 1 1 1 1 2"));
+    assert_eq!(read("{ sb G=3/2 mn G=1/2 }"), decided("2 3/2 1/2 2"));
+    assert!(read("{ sb G=3/2 mn G }").1);
+    assert!(read("{ sb G mn G }").1);
+}
+
 #[test]
 fn a_ratio_after_a_sign_says_all_that_its_figures_say() {
     assert_eq!(lengths("sign 3/2 ratio 3:2 sb G G"), "4/3 4/3");

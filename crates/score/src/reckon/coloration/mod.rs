@@ -63,7 +63,8 @@ pub(super) fn count(events: &mut [Written], stretch: &Stretch, duple: Duple) -> 
             for event in &mut events[group.clone()] {
                 count_duple(event, rule);
             }
-            if rule == of_piece {
+            let is_set = events[group.clone()].iter().all(|event| event.typed.is_some());
+            if rule == of_piece && !is_set {
                 divided = divided.or(Some(group.start));
             }
         }
