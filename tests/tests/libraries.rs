@@ -103,7 +103,9 @@ fn no_package_that_is_needed_touches_anything_outside() {
             continue;
         }
         assert!(!PACKAGES.contains(&name.as_str()), "{name} is needed by a library");
-        if let Some(more) = locked.get(name.as_str())
+        // Of our own packages the manifests are read; the lock file has what their tests need, too.
+        if !name.starts_with("cartella")
+            && let Some(more) = locked.get(name.as_str())
             && needed.insert(name)
         {
             left.extend(more.iter().map(|&name| name.to_owned()));

@@ -6,12 +6,16 @@ use std::path::{Component, Path, PathBuf};
 use axum::http::StatusCode;
 
 use super::refusal::Refusal;
+use crate::files;
 
 /// Folders within folders are looked into so deep.
 const DEEPEST: usize = 8;
 
 /// So many files are listed at most.
 const MOST_FILES: usize = 5000;
+
+/// The ending of parts files.
+pub(super) const ENDING: &str = "parts";
 
 /// A folder, by its canonical path.
 pub(super) struct Folder {
@@ -30,7 +34,7 @@ impl Folder {
 
     /// Its name for people.
     pub(super) fn shown(&self) -> String {
-        crate::files::shown(&self.root)
+        files::shown(&self.root)
     }
 
     /// The file of a path that a page names; it is there, and no link leads out of the folder.
@@ -95,6 +99,14 @@ impl Folder {
 pub(super) fn has_ending(path: &Path, endings: &[&str]) -> bool {
     let ending = path.extension().and_then(|ending| ending.to_str());
     ending.is_some_and(|ending| endings.iter().any(|one| one.eq_ignore_ascii_case(ending)))
+}
+
+/// Nothing but parts files is written.
+pub(super) fn must_be_parts(file: &Path) -> Result<(), Refusal> {
+    if has_ending(file, &[ENDING]) {
+        return Ok(());
+    }
+    Err(Refusal::forbidden(format!("{} is no parts file", files::shown(file))))
 }
 
 /// A path of plain names only.

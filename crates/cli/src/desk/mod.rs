@@ -3,14 +3,17 @@
 
 mod bring;
 mod browser;
+mod drawn;
 mod folder;
 mod guard;
+mod known;
 mod music;
 mod paper;
 mod pictures;
 mod pieces;
 mod refusal;
 mod room;
+mod routes;
 mod server;
 mod session;
 mod socket;
@@ -27,7 +30,8 @@ use crate::files::Failure;
 use crate::printed::Printed;
 use crate::streams::{Stream, answer, say};
 use folder::Folder;
-use server::{Server, router};
+use routes::router;
+use server::Server;
 use session::Session;
 
 pub(crate) fn run(options: &Desk) -> Result<Outcome, Failure> {
@@ -59,7 +63,7 @@ async fn serve(options: &Desk, folder: Folder) -> Result<(), Failure> {
         folder,
         session,
         rooms: std::sync::Mutex::default(),
-        known: pieces::Known::default(),
+        known: known::Known::default(),
         drawn: std::sync::Mutex::default(),
     });
     let said = format!("the desk of {name} is ready, for one browser: {address}\n");

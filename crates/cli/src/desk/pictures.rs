@@ -1,6 +1,6 @@
 //! Pictures of the source: their pages, and the staves on them.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::{Arc, PoisonError};
 use std::time::SystemTime;
 
@@ -9,10 +9,11 @@ use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse as _, Response};
-use cartella::facsimile::{self, Page, Strip};
+use cartella::facsimile::{self, Strip};
 use serde::Deserialize;
 use serde_json::{Value as Answer, json};
 
+use super::drawn::Shown;
 use super::folder::{Folder, has_ending};
 use super::refusal::{Refusal, aside};
 use super::server::Server;
@@ -26,23 +27,6 @@ const LARGEST: usize = 256 << 20;
 
 /// The most pages whose pictures are kept.
 const MOST_KEPT: usize = 4;
-
-/// Pages that were drawn, the last used last.
-#[derive(Default)]
-pub(super) struct Drawn(Vec<(Key, Arc<Shown>)>);
-
-/// A page of a file as it was at some time.
-type Key = (PathBuf, SystemTime, u32);
-
-/// A page of a file, ready to be shown.
-pub(super) struct Shown {
-    page: Page,
-    /// How many pages the file has.
-    pages: usize,
-    /// It, and what kind of file that is.
-    bytes: Vec<u8>,
-    kind: &'static str,
-}
 
 /// The ending that fits a picture, by its first bytes.
 pub(super) fn kind(bytes: &[u8]) -> Option<&'static str> {

@@ -1,8 +1,7 @@
 //! The pieces of the folder: listed, read, written, and begun anew.
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::time::SystemTime;
+use std::sync::{Arc, PoisonError};
 
 use axum::Json;
 use axum::extract::{Query, State};
@@ -11,10 +10,11 @@ use axum::response::{IntoResponse as _, Response};
 use cartella::{BarLength, Clef, Document, Example, Term, Value};
 use desk::message::Refused;
 use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use serde_json::{Value as Answer, json};
 
-use super::folder::{Folder, has_ending};
+use super::folder::{ENDING, Folder, has_ending, must_be_parts};
+use super::known::{Entry, Listed};
 use super::pictures;
 use super::refusal::{Refusal, aside};
 use super::room::{Put, hash, text_of};
@@ -22,46 +22,16 @@ use super::server::Server;
 use crate::files::{self, Inputs};
 use crate::verbs::new::form;
 
-/// The ending of parts files.
-const ENDING: &str = "parts";
-
 /// The most voices of a piece that is begun.
 const MOST_VOICES: usize = 64;
 
 /// What is added to the name of a piece for the file that keeps which suggestions were refused.
 const REFUSED: &str = ".refused";
 
-/// Nothing but parts files is written.
-pub(super) fn must_be_parts(file: &Path) -> Result<(), Refusal> {
-    if has_ending(file, &[ENDING]) {
-        return Ok(());
-    }
-    Err(Refusal::forbidden(format!("{} is no parts file", files::shown(file))))
-}
-
 #[derive(Deserialize)]
 pub(super) struct Named {
     path: String,
 }
-
-/// A piece or example in the list of the folder.
-#[derive(Clone, Serialize)]
-struct Listed {
-    path: String,
-    example: Option<String>,
-    title: Option<String>,
-    source: Option<String>,
-    voices: usize,
-    errors: usize,
-    warnings: usize,
-}
-
-/// What is known of files, as long as they are not changed.
-#[derive(Default)]
-pub(super) struct Known(Mutex<Vec<Entry>>);
-
-/// A file, its size and time, and what is in it.
-type Entry = (PathBuf, (u64, SystemTime), Vec<Listed>);
 
 pub(super) async fn list(State(server): State<Arc<Server>>) -> Result<Json<Answer>, Refusal> {
     aside(move || {
