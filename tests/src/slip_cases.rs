@@ -69,6 +69,7 @@ pub const SLIPPED_FILES: [&str; 41] = [
     "",
     "title\nvoice A clef C1\n sb D4\n",
     "composer\nvoice A clef C1\n sb D4\n",
+    "topic\nvoice A clef C1\n sb D4\n",
     "title a\ntitle b\nvoice A clef C1\n sb D4\n",
     "layout stack\nvoice A clef C1\n sb D4\n",
     "layout stacked x\nvoice A clef C1\n sb D4\n",

@@ -3,6 +3,7 @@
 mod arguments;
 mod collection;
 mod columns;
+mod compass;
 mod files;
 mod instrument;
 mod kind;
