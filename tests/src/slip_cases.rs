@@ -65,10 +65,11 @@ pub const SLIPS: [&str; 60] = [
 ];
 
 /// Whole files with slips in the head, in the openings of voices, between voices.
-pub const SLIPPED_FILES: [&str; 41] = [
+pub const SLIPPED_FILES: [&str; 42] = [
     "",
     "title\nvoice A clef C1\n sb D4\n",
     "composer\nvoice A clef C1\n sb D4\n",
+    "topic\nvoice A clef C1\n sb D4\n",
     "title a\ntitle b\nvoice A clef C1\n sb D4\n",
     "layout stack\nvoice A clef C1\n sb D4\n",
     "layout stacked x\nvoice A clef C1\n sb D4\n",

@@ -97,6 +97,8 @@ fn no_package_that_is_needed_touches_anything_outside() {
         let manifest = fs::read_to_string(library.join("Cargo.toml")).unwrap();
         left.extend(dependencies(&manifest).into_iter().map(str::to_owned));
     }
+    // Our own are asked by their manifests: the lock file adds what their tests need.
+    left.retain(|name| !name.starts_with("cartella"));
     while let Some(name) = left.pop() {
         // The lock file has what tests need, too; what our own need otherwise was read above.
         if name.starts_with("cartella") {

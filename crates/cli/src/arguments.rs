@@ -856,8 +856,8 @@ pub(crate) struct Sheet {
     #[arg(long)]
     pub(crate) large: bool,
     /// The compass of the instrument; notes outside it are ringed: C2-C6
-    #[arg(long, value_name = "KEYS", value_parser = crate::verbs::sheet::compass::parse)]
-    pub(crate) compass: Option<crate::verbs::sheet::compass::Compass>,
+    #[arg(long, value_name = "KEYS", value_parser = crate::compass::parse)]
+    pub(crate) compass: Option<crate::compass::Compass>,
     /// Its lowest octave is short: the four keys that it lacks are ringed too
     #[arg(long)]
     pub(crate) short_octave: bool,

@@ -3,6 +3,7 @@
 mod arguments;
 mod collection;
 mod columns;
+mod compass;
 mod desk;
 mod files;
 mod instrument;

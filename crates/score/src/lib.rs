@@ -21,7 +21,6 @@
 mod align;
 mod annotations;
 mod arrange;
-mod blank;
 mod change;
 mod check;
 mod collate;

@@ -60,6 +60,36 @@ impl Score {
     }
 }
 
+impl Score {
+    /// Leaves the staff of a voice empty where notes begin from one moment on and before another.
+    /// Clefs and hands are those that the notes need, but nothing of them is seen or sounds. Its rests
+    /// stay, so that one sees where it enters.
+    ///
+    /// ```
+    /// use score::{BarLength, Options, Staves, align, arrange, reckon};
+    ///
+    /// let piece = notation::parse("voice Cantus clef C1\n  sb _ A4 B lg C5 //\n").piece;
+    /// let mut score = align(&piece, reckon(&piece), BarLength::Breve).score;
+    /// score.blank(0, rudiments::Time::ZERO, score.length);
+    /// let open = Options { staves: Staves::Open, ..Options::default() };
+    /// let arrangement = arrange(&score, open);
+    /// let [rest, note] = arrangement.bars[0].voices[0].as_slice() else { panic!() };
+    /// assert!(!rest.left_out && note.left_out && note.notes.is_empty());
+    /// ```
+    pub fn blank(&mut self, voice: usize, from: Time, to: Time) {
+        if let Some(voice) = self.voices.get_mut(voice) {
+            voice.blank.push((from, to));
+        }
+    }
+}
+
+impl TimedVoice {
+    /// Whether the staff is left empty by what begins at a moment.
+    pub fn is_blank(&self, at: Time) -> bool {
+        self.blank.iter().any(|(from, to)| *from <= at && at < *to)
+    }
+}
+
 /// What stands over a piece.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Heading {

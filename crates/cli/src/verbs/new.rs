@@ -132,7 +132,7 @@ mod tests {
     fn a_chapter_has_numbered_examples_and_says_once_what_is_common() {
         let form = chapter("x", 12, 3, 2, &[]);
         let parsed = Document::parse(form.as_str());
-        let names: Vec<_> = parsed.examples().filter_map(|one| one.name()).collect();
+        let names: Vec<_> = parsed.examples().filter_map(cartella::Example::name).collect();
         assert_eq!(names, ["12", "13", "14"]);
         assert_eq!(form.matches("sign ").count(), 1);
         assert!(parsed.examples().all(|one| one.piece().head.sign.is_some()));

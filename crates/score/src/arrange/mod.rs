@@ -12,6 +12,7 @@
 mod accidentals;
 mod bars;
 mod beams;
+mod blank;
 mod brackets;
 mod clefs;
 mod hands;
@@ -438,7 +439,7 @@ pub fn arrange(score: &Score, options: Options) -> Arrangement<'_> {
         Stems::Pitch => stems::by_pitch(score, &options, &staves, &mut bars),
         Stems::Voice => stems::by_voice(&staves, &mut bars),
     }
-    crate::blank::hide(score, &mut bars);
+    blank::hide(score, &mut bars);
     marks::words(score, &passages, options.staves, &mut bars);
     let stretches = hands.map(|hands| hands.stretches).unwrap_or_default();
     Arrangement { score, options, staves, bars, stretches }

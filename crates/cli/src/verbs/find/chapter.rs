@@ -32,7 +32,7 @@ pub(super) fn text(asked: &str, answers: &[Answer], out: &Path) -> String {
     text
 }
 
-/// Text in which nothing is a sign of CommonMark.
+/// Text in which nothing is a sign of the markup.
 fn plain(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     for c in text.chars() {
@@ -47,7 +47,7 @@ fn plain(text: &str) -> String {
     plain
 }
 
-/// A file as CommonMark wants it: in angle brackets where it has blanks or brackets.
+/// A file as the markup wants it: in angle brackets where it has blanks or brackets.
 fn destination(target: &str) -> String {
     if target.contains([' ', '(', ')', '<', '>']) {
         let escaped: String = target

@@ -1,6 +1,5 @@
 //! `sheet`: practice sheets, and a second file with the answers.
 
-pub(crate) mod compass;
 mod tasks;
 mod texts;
 
@@ -13,6 +12,7 @@ use cartella::{
 
 use crate::Outcome;
 use crate::arguments::{Sheet, Task};
+use crate::compass;
 use crate::files::{self, Failure, Inputs, is_standard_output};
 use crate::piece::Loaded;
 use crate::printed::Printed;

@@ -55,8 +55,8 @@ pub(super) fn set(
             let found = followed(study, score).ok_or(NoTask::NoImitation)?;
             let first = if level == Level::One { after_first(score, found) } else { found.at };
             score.blank(found.follower, first, score.length);
-            let text = texts.text(&format!("follower-{level_number}")).to_owned();
-            filled(text, score, found, texts)
+            let key = format!("follower-{level_number}");
+            filled(texts.text(&key), score, found, texts)
         }
         Task::Entry => {
             let found = followed(study, score).ok_or(NoTask::NoImitation)?;
@@ -67,8 +67,8 @@ pub(super) fn set(
                 score.blank(voice, from, score.length);
             }
             hide_rests(score, found.leader);
-            let text = texts.text(&format!("entry-{level_number}")).to_owned();
-            filled(text, score, found, texts)
+            let key = format!("entry-{level_number}");
+            filled(texts.text(&key), score, found, texts)
         }
         Task::Continue => {
             let found = followed(study, score).ok_or(NoTask::NoImitation)?;
@@ -106,7 +106,7 @@ pub(super) fn set(
 }
 
 /// What is said of an imitation.
-fn filled(text: String, score: &Score, found: Followed, texts: &Texts) -> String {
+fn filled(text: &str, score: &Score, found: Followed, texts: &Texts) -> String {
     text.replace("{voice}", &score.voices[found.follower].name)
         .replace("{interval}", &texts.interval(found.steps))
         .replace("{delay}", &found.delay.to_string())
@@ -157,12 +157,11 @@ fn after_first(score: &Score, found: Followed) -> Time {
 fn hide_rests(score: &mut Score, leader: usize) {
     let given = score.voices[leader].events.iter().find(|event| !event.is_rest()).cloned();
     let Some(given) = given else { return };
-    for (voice, timed) in score.voices.iter_mut().enumerate().filter(|(voice, _)| *voice != leader)
-    {
+    let others = score.voices.iter_mut().enumerate().filter(|(voice, _)| *voice != leader);
+    for (_, timed) in others {
         let own =
             timed.events.iter().find(|event| !event.is_rest()).map(|event| event.notes.clone());
         let notes = own.unwrap_or_else(|| given.notes.clone());
-        let _ = voice;
         for event in timed.events.iter_mut().filter(|event| event.is_rest()) {
             event.notes.clone_from(&notes);
         }

@@ -63,8 +63,8 @@ mod tests {
         let lines: Vec<csv::StringRecord> = file.records().map(Result::unwrap).collect();
         assert!(lines.len() > 25);
         let slots = |text: &str| {
-            let mut slots: Vec<&str> = text.split('{').skip(1).collect();
-            slots.iter_mut().for_each(|slot| *slot = slot.split('}').next().unwrap());
+            let slots = text.split('{').skip(1);
+            let mut slots: Vec<&str> = slots.map(|slot| slot.split('}').next().unwrap()).collect();
             slots.sort_unstable();
             slots.join(" ")
         };

@@ -39,7 +39,7 @@ fn has(compass: Option<Compass>, short_octave: bool, pitch: Pitch) -> bool {
 }
 
 /// Rings the notes that an instrument has not; whether there are any.
-pub(super) fn mark(score: &mut Score, compass: Option<Compass>, short_octave: bool) -> bool {
+pub(crate) fn mark(score: &mut Score, compass: Option<Compass>, short_octave: bool) -> bool {
     if compass.is_none() && !short_octave {
         return false;
     }

@@ -1,44 +1,12 @@
-//! Staves left empty, to be filled by whoever plays or writes: a voice without its notes, in a score
-//! that otherwise stays as it is.
+//! Staves left empty, to be filled by whoever plays or writes: see [`Score::blank`].
 
 use notation::NoteSigns;
-use rudiments::Time;
 
-use crate::arrange::{ArrangedBar, Beams};
-use crate::timed::{Score, TimedVoice};
-
-impl Score {
-    /// Leaves the staff of a voice empty where notes begin from one moment on and before another.
-    /// Clefs and hands are those that the notes need, but nothing of them is seen or sounds. Its rests
-    /// stay, so that one sees where it enters.
-    ///
-    /// ```
-    /// use score::{BarLength, Options, Staves, align, arrange, reckon};
-    ///
-    /// let piece = notation::parse("voice Cantus clef C1\n  sb _ A4 B lg C5 //\n").piece;
-    /// let mut score = align(&piece, reckon(&piece), BarLength::Breve).score;
-    /// score.blank(0, rudiments::Time::ZERO, score.length);
-    /// let open = Options { staves: Staves::Open, ..Options::default() };
-    /// let arrangement = arrange(&score, open);
-    /// let [rest, note] = arrangement.bars[0].voices[0].as_slice() else { panic!() };
-    /// assert!(!rest.left_out && note.left_out && note.notes.is_empty());
-    /// ```
-    pub fn blank(&mut self, voice: usize, from: Time, to: Time) {
-        if let Some(voice) = self.voices.get_mut(voice) {
-            voice.blank.push((from, to));
-        }
-    }
-}
-
-impl TimedVoice {
-    /// Whether the staff is left empty by what begins at a moment.
-    pub fn is_blank(&self, at: Time) -> bool {
-        self.blank.iter().any(|(from, to)| *from <= at && at < *to)
-    }
-}
+use super::{ArrangedBar, Beams};
+use crate::Score;
 
 /// Takes away what is not to be seen of staves that are left empty, when all else is decided.
-pub(crate) fn hide(score: &Score, bars: &mut [ArrangedBar<'_>]) {
+pub(super) fn hide(score: &Score, bars: &mut [ArrangedBar<'_>]) {
     for bar in bars {
         for (timed, segments) in score.voices.iter().zip(&mut bar.voices) {
             if timed.blank.is_empty() {
@@ -69,7 +37,7 @@ pub(crate) fn hide(score: &Score, bars: &mut [ArrangedBar<'_>]) {
 mod tests {
     use rudiments::Time;
 
-    use crate::arrange::testing::score;
+    use super::super::testing::score;
     use crate::{Options, Staves, arrange};
 
     /// What is seen of a voice, by its onsets; rests in brackets.
