@@ -24,7 +24,7 @@ const MENDED: &str = "voice Cantus clef C1\n br G4 sb A / G lg A\n";
 /// Runs in a folder of its own.
 type Scene = fn(&Path);
 
-const SCENES: [(&str, Scene); 29] = [
+const SCENES: [(&str, Scene); 30] = [
     ("a read-only file", a_read_only_file),
     ("a file in a read-only folder", a_read_only_folder),
     ("a file with an owner and a mode", owner_and_mode),
@@ -46,6 +46,7 @@ const SCENES: [(&str, Scene); 29] = [
     ("two outputs of one name", two_outputs),
     ("pages of a longer score", pages_of_a_longer_score),
     ("an output that is there already", there_already),
+    ("what `catalogue` and `find` keep", kept_of_a_collection),
     ("a file of sound", sound_in_blocks),
     ("an output on standard output", one_stream_one_thing),
     ("standard output is full", full_output),
@@ -540,6 +541,15 @@ fn closed_error_pipe(folder: &Path) {
     assert_eq!(piped(folder, "score slip.parts duo.parts -o book.pdf", into), 1);
     assert_eq!(piped(folder, "check slip.parts --fix", into), 0);
     assert!(folder.join("book.pdf").exists() && read(folder, "slip.parts") == MENDED);
+}
+
+fn kept_of_a_collection(folder: &Path) {
+    let rows = |keeping: &str| shell(folder, &format!("cartella catalogue . {keeping}"));
+    let (_, kept, _) = rows("--cache kept");
+    assert_eq!(names(&folder.join("kept")).len(), 1);
+    let (status, unkept, err) = rows("--cache duo.parts/kept");
+    assert!(err.contains("what was studied is not kept"), "{err}");
+    assert_eq!((status, unkept), (1, kept), "slip.parts has an error");
 }
 
 fn closed_streams(folder: &Path) {
