@@ -70,7 +70,7 @@ test("the duo is heard as the command renders it; the cursor runs along", async 
   await page.waitForSelector(".pane-score .light-sounding");
   await page.waitForSelector(".cm-content .mark-sounding");
   await page.getByRole("button", { name: "Stop" }).click();
-  assert.equal(await page.locator(".light-sounding").count(), 0);
+  await page.waitForFunction(() => document.querySelectorAll(".light-sounding").length === 0);
 
   // One voice alone, faster, otherwise tuned.
   await page.evaluate(() => (window.heard.length = 0));

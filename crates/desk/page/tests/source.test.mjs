@@ -29,6 +29,7 @@ test("a set of MEI files is dropped, and becomes a piece", { skip }, async () =>
   const heard = await page.$$eval(".pane-score [data-voice]", (groups) => [...new Set(groups.map((group) => group.dataset.voice))]);
   assert.equal(heard.length, 5, heard.join());
   await page.getByRole("button", { name: "Pieces" }).click();
+  await page.locator(".pieces-table tbody tr").first().waitFor();
   assert.equal(await page.locator(".pieces-table tbody tr").count(), 1);
   await there.close();
 });

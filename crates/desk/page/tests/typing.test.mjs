@@ -32,7 +32,7 @@ test("the duo of the README is typed from nothing, and seen", async () => {
   await saved(page);
   assert.equal(plain(await readFile(join(there.path, "duo.parts"), "utf8")), plain(wanted));
   assert.equal(await page.locator(".desk-head h1").textContent(), "Two voices, a rising subject answered at the fifth");
-  assert.equal(await page.locator(".finding.error").count(), 0);
+  await page.waitForFunction(() => document.querySelectorAll(".finding.error").length === 0);
   assert.deepEqual(page.complaints, []);
   await there.close();
 });
@@ -115,8 +115,8 @@ test("a slip is found when typing pauses, and corrected as the command does it",
   await score(page);
   const slip = page.locator(".finding.slip").first();
   await slip.waitFor({ timeout: 20_000 });
-  assert.ok(await page.locator(".pane-score .light-slip").count());
-  assert.ok(await page.locator(".cm-content .mark-slip").count());
+  await page.locator(".pane-score .light-slip").first().waitFor({ state: "attached" });
+  await page.locator(".cm-content .mark-slip").first().waitFor({ state: "attached" });
   await slip.getByRole("button", { name: "Correct the typing" }).click();
   await page.waitForFunction(() => document.querySelectorAll(".finding.slip").length === 0);
   await saved(page);
