@@ -1,7 +1,7 @@
 //! What is worth knowing of one example.
 
 use cartella::{
-    Aligned, Cleffing, EventId, Form, Meeting, ModeEvidence, Plan, Proposed, Quality, Role, Study,
+    Aligned, Cleffing, EventId, Meeting, ModeEvidence, Plan, Proposed, Role, Study,
     SuspensionNumbers, TimedEvent, Weight,
 };
 use serde::{Deserialize, Serialize};
@@ -314,8 +314,8 @@ impl Reader<'_> {
                 bars,
                 before: relation(entry.before),
                 model: relation(entry.model),
-                form: form(entry.form).to_owned(),
-                quality: entry.model.map(|_| quality(entry.quality).to_owned()),
+                form: entry.form.name().to_owned(),
+                quality: entry.model.map(|_| entry.quality.name().to_owned()),
                 notes: entry.notes,
                 overlap: match entry.meeting {
                     Some(Meeting::Close(overlap)) => Some(Minims(overlap)),
@@ -334,7 +334,7 @@ impl Reader<'_> {
                     voices: (canon.dux.voice, follower.first.voice),
                     steps: follower.steps,
                     delay: Minims(follower.delay),
-                    form: form(follower.form).to_owned(),
+                    form: follower.form.name().to_owned(),
                     numbers,
                     bars,
                 }
@@ -377,22 +377,5 @@ impl Reader<'_> {
             }
         });
         cadences.collect()
-    }
-}
-
-fn form(form: Form) -> &'static str {
-    match form {
-        Form::Direct => "direct",
-        Form::Inverted => "inverted",
-        Form::Augmented => "augmented",
-        Form::Diminished => "diminished",
-    }
-}
-
-fn quality(quality: Quality) -> &'static str {
-    match quality {
-        Quality::Exact => "exact",
-        Quality::Steps => "steps",
-        Quality::Head => "head",
     }
 }

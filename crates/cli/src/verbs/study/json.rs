@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use cartella::{Aligned, EventId, Form, Meeting, Order, Quality, Role, Study, SubjectEntry, Time};
+use cartella::{Aligned, EventId, Meeting, Order, Role, Study, SubjectEntry, Time};
 use serde::Serialize;
 
 use super::place_of;
@@ -299,23 +299,6 @@ fn subject_name(number: usize) -> String {
     format!("S{}", number + 1)
 }
 
-fn form(form: Form) -> &'static str {
-    match form {
-        Form::Direct => "direct",
-        Form::Inverted => "inverted",
-        Form::Augmented => "augmented",
-        Form::Diminished => "diminished",
-    }
-}
-
-fn quality(quality: Quality) -> &'static str {
-    match quality {
-        Quality::Exact => "exact",
-        Quality::Steps => "steps",
-        Quality::Head => "head",
-    }
-}
-
 fn overlap(meeting: Option<Meeting>) -> Option<String> {
     match meeting? {
         Meeting::Close(overlap) => Some(overlap.to_string()),
@@ -384,8 +367,8 @@ impl<'s> Teller<'s> {
             last: self.event(entry.last),
             notes: entry.notes,
             along: entry.along,
-            form: form(entry.form),
-            quality: entry.model.map(|_| quality(entry.quality)),
+            form: entry.form.name(),
+            quality: entry.model.map(|_| entry.quality.name()),
             signs: entry.signs.iter().map(ToString::to_string).collect(),
             close: entry.meeting.map(|meeting| matches!(meeting, Meeting::Close(_))),
             overlap: overlap(entry.meeting),
@@ -407,8 +390,8 @@ impl<'s> Teller<'s> {
                 delay: before.delay.to_string(),
                 notes: entry.notes,
                 exact: entry.exact,
-                form: form(entry.form),
-                quality: quality(entry.quality),
+                form: entry.form.name(),
+                quality: entry.quality.name(),
                 signs: entry.signs.iter().map(ToString::to_string).collect(),
                 close: matches!(entry.meeting, Some(Meeting::Close(_))),
                 overlap: overlap(entry.meeting),
@@ -424,8 +407,8 @@ impl<'s> Teller<'s> {
                 delay: follower.delay.to_string(),
                 notes: follower.notes,
                 exact: follower.exact,
-                form: form(follower.form),
-                quality: quality(follower.quality),
+                form: follower.form.name(),
+                quality: follower.quality.name(),
                 signs: Vec::new(),
                 close: true,
                 overlap: None,
@@ -460,8 +443,8 @@ impl<'s> Teller<'s> {
                 voice: self.voice(follower.first),
                 steps: follower.steps,
                 delay: follower.delay.to_string(),
-                form: form(follower.form),
-                quality: quality(follower.quality),
+                form: follower.form.name(),
+                quality: follower.quality.name(),
                 notes: follower.notes,
                 exact: follower.exact,
             });

@@ -127,6 +127,18 @@ pub enum Form {
     Diminished,
 }
 
+impl Form {
+    /// Its word, for machines.
+    pub fn name(self) -> &'static str {
+        match self {
+            Form::Direct => "direct",
+            Form::Inverted => "inverted",
+            Form::Augmented => "augmented",
+            Form::Diminished => "diminished",
+        }
+    }
+}
+
 /// How an answer is like its model (Zarlino, *Istitutioni harmoniche*, 1558, III, ch. 51 and 52, on
 /// fuga and imitatione; from memory).
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -137,6 +149,17 @@ pub enum Quality {
     Steps,
     /// A fifth is answered by a fourth, or a fourth by a fifth, among the first two intervals.
     Head,
+}
+
+impl Quality {
+    /// Its word, for machines.
+    pub fn name(self) -> &'static str {
+        match self {
+            Quality::Exact => "exact",
+            Quality::Steps => "steps",
+            Quality::Head => "head",
+        }
+    }
 }
 
 /// How an entry meets the one before it.
