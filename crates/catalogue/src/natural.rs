@@ -19,11 +19,12 @@ pub fn natural_order(one: &str, other: &str) -> Ordering {
                 let (a, b) = (number(&mut left), number(&mut right));
                 a.len().cmp(&b.len()).then_with(|| a.cmp(b))
             }
-            (a, b) => {
-                let lower = |c: Option<char>| c.map(|c| c.to_lowercase().collect::<String>());
-                (left, right) = (rest(left), rest(right));
-                lower(a).cmp(&lower(b))
+            (Some(a), Some(b)) => {
+                (left, right) = (&left[a.len_utf8()..], &right[b.len_utf8()..]);
+                // Most letters of two paths are the same.
+                if a == b { Ordering::Equal } else { a.to_lowercase().cmp(b.to_lowercase()) }
             }
+            (a, b) => a.is_some().cmp(&b.is_some()),
         };
         if order.is_ne() {
             return order;
@@ -39,9 +40,18 @@ fn number<'t>(text: &mut &'t str) -> &'t str {
     number.trim_start_matches('0')
 }
 
-/// A text without its first letter.
-fn rest(text: &str) -> &str {
-    let mut letters = text.chars();
-    letters.next();
-    letters.as_str()
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_count_by_their_value() {
+        let ordered =
+            ["", "1", "02", "2", "10", "99999999999999999999999", "a", "a1", "a2b", "a10", "Éa", "éb"];
+        for pair in ordered.windows(2) {
+            assert!(natural_order(pair[0], pair[1]).is_lt(), "{pair:?}");
+            assert!(natural_order(pair[1], pair[0]).is_gt(), "{pair:?}");
+        }
+        assert!(natural_order("7", "7").is_eq());
+    }
 }
