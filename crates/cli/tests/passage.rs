@@ -211,8 +211,7 @@ fn the_proof_sheet_of_a_passage() {
         assert!(status == 2 && err.contains(said), "{err}");
     }
     // Nothing that stands there is missing, or overlaps.
-    let (status, out, _) =
-        run(folder.path(), "proof trio.parts --bars 2-3 --blank Bassus --audit");
+    let (status, out, _) = run(folder.path(), "proof trio.parts --bars 2-3 --blank Bassus --audit");
     let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!((status, &answer["audit"]), (0, &serde_json::json!([])));
     let (status, _, err) = run(folder.path(), "proof trio.parts --tally --bars 2");
@@ -238,7 +237,14 @@ fn the_sound_of_a_passage() {
     assert_eq!(whole.len(), 15);
     let (passage, shorter) = sound("--bars 2-3 --without Cantus");
     assert!(shorter < length);
-    let wanted = ["\"Tenor\" 2", "\"Tenor\" 3", "\"Tenor\" 4", "\"Bassus\" 2", "\"Bassus\" 3", "\"Bassus\" 4"];
+    let wanted = [
+        "\"Tenor\" 2",
+        "\"Tenor\" 3",
+        "\"Tenor\" 4",
+        "\"Bassus\" 2",
+        "\"Bassus\" 3",
+        "\"Bassus\" 4",
+    ];
     let mut passage = passage;
     passage.sort_unstable();
     let mut wanted = wanted.map(str::to_owned);

@@ -104,12 +104,7 @@ fn moved_by(pitch: Pitch, octaves: i32) -> Pitch {
 }
 
 /// Whether an instrument has all notes of an event that is moved by octaves.
-fn is_within(
-    event: &TimedEvent,
-    compass: &Compass,
-    at: Option<Interval>,
-    octaves: i32,
-) -> bool {
+fn is_within(event: &TimedEvent, compass: &Compass, at: Option<Interval>, octaves: i32) -> bool {
     let has = |pitch: Pitch| compass.has(at.map_or(pitch, |at| at.from(pitch)));
     event.notes.iter().all(|note| has(moved_by(note.pitch, octaves)))
 }
@@ -129,7 +124,8 @@ fn stretches(events: &[TimedEvent], compass: &Compass, at: Option<Interval>) -> 
         let place = next;
         next += 1;
         let event = &events[place];
-        let outside = event.notes.iter().map(|note| at.map_or(note.pitch, |at| at.from(note.pitch)));
+        let outside =
+            event.notes.iter().map(|note| at.map_or(note.pitch, |at| at.from(note.pitch)));
         let Some(outside) = { outside }.find(|pitch| !compass.has(*pitch)) else { continue };
         let octaves = compass.way(outside);
         let fits = |place: usize| is_within(&events[place], compass, at, octaves);
@@ -139,10 +135,13 @@ fn stretches(events: &[TimedEvent], compass: &Compass, at: Option<Interval>) -> 
         // What was moved before it stays as it was moved.
         let before = found.last().copied();
         let octaves_of = |event: usize| {
-            before.filter(|one| (one.first..=one.last).contains(&event)).map_or(0, |one| one.octaves)
+            before
+                .filter(|one| (one.first..=one.last).contains(&event))
+                .map_or(0, |one| one.octaves)
         };
         let is_joined = |from: usize, to: usize, moved: [i32; 2]| {
-            let Some((one, other)) = events[from].notes.first().zip(events[to].notes.first()) else {
+            let Some((one, other)) = events[from].notes.first().zip(events[to].notes.first())
+            else {
                 return true;
             };
             is_sung(moved_by(one.pitch, moved[0]), moved_by(other.pitch, moved[1]))
@@ -180,7 +179,8 @@ fn stretches(events: &[TimedEvent], compass: &Compass, at: Option<Interval>) -> 
 
 /// Whether a voice moves so from one note to another.
 fn is_sung(from: Pitch, to: Pitch) -> bool {
-    let (steps, semitones) = (to.tone.rung() - from.tone.rung(), to.key_number() - from.key_number());
+    let (steps, semitones) =
+        (to.tone.rung() - from.tone.rung(), to.key_number() - from.key_number());
     match steps.abs() {
         0 => semitones == 0,
         1 => (1..=2).contains(&semitones.abs()),

@@ -53,9 +53,8 @@ fn items(timed: &TimedVoice, voice: &Voice) -> Option<Range<usize>> {
     let own = timed.events.iter().filter_map(|event| event.item);
     let mut own = own.filter(|id| id.voice == timed.place).map(|id| id.item);
     let first = own.next()?;
-    let (mut from, mut to) = own.fold((first, first + 1), |(from, to), item| {
-        (from.min(item), to.max(item + 1))
-    });
+    let (mut from, mut to) =
+        own.fold((first, first + 1), |(from, to), item| (from.min(item), to.max(item + 1)));
     loop {
         let before = (from, to);
         // What is said of a note stands before it; lines and sections end behind it.
@@ -193,9 +192,8 @@ mod tests {
         let told = |line: &SourceLine| {
             let items = &piece.voices[line.voice].items[line.items.clone()];
             let printed = items.iter().filter(|item| item.standing.is_printed());
-            let indices: Vec<String> = printed
-                .filter_map(|item| Some(item.event()?.index?.to_string()))
-                .collect();
+            let indices: Vec<String> =
+                printed.filter_map(|item| Some(item.event()?.index?.to_string())).collect();
             let sign = line.sign.map_or_else(String::new, |sign| format!(" {sign}"));
             let (voice, number, clef, total) = (line.voice, line.number, line.clef, line.total);
             format!("V{voice} {number} {clef}{sign}: {} = {total}", indices.join(" "))

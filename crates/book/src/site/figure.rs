@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use cartella::{Aligned, Copied, Copy, Heading, Look, Mm, Options, TimedEvent, Tuning, cropped,
-    why_lasting,
+use cartella::{
+    Aligned, Copied, Copy, Heading, Look, Mm, Options, TimedEvent, Tuning, cropped, why_lasting,
 };
 use serde_json::json;
 

@@ -150,7 +150,8 @@ fn typed_subject(typed: &str, colors: bool) -> Result<Subject, Failure> {
 fn answers(question: &Question, collected: &Collected) -> (Vec<Answer>, Vec<String>) {
     let of_file = |file: &Studied| {
         let (mut answers, mut faulty) = (Vec::new(), Vec::new());
-        for row in file.rows() {
+        let rows = if question.needs_melodies() { file.sung() } else { file.rows() };
+        for row in rows {
             if row.errors > 0 {
                 faulty.push(label(&file.name, &row));
             }
