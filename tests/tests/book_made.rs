@@ -1,9 +1,8 @@
-//! The demo book as it is made: its PDF read back by poppler, its site by an XML reader and in a browser.
+//! The demo book as it is made: its PDF read back by poppler, its site by an XML reader. `crates/book/browser` opens the
+//! site in a browser.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::Path;
-use std::process::Command;
 use std::sync::OnceLock;
 
 use book::{Book, FileBody};
@@ -212,90 +211,4 @@ fn all_that_a_page_names_is_there_and_nothing_is_outside() {
             "{script}"
         );
     }
-}
-
-/// What a browser makes of a page: its elements after all scripts, and what its console says.
-fn browsed(folder: &Path, page: &str, width: u32) -> (String, String) {
-    let output = Command::new("chromium")
-        .args(["--headless", "--no-sandbox", "--disable-gpu", "--dump-dom"])
-        .args([
-            "--allow-file-access-from-files",
-            "--enable-logging=stderr",
-            "--virtual-time-budget=4000",
-        ])
-        .arg(format!("--window-size={width},900"))
-        .arg(format!("--user-data-dir={}", folder.join("profile").display()))
-        .arg(format!("file://{}/{page}", folder.display()))
-        .output()
-        .unwrap();
-    let said = String::from_utf8_lossy(&output.stderr);
-    let console: Vec<&str> = said.lines().filter(|line| line.contains("CONSOLE")).collect();
-    (String::from_utf8_lossy(&output.stdout).into_owned(), console.join("\n"))
-}
-
-/// A page that opens another in frames as wide as a phone, a tablet and a desk, touches the first note, and writes
-/// what it sees.
-const PROBE: &str = r#"<!DOCTYPE html><meta charset="utf-8"><title>Probe</title><pre id="seen"></pre><script>
-const seen = document.getElementById("seen");
-const page = new URLSearchParams(location.search).get("page");
-for (const width of [360, 800, 1400]) {
-  const frame = document.createElement("iframe");
-  frame.style = `width:${width}px;height:900px;border:0`;
-  frame.onload = () => setTimeout(() => {
-    const inner = frame.contentDocument;
-    const over = inner.documentElement.scrollWidth - inner.documentElement.clientWidth;
-    const figures = [...inner.querySelectorAll("figure.example")];
-    const shown = figures.map((one) => [...one.querySelectorAll(".layout")].filter((l) => l.getClientRects().length > 0).length);
-    const first = figures[0];
-    const kinds = first.querySelector(".layout:not([hidden])") && [...first.querySelectorAll(".layout")].find((l) => l.getClientRects().length > 0).className;
-    first.querySelector("details").open = true;
-    const sign = [...first.querySelectorAll(".layout")].find((l) => l.getClientRects().length > 0).querySelector("[data-voice] > [data-index='2']");
-    const box = sign.getBoundingClientRect();
-    const event = { bubbles: true, clientX: box.left + box.width / 2, clientY: box.top + box.height / 2 };
-    sign.dispatchEvent(new frame.contentWindow.MouseEvent("click", event));
-    const lit = new Set([...first.querySelectorAll(".lit")].map((one) => one.closest(".layout, details").className));
-    const said = first.querySelector(".said").textContent;
-    seen.textContent += `${width}: over by ${over}, one layout each ${shown.every((n) => n === 1)}, ${kinds}, lit in copy ${lit.has("copy")}, said ${said}\n`;
-  }, 50);
-  frame.src = page;
-  document.body.append(frame);
-}
-</script>"#;
-
-#[test]
-fn a_browser_shows_the_site() {
-    if !is_installed("chromium", "chromium") {
-        return;
-    }
-    let folder = tempfile::tempdir().unwrap();
-    fs::create_dir(folder.path().join("examples")).unwrap();
-    let site = site();
-    for (path, bytes) in site {
-        fs::write(folder.path().join(path), bytes).unwrap();
-    }
-    for page in site.keys().filter(|path| is_page(path)) {
-        let (dom, console) = browsed(folder.path(), page, 800);
-        assert_eq!(console, "", "{page}");
-        // The scripts have run: what they alone can do is there.
-        assert!(!dom.contains("role=\"search\" hidden"), "{page}");
-    }
-    // The search finds words of the text and examples, whatever their case.
-    let (dom, _) = browsed(folder.path(), "index.html?q=CLOSE%20fled", 800);
-    assert!(dom.contains("<li><a href=\"of-the-close.html"), "the search finds nothing");
-    let (dom, _) = browsed(folder.path(), "index.html?q=xylophone", 800);
-    assert!(dom.contains("<li>Nothing found</li>"));
-    fs::write(folder.path().join("probe.html"), PROBE).unwrap();
-    let (dom, console) = browsed(folder.path(), "probe.html?page=of-joining-two-pairs.html", 1500);
-    assert_eq!(console, "");
-    let seen = dom.split_once("<pre id=\"seen\">").unwrap().1.split_once("</pre>").unwrap().0;
-    for (width, layout) in [(360, "layout narrow"), (800, "layout middle"), (1400, "layout wide")] {
-        let line = seen.lines().find(|line| line.starts_with(&format!("{width}: "))).unwrap();
-        let expected =
-            format!("{width}: over by 0, one layout each true, {layout}, lit in copy true, said ");
-        assert!(line.starts_with(&expected) && line.contains(" lasts "), "{seen}");
-    }
-    // An error is seen, if there is one.
-    fs::write(folder.path().join("bad.html"), "<!DOCTYPE html><script>nothing.there();</script>")
-        .unwrap();
-    assert!(browsed(folder.path(), "bad.html", 800).1.contains("nothing is not defined"));
 }

@@ -28,7 +28,6 @@ mod attributes;
 mod facsimiles;
 mod fault;
 mod language;
-mod natural;
 mod numbering;
 mod paper;
 mod shown;
@@ -38,7 +37,6 @@ mod whole;
 
 pub use fault::{Fault, Place};
 pub use language::Language;
-pub use natural::natural_order;
 pub use site::{File, FileBody, figure_page};
 
 pub use whole::Book;

@@ -2,7 +2,7 @@
 
 use cartella::{
     Aligned, Excerpt, Heading, Look, Mark, MarkShape, Mm, Numbers, Options, Picture, Report,
-    RuleSet, Run, Score,
+    RuleSet, Run, Score, Time,
 };
 
 use crate::text::FigureOptions;
@@ -52,6 +52,9 @@ pub(crate) fn show<'b>(
             mark(&mut aligned.score, &note.voice, index, &note.letter);
         }
     }
+    for voice in places(&asked.blank, &aligned.score)? {
+        aligned.score.blank(voice, Time::ZERO, aligned.score.length);
+    }
     if excerpt != Excerpt::default() {
         aligned = aligned.excerpt(&excerpt).map_err(|none| none.to_string())?;
     }
@@ -100,14 +103,7 @@ fn excerpt(asked: &FigureOptions, score: &Score) -> Result<Excerpt, String> {
         }
         _ => None,
     };
-    let place = |name: &String| {
-        score.voices.iter().position(|voice| voice.name == *name).ok_or_else(|| {
-            let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
-            format!("it has no voice {name}; its voices are {}", names.join(", "))
-        })
-    };
-    let places = |names: &[String]| names.iter().map(place).collect::<Result<Vec<usize>, String>>();
-    let (kept, left_out) = (places(&asked.voices)?, places(&asked.without)?);
+    let (kept, left_out) = (places(&asked.voices, score)?, places(&asked.without, score)?);
     let voices = match (kept.is_empty(), left_out.is_empty()) {
         (false, _) => Some(kept),
         (true, true) => None,
@@ -119,6 +115,17 @@ fn excerpt(asked: &FigureOptions, score: &Score) -> Result<Excerpt, String> {
         return Err("no voice is left: name fewer of them after without".to_owned());
     }
     Ok(Excerpt { bars, voices })
+}
+
+/// Voices by their names, which must be there.
+fn places(names: &[String], score: &Score) -> Result<Vec<usize>, String> {
+    let place = |name: &String| {
+        score.voices.iter().position(|voice| voice.name == *name).ok_or_else(|| {
+            let names: Vec<&str> = score.voices.iter().map(|voice| voice.name.as_str()).collect();
+            format!("it has no voice {name}; its voices are {}", names.join(", "))
+        })
+    };
+    names.iter().map(place).collect()
 }
 
 /// The entries of the report that are about what is shown, with letters.

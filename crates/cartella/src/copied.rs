@@ -5,7 +5,7 @@ use engrave::{
     unaccounted,
 };
 use notation::Diagnostic;
-use score::{Heading, SourceLine, reckon, source_lines};
+use score::{Heading, Score, SourceLine, lines_within, reckon, source_lines};
 
 use crate::{Document, Example};
 
@@ -68,6 +68,22 @@ impl<'d> Copied<'d> {
     /// ```
     pub fn example(&self) -> Example<'d> {
         self.example
+    }
+
+    /// Leaves of it what an excerpt of its score has: see [`score::lines_within`].
+    ///
+    /// ```
+    /// use cartella::{BarLength, Document, Excerpt};
+    ///
+    /// let document = Document::parse("voice Cantus clef C1\n  sb A4 B A B lg C5 //\n");
+    /// let second = document.score(BarLength::Breve).excerpt(&Excerpt::bars(2..=2))?;
+    /// let mut copied = document.first().copied();
+    /// copied.keep(&second.score);
+    /// assert_eq!(copied.lines[0].notes, 2);
+    /// # Ok::<(), cartella::NoExcerpt>(())
+    /// ```
+    pub fn keep(&mut self, excerpt: &Score) {
+        self.lines = lines_within(&self.lines, self.example.piece(), excerpt);
     }
 
     /// The document whose music this is.

@@ -126,13 +126,13 @@ pub use rudiments::{
 // The score, its arrangement, its report, how it is played, and what differs between two.
 #[doc(inline)]
 pub use score::{
-    Annotations, Arrangement, Bar, BarLength, Basis, Card, Clefs, Clock, Close, Collation, Cut,
-    DecidedOctave, Difference, DifferenceKind, Entry, EntryKind, Excerpt, Figure, Fixed, Heading,
-    Hold, Locus, Mark, Merged, NoExcerpt, Numbers, Options, Performance, Plan, PlannedBar,
-    PlannedCadence, PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice, PlayedBar,
-    PlayedNote, PlayedVoice, Reduction, Report, Rests, Run, Score, Shade, Sheet, SheetBody,
-    SheetPart, Sounded, SourceLine, Staves, Stems, Stroke, Table, Tempo, TimedEvent, TimedVoice,
-    why, why_lasting,
+    Annotations, Arrangement, Bar, BarLength, Basis, Card, Clefs, Clock, Close, Collation, Compass,
+    Cut, DecidedOctave, Difference, DifferenceKind, Entry, EntryKind, Excerpt, Figure, Fixed,
+    Heading, Hold, Locus, Mark, Merged, Moved, NoExcerpt, Numbers, Options, Performance, Plan,
+    PlannedBar, PlannedCadence, PlannedEntry, PlannedSection, PlannedSubject, PlannedVoice,
+    PlayedBar, PlayedNote, PlayedVoice, Reduction, Report, Rests, Run, Score, Shade, Sheet,
+    SheetBody, SheetPart, Sounded, SourceLine, Staves, Stems, Stroke, Table, Tempo, TimedEvent,
+    TimedVoice, why, why_lasting,
 };
 // Why a file of sound could not be written.
 #[doc(inline)]

@@ -11,7 +11,8 @@ use std::cmp::Ordering;
 /// assert_eq!(names, ["02", "2", "2-b", "10", "Chapter-9.parts", "chapter-10.parts"]);
 /// ```
 pub fn natural_order(one: &str, other: &str) -> Ordering {
-    let (mut left, mut right) = (one, other);
+    let same = alike(one, other);
+    let (mut left, mut right) = (&one[same..], &other[same..]);
     loop {
         let order = match (left.chars().next(), right.chars().next()) {
             (None, None) => return one.cmp(other),
@@ -19,16 +20,27 @@ pub fn natural_order(one: &str, other: &str) -> Ordering {
                 let (a, b) = (number(&mut left), number(&mut right));
                 a.len().cmp(&b.len()).then_with(|| a.cmp(b))
             }
-            (a, b) => {
-                let lower = |c: Option<char>| c.map(|c| c.to_lowercase().collect::<String>());
-                (left, right) = (rest(left), rest(right));
-                lower(a).cmp(&lower(b))
+            (Some(a), Some(b)) => {
+                (left, right) = (&left[a.len_utf8()..], &right[b.len_utf8()..]);
+                if a == b { Ordering::Equal } else { a.to_lowercase().cmp(b.to_lowercase()) }
             }
+            (a, b) => a.is_some().cmp(&b.is_some()),
         };
         if order.is_ne() {
             return order;
         }
     }
+}
+
+/// How many bytes two names have in common at their beginning, without the figures of a number that goes
+/// on. Paths of one folder have much in common.
+fn alike(one: &str, other: &str) -> usize {
+    let pairs = one.bytes().zip(other.bytes());
+    let mut same = pairs.take_while(|(one, other)| one == other).count();
+    while !one.is_char_boundary(same) || one[..same].ends_with(|c: char| c.is_ascii_digit()) {
+        same -= 1;
+    }
+    same
 }
 
 /// Takes a number from the beginning of a text, without the zeros that it begins with.
@@ -39,9 +51,33 @@ fn number<'t>(text: &mut &'t str) -> &'t str {
     number.trim_start_matches('0')
 }
 
-/// A text without its first letter.
-fn rest(text: &str) -> &str {
-    let mut letters = text.chars();
-    letters.next();
-    letters.as_str()
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_count_by_their_value() {
+        let ordered = [
+            "",
+            "1",
+            "02",
+            "2",
+            "10",
+            "99999999999999999999999",
+            "a",
+            "a1",
+            "a2b",
+            "a10",
+            "Éa",
+            "éb",
+        ];
+        for pair in ordered.windows(2) {
+            assert!(natural_order(pair[0], pair[1]).is_lt(), "{pair:?}");
+            assert!(natural_order(pair[1], pair[0]).is_gt(), "{pair:?}");
+        }
+        assert!(natural_order("7", "7").is_eq());
+        assert!(natural_order("a/12/b9", "a/12/b10").is_lt());
+        assert!(natural_order("a12", "a1é").is_gt());
+        assert!(natural_order("è", "é").is_lt());
+    }
 }

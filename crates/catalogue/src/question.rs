@@ -41,6 +41,13 @@ pub struct Imitated {
     pub delay: Option<Time>,
 }
 
+impl Question {
+    /// Whether it asks for the notes of voices: see [`crate::Row::melodies`].
+    pub fn needs_melodies(&self) -> bool {
+        self.subject.is_some()
+    }
+}
+
 impl Imitated {
     /// Whether one voice follows another so.
     pub(crate) fn is(self, steps: i32, delay: Time) -> bool {

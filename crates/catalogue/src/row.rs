@@ -66,7 +66,8 @@ pub struct Voice {
     pub name: String,
     /// Its clef, as it is typed.
     pub clef: String,
-    /// Its notes, in order of time.
+    /// Its notes, in order of time. They are stored apart from the row: see [`Row::melodies`].
+    #[serde(skip)]
     pub notes: Vec<Note>,
 }
 
@@ -183,6 +184,21 @@ impl Row {
     /// What a study says of an example.
     pub fn of(aligned: &Aligned<'_>, study: &Study) -> Row {
         Reader { aligned, study }.row()
+    }
+
+    /// The notes of its voices. They are most of what is known of an example, but few questions ask for
+    /// them, so they are stored apart from it.
+    pub fn melodies(&self) -> Vec<&[Note]> {
+        self.voices.iter().map(|voice| voice.notes.as_slice()).collect()
+    }
+
+    /// The row with the notes of its voices, where they were stored apart from it.
+    #[must_use]
+    pub fn with_melodies(mut self, melodies: Vec<Vec<Note>>) -> Row {
+        for (voice, notes) in self.voices.iter_mut().zip(melodies) {
+            voice.notes = notes;
+        }
+        self
     }
 
     /// The name of a voice.

@@ -424,6 +424,13 @@ pub(crate) struct Proof {
     /// The kind of what goes into the folder, or to standard output; may be given several times
     #[arg(long = "as", value_enum, ignore_case = true, value_name = "KIND")]
     pub(crate) kind: Vec<SheetKind>,
+    #[command(flatten)]
+    pub(crate) bars: Bars,
+    #[command(flatten)]
+    pub(crate) passage: Passage,
+    /// These voices without their notes, separated by commas: empty staves with their clefs
+    #[arg(long, value_delimiter = ',', value_name = "VOICE")]
+    pub(crate) blank: Vec<String>,
     /// The clefs: those of the source; or treble, octave treble and bass, for who does not read the others
     /// yet
     #[arg(long, value_enum, ignore_case = true, default_value = "printed")]
@@ -438,7 +445,7 @@ pub(crate) struct Proof {
     pub(crate) paper: OnPaper,
     /// Print instead what each line of the source has: notes, rests, minims, its direct and the note that
     /// this announces
-    #[arg(long, conflicts_with_all = ["output", "into", "audit"])]
+    #[arg(long, conflicts_with_all = ["output", "into", "audit", "Passage", "blank"])]
     pub(crate) tally: bool,
     /// The pictures of the source, of which each line's strip is printed above it: VOICE=FILE for each
     /// voice, several for a voice one after another; or a file of all voices; or a folder, whose files are named
@@ -446,7 +453,7 @@ pub(crate) struct Proof {
     #[arg(long, num_args = 1.., value_name = "VOICE=FILE", conflicts_with = "tally")]
     pub(crate) facsimile: Vec<String>,
     /// Print instead what staves are found in pictures and where; with --facsimile, of which lines they are
-    #[arg(long, conflicts_with_all = ["output", "into", "audit", "tally"])]
+    #[arg(long, conflicts_with_all = ["output", "into", "audit", "tally", "Passage", "blank"])]
     pub(crate) strips: bool,
     /// With --strips and --facsimile, write into the head of the parts file where its lines stand
     #[arg(long, requires_all = ["strips", "facsimile"])]
@@ -855,12 +862,15 @@ pub(crate) struct Sheet {
     /// Large print
     #[arg(long)]
     pub(crate) large: bool,
-    /// The compass of the instrument; notes outside it are ringed: C2-C6
+    /// The compass of the instrument: C2-C6
     #[arg(long, value_name = "KEYS", value_parser = crate::compass::parse)]
-    pub(crate) compass: Option<crate::compass::Compass>,
-    /// Its lowest octave is short: the four keys that it lacks are ringed too
+    pub(crate) compass: Option<cartella::Compass>,
+    /// Its lowest octave is short: four keys are not there
     #[arg(long)]
     pub(crate) short_octave: bool,
+    /// What is done with notes that it has not
+    #[arg(long, value_enum, ignore_case = true, default_value = "ring")]
+    pub(crate) outside: crate::compass::Outside,
     /// Paper of 8½ by 11 inches, not A4
     #[arg(long)]
     pub(crate) letter: bool,

@@ -1,6 +1,6 @@
-//! Some bars, or some voices, of a piece: what `--bars`, `--voices` and `--without` ask for.
+//! Some bars, or some voices, of a piece: what `--bars`, `--voices`, `--without` and `--blank` ask for.
 
-use cartella::{Aligned, Excerpt, Score};
+use cartella::{Aligned, Excerpt, Score, Time};
 use clap::Args;
 
 /// Which bars and voices are wanted.
@@ -52,8 +52,18 @@ impl Passage {
         self.bars.is_some()
     }
 
-    /// Leaves of a piece only what is wanted; else what is wrong with the question.
-    pub(crate) fn cut(&self, aligned: &mut Aligned<'_>) -> Result<(), String> {
+    /// Whether the whole piece is wanted.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.bars.is_none() && self.voices.is_empty() && self.without.is_empty()
+    }
+
+    /// Leaves of a piece only what is wanted, and the staves of some voices empty; else what is wrong with
+    /// the question.
+    pub(crate) fn cut(&self, aligned: &mut Aligned<'_>, blank: &[String]) -> Result<(), String> {
+        for name in blank {
+            let voice = voice_named(&aligned.score, name)?;
+            aligned.score.blank(voice, Time::ZERO, aligned.score.length);
+        }
         let score = &aligned.score;
         let bars = self.bars.map(|bars| bars.of(score)).transpose()?;
         let excerpt = Excerpt { bars, voices: self.places(score)? };

@@ -123,6 +123,99 @@ fn a_change_makes_the_book_again() {
     child.wait().unwrap();
 }
 
+/// The notes that are drawn in a part of a page, as voice and number, each once.
+fn notes(part: &str) -> Vec<String> {
+    let mut notes: Vec<String> = Vec::new();
+    for voice in part.split("data-voice=\"").skip(1) {
+        let name = voice.split('"').next().unwrap();
+        for note in voice.split("data-index=\"").skip(1) {
+            let (number, rest) = note.split_once('"').unwrap();
+            if !rest.split_once('>').unwrap().1.starts_with("</g>") {
+                notes.push(format!("{name} {number}"));
+            }
+        }
+    }
+    notes.sort_unstable();
+    notes.dedup();
+    notes
+}
+
+/// The score and the copy of an example show the same part of it.
+#[test]
+fn a_part_of_an_example_is_the_same_in_all_views() {
+    let folder = book(TEXT);
+    let views = |attributes: &str| {
+        let text = TEXT.replace("#1)", &format!("#1){attributes}"));
+        fs::write(folder.path().join("book.md"), text).unwrap();
+        let said = run(folder.path(), "book . --site site -o book.pdf");
+        assert_eq!(said, (0, String::new(), String::new()), "{attributes}");
+        let page = fs::read_to_string(folder.path().join("site/the-first.html")).unwrap();
+        let (score, copy) = page.split_once("<details class=\"copy\">").unwrap();
+        let layout = score.split_once("<div class=\"layout").unwrap().1;
+        let (layout, copy) = (notes(layout), notes(copy.split_once("</details>").unwrap().0));
+        assert_eq!(layout, copy, "{attributes}");
+        layout
+    };
+    let (cantus, tenor) = (["Cantus 1", "Cantus 2", "Cantus 3"], ["Tenor 1", "Tenor 2", "Tenor 3"]);
+    assert_eq!(views(""), [cantus, tenor].concat());
+    assert_eq!(views("{bars=1}"), [&cantus[..2], &tenor[..2]].concat());
+    assert_eq!(views("{bars=2 voices=Tenor}"), tenor[2..]);
+    assert_eq!(views("{without=Tenor}"), cantus);
+    assert_eq!(views("{blank=Tenor staves=open}"), cantus);
+    let text = TEXT.replace("#1)", "#1){blank=Altus}");
+    fs::write(folder.path().join("book.md"), text).unwrap();
+    let (status, _, err) = run(folder.path(), "book . --site site");
+    assert_eq!(status, 1);
+    assert!(err.contains("it has no voice Altus; its voices are Cantus, Tenor"), "{err}");
+}
+
+/// The number and the folio of the source stand beside those of the book; what refers to an example has the
+/// book's number, also when that changes.
+#[test]
+fn numbers_of_the_source_and_of_the_book() {
+    let text = "# On duos\n\n## The first\n\n![A duo](duos.parts#1){number=XII folio=14v}\n\n\
+                ![Another](duos.parts#2){folio=15r}\n\nSee [](duos.parts#2).\n";
+    let folder = book(text);
+    fs::write(folder.path().join("duos.parts"), format!("example 1\n{DUO}example 2\n{DUO}"))
+        .unwrap();
+    let read = |name: &str| fs::read_to_string(folder.path().join("site").join(name)).unwrap();
+    let pdf = || {
+        let out = std::process::Command::new("pdftotext")
+            .args(["book.pdf", "-"])
+            .current_dir(folder.path())
+            .output()
+            .unwrap();
+        String::from_utf8_lossy(&out.stdout).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    run(folder.path(), "book . --site site -o book.pdf");
+    for page in ["the-first.html", "index.html", "search-index.js"] {
+        let page = read(page);
+        assert!(page.contains("XII, fol. 14v in the source"), "{page}");
+        assert!(page.contains("fol. 15r in the source"), "{page}");
+    }
+    assert!(read("the-first.html").contains("#example-duos-2\">Example\u{a0}1.2</a>"));
+    let has_poppler = std::process::Command::new("pdftotext").arg("-v").output().is_ok();
+    if has_poppler {
+        let text = pdf();
+        assert!(text.contains("Example 1.1. A duo (XII, fol. 14v in the source)"), "{text}");
+        let index = text.split_once("Index of examples 1.1").unwrap().1;
+        assert!(index.contains("Another (fol. 15r in the source)"), "{text}");
+        assert!(text.contains("See Example 1.2."), "{text}");
+    }
+    // The other way round, and counted through the book.
+    let lines: Vec<&str> = text.split("\n\n").collect();
+    let [title, chapter, first, second, see] = lines[..] else { panic!() };
+    let turned = format!("{title} {{numbers=book}}\n\n{chapter}\n\n{second}\n\n{first}\n\n{see}");
+    fs::write(folder.path().join("book.md"), turned).unwrap();
+    run(folder.path(), "book . --site site -o book.pdf");
+    assert!(read("the-first.html").contains("#example-duos-2\">Example\u{a0}1</a>"));
+    if has_poppler {
+        let text = pdf();
+        assert!(text.contains("Example 2. A duo (XII, fol. 14v in the source)"), "{text}");
+        assert!(text.contains("See Example 1."), "{text}");
+    }
+}
+
 /// Pictures of a source are shown where somebody has allowed it, and nowhere else.
 #[test]
 fn strips_need_a_permission() {

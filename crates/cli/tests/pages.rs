@@ -40,5 +40,5 @@ fn the_commands_of_the_catalogue() {
 
 #[test]
 fn the_commands_of_practice_sheets() {
-    run_all("practice.md", 4);
+    run_all("practice.md", 5);
 }

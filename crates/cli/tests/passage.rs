@@ -175,3 +175,95 @@ fn the_grid_of_a_passage() {
     assert!(out.contains("\"bars\":[{\"number\":3,\"at\":\"8\",\"for\":\"4\"}]"), "{out}");
     assert!(out.contains("\"index\":3,\"kind\":\"note\",\"pitch\":\"E3\",\"at\":\"8\""), "{out}");
 }
+
+/// The numbers of the notes and rests on a proof sheet, by voice, each once.
+fn proofed(folder: &Path, options: &str) -> Vec<String> {
+    let (status, out, err) = run(folder, &format!("proof trio.parts {options} -o - --as svg"));
+    assert_eq!((status, err.as_str()), (0, ""), "{options}");
+    let voices = out.split("data-voice=\"").skip(1).map(|voice| {
+        let name = voice.split('"').next().unwrap();
+        let mut numbers: Vec<u32> =
+            after(voice, "data-index=\"").iter().map(|index| index.parse().unwrap()).collect();
+        numbers.dedup();
+        format!("{name} {numbers:?}")
+    });
+    voices.filter(|voice| !voice.ends_with("[]")).collect()
+}
+
+#[test]
+fn the_proof_sheet_of_a_passage() {
+    let folder = folder();
+    let whole = ["Cantus [1, 2, 3, 4, 5]", "Tenor [1, 2, 3, 4, 5]", "Bassus [1, 2, 3, 4, 5]"];
+    assert_eq!(proofed(folder.path(), ""), whole);
+    // The Tenor's breve goes on from the second bar into the third, and is printed once.
+    let passage = proofed(folder.path(), "--bars 3");
+    assert_eq!(passage, ["Cantus [3, 4]", "Tenor [3, 4]", "Bassus [3, 4]"]);
+    assert_eq!(proofed(folder.path(), "--bars 2 --without Cantus"), ["Tenor [2, 3]", "Bassus [2]"]);
+    assert_eq!(proofed(folder.path(), "--voices Bassus"), ["Bassus [1, 2, 3, 4, 5]"]);
+    assert_eq!(proofed(folder.path(), "--blank Tenor,Bassus"), ["Cantus [1, 2, 3, 4, 5]"]);
+    let (_, out, _) = run(folder.path(), "proof trio.parts --blank Tenor -o - --as svg");
+    assert_eq!(out.matches("data-clef=\"C4\"").count(), 1, "the empty staff has its clef");
+    for (options, said) in [
+        ("--bars 9", "there is no bar 9: the piece has bars 1 to 4"),
+        ("--blank Altus", "there is no voice Altus; the voices are Cantus, Tenor, Bassus"),
+    ] {
+        let (status, _, err) = run(folder.path(), &format!("proof trio.parts {options} -o x.svg"));
+        assert!(status == 2 && err.contains(said), "{err}");
+    }
+    // Nothing that stands there is missing, or overlaps.
+    let (status, out, _) = run(folder.path(), "proof trio.parts --bars 2-3 --blank Bassus --audit");
+    let answer: serde_json::Value = serde_json::from_str(&out).unwrap();
+    assert_eq!((status, &answer["audit"]), (0, &serde_json::json!([])));
+    let (status, _, err) = run(folder.path(), "proof trio.parts --tally --bars 2");
+    assert!(status == 2 && err.contains("cannot be used with"), "{err}");
+}
+
+/// What is heard of a passage is what is seen of it.
+#[test]
+fn the_sound_of_a_passage() {
+    let folder = folder();
+    let sound = |options: &str| {
+        let line = format!("score trio.parts {options} -o a.wav --timing a.json");
+        let (status, _, err) = run(folder.path(), &line);
+        assert_eq!((status, err.as_str()), (0, ""), "{options}");
+        let times = fs::read(folder.path().join("a.json")).unwrap();
+        let times: serde_json::Value = serde_json::from_slice(&times).unwrap();
+        let notes = times["notes"].as_array().unwrap().iter();
+        let notes: Vec<String> =
+            notes.map(|note| format!("{} {}", note["voice"], note["index"])).collect();
+        (notes, fs::metadata(folder.path().join("a.wav")).unwrap().len())
+    };
+    let (whole, length) = sound("");
+    assert_eq!(whole.len(), 15);
+    let (passage, shorter) = sound("--bars 2-3 --without Cantus");
+    assert!(shorter < length);
+    let wanted = [
+        "\"Tenor\" 2",
+        "\"Tenor\" 3",
+        "\"Tenor\" 4",
+        "\"Bassus\" 2",
+        "\"Bassus\" 3",
+        "\"Bassus\" 4",
+    ];
+    let mut passage = passage;
+    passage.sort_unstable();
+    let mut wanted = wanted.map(str::to_owned);
+    wanted.sort_unstable();
+    assert_eq!(passage, wanted);
+    assert_eq!(sound("--voices Tenor --blank Tenor").0, [] as [&str; 0]);
+}
+
+/// The commands that the page about proof sheets gives for a passage.
+#[test]
+fn the_commands_of_the_page_about_proof_sheets() {
+    let folder = folder();
+    fs::copy(folder.path().join("trio.parts"), folder.path().join("duo.parts")).unwrap();
+    let page = include_str!("../../../docs/proofing.md");
+    let passage = page.split_once("**A part of a piece**").unwrap().1;
+    let block = passage.split_once("```sh\n").unwrap().1.split_once("```").unwrap().0;
+    assert_eq!(block.lines().count(), 2);
+    for line in block.lines() {
+        let (status, _, err) = run(folder.path(), line.strip_prefix("cartella ").unwrap());
+        assert_eq!((status, err.as_str()), (0, ""), "{line}");
+    }
+}

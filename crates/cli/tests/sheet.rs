@@ -105,3 +105,41 @@ fn a_blank_voice_is_silent() {
     assert!(played("") > 5);
     assert_eq!(played("--blank Tenor"), 0);
 }
+
+/// What a sheet says, read by poppler.
+fn said(folder: &std::path::Path, name: &str) -> String {
+    let text =
+        std::process::Command::new("pdftotext").args([name, "-"]).current_dir(folder).output();
+    let text = String::from_utf8(text.unwrap().stdout).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Notes outside the compass are ringed, or moved, and the sheet says which; each key has its own.
+#[test]
+fn notes_outside_the_compass_are_ringed_or_moved() {
+    if std::process::Command::new("pdftotext").arg("-v").output().is_err() {
+        return;
+    }
+    let folder = folder(&[("duo.parts", DUO)]);
+    let sheet = |options: &str| {
+        let typed = format!("sheet duo.parts -o s.pdf --replace {options}");
+        assert_eq!(run(folder.path(), &typed), (0, String::new(), String::new()), "{options}");
+        said(folder.path(), "s.pdf")
+    };
+    // The Tenor goes down to G3 and E3, the Cantus up to E5.
+    let ringed = sheet("--task bass --compass A3-D5");
+    assert!(ringed.contains("Ringed notes lie outside the compass."), "{ringed}");
+    let moved = sheet("--task bass --compass A3-D5 --outside move");
+    assert!(moved.contains("an octave higher than in the source: Tenor "), "{moved}");
+    // What is to be found is not told; the answer tells it.
+    assert!(!moved.contains("Cantus 1"), "{moved}");
+    let answer = said(folder.path(), "s-answers.pdf");
+    assert!(answer.contains("an octave lower than in the source: Cantus "), "{answer}");
+    let voices = sheet("--task voices --compass A3-D5 --outside move --lang fr");
+    assert!(voices.contains("Joue une octave plus haut : Tenor "), "{voices}");
+    assert!(!sheet("--task bass --compass C2-C6 --outside move").contains("than in the source"));
+    // All is within on the first key, not on the others.
+    let keys = sheet("--task keys --compass D3-E5");
+    assert_eq!(keys.matches("Ringed notes lie outside the compass.").count(), 4, "{keys}");
+    assert!(keys.starts_with("The octave below"), "{keys}");
+}

@@ -24,11 +24,13 @@ mod arrange;
 mod change;
 mod check;
 mod collate;
+mod compass;
 mod excerpt;
 mod figures;
 mod fix;
 mod high_clefs;
 mod legible;
+mod lines_within;
 mod lone_signature;
 mod mark;
 mod marked;
@@ -59,10 +61,12 @@ pub use check::check;
 pub use collate::{
     Basis, Collation, Difference, DifferenceKind, Locus, Merged, Side, collate, merge, merge_all,
 };
+pub use compass::{Compass, Moved};
 pub use excerpt::{Excerpt, NoExcerpt};
 pub use fix::{Fixed, fix};
 pub use high_clefs::high_clefs;
 pub use legible::legible;
+pub use lines_within::lines_within;
 pub use mark::{Mark, Run};
 pub use meaning::first_difference;
 pub use octaves::{DecidedOctave, decided_octaves, octaves};

@@ -3,7 +3,7 @@
 use cartella::{Aligned, Options};
 
 use super::drawing::Drawings;
-use super::figure::{Figure, bare as bare_copy};
+use super::figure::{Figure, copied};
 use super::html::Escaped;
 use super::{FIGURES, STYLE};
 use crate::language::Language;
@@ -45,7 +45,7 @@ pub fn figure_page(
         slug: &id,
         caption: format!("{}{source}", Escaped(&title)),
         words: title.clone(),
-        copied: Some(bare_copy(aligned.example().copied())),
+        copied: copied(aligned),
         strips: None,
         critical: Vec::new(),
         notes: Vec::new(),

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use cartella::{Aligned, Copied, Copy, Heading, Look, Mm, Options, Tuning, cropped, why_lasting};
+use cartella::{
+    Aligned, Copied, Copy, Heading, Look, Mm, Options, TimedEvent, Tuning, cropped, why_lasting,
+};
 use serde_json::json;
 
 use super::drawing::Drawings;
@@ -51,10 +53,13 @@ pub(super) struct PointingNote {
     pub(super) id: String,
 }
 
-/// A copy without what stands over it: the caption says that.
-pub(super) fn bare(mut copied: Copied<'_>) -> Copied<'_> {
+/// The copy of what is shown, without what stands over it: the caption says that. Nothing where the source
+/// has it only as a canon.
+pub(super) fn copied<'f>(aligned: &Aligned<'f>) -> Option<Copied<'f>> {
+    let mut copied = aligned.example().copied();
+    copied.keep(&aligned.score);
     copied.heading = Heading::default();
-    copied
+    (!copied.lines.is_empty()).then_some(copied)
 }
 
 impl Figure<'_> {
@@ -205,7 +210,8 @@ impl Figure<'_> {
             .voices
             .iter()
             .map(|voice| {
-                let events = voice.events.iter();
+                let seen = |event: &&TimedEvent| event.is_rest() || !voice.is_blank(event.onset);
+                let events = voice.events.iter().filter(seen);
                 let of_voice = events
                     .filter_map(|event| Some((event.index?, why_lasting(voice, event))))
                     .collect();

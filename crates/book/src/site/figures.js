@@ -46,6 +46,8 @@
     let least = NEAR;
     for (const sign of svg.querySelectorAll("[data-voice] > [data-index]")) {
       const box = sign.getBoundingClientRect();
+      // What is left blank has a place among the notes, but none on the screen.
+      if (box.width + box.height === 0) continue;
       const across = Math.max(box.left - x, 0, x - box.right);
       const down = Math.max(box.top - y, 0, y - box.bottom);
       const far = Math.hypot(across, down);

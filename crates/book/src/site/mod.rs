@@ -247,7 +247,7 @@ impl Book {
             slug: &id,
             caption,
             words,
-            copied: Some(figure::bare(shown.aligned.example().copied())),
+            copied: figure::copied(&shown.aligned),
             strips: self.strips(place),
             critical: critical.collect(),
             notes: notes.collect(),
@@ -299,7 +299,7 @@ impl Book {
              <script src=\"book.js\" defer=\"defer\"></script>\n</head>\n\
              <body id=\"top\">\n{drawings}<header class=\"book\">\n<a href=\"index.html\">{book}</a>\n\
              <form class=\"search\" role=\"search\" hidden=\"hidden\" data-none=\"{none}\">\n\
-             <input type=\"search\" aria-label=\"{search}\" placeholder=\"{search}\"/>\n\
+             <input type=\"search\" aria-label=\"{search}\"/>\n<button type=\"submit\">{search}</button>\n\
              <ol aria-live=\"polite\"></ol>\n</form>\n</header>\n<main>\n{body}</main>\n{ways}</body>\n</html>\n",
             lang = self.language().code(),
             title = Escaped(&whole),

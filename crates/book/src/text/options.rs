@@ -77,6 +77,8 @@ pub(crate) struct FigureOptions {
     pub(crate) bars: Option<(u32, Option<u32>)>,
     pub(crate) voices: Vec<String>,
     pub(crate) without: Vec<String>,
+    /// Voices whose staves stay empty.
+    pub(crate) blank: Vec<String>,
     /// The height of a staff on paper.
     pub(crate) staff: Mm,
     pub(crate) width: Width,
@@ -100,6 +102,7 @@ impl Default for FigureOptions {
             bars: None,
             voices: Vec::new(),
             without: Vec::new(),
+            blank: Vec::new(),
             staff: STAFF,
             width: Width::Full,
             study: false,
@@ -117,8 +120,8 @@ const SMALL_STAFF: Mm = Mm(4.2);
 const LARGE_STAFF: Mm = Mm(7.0);
 
 /// All that can be said of an example.
-const NAMES: &str = "staves, bar, bars, voices, without, size, width, marks, reduce, report, number, folio, \
-                     permission";
+const NAMES: &str = "staves, bar, bars, voices, without, blank, size, width, marks, reduce, report, number, \
+                     folio, permission";
 
 impl FigureOptions {
     /// Reads attributes; each that is not understood is told.
@@ -169,6 +172,7 @@ impl FigureOptions {
             },
             ("voices", _) => self.voices = list(),
             ("without", _) => self.without = list(),
+            ("blank", _) => self.blank = list(),
             ("report", _) => self.report = true,
             ("number", _) => self.source_number = text(),
             ("folio", _) => self.folio = text(),
@@ -210,11 +214,11 @@ mod tests {
     #[test]
     fn what_is_said_of_an_example_is_read() {
         let (read, faults) =
-            options("{staves=open bars=5-8 voices=Tenor,Bassus size=small width=half}");
+            options("{staves=open bars=5-8 voices=Tenor,Bassus blank=Tenor size=small width=half}");
         assert_eq!(faults, [] as [&str; 0]);
         assert_eq!((read.staves, read.bars), (Staves::Open, Some((5, Some(8)))));
         assert_eq!((read.voices, read.width), (vec!["Tenor".into(), "Bassus".into()], Width::Half));
-        assert_eq!(read.staff, SMALL_STAFF);
+        assert_eq!((read.blank, read.staff), (vec!["Tenor".to_owned()], SMALL_STAFF));
     }
 
     #[test]

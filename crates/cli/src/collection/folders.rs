@@ -69,7 +69,7 @@ pub(super) fn parts_files(root: &Path) -> Result<Vec<Listed>, Failure> {
         Ok(Listed::new(path, &found))
     });
     let mut listed = listed.collect::<Result<Vec<Listed>, Failure>>()?;
-    listed.sort_by(|one, other| natural_order(&one.name, &other.name));
+    listed.par_sort_by(|one, other| natural_order(&one.name, &other.name));
     Ok(listed)
 }
 

@@ -8,7 +8,7 @@ mod shelf;
 use std::path::{Path, PathBuf};
 
 use cartella::{BarLength, RuleSet};
-use catalogue::Row;
+use catalogue::{Note, Row};
 use rayon::prelude::*;
 
 use crate::arguments::Collection;
@@ -20,7 +20,7 @@ use crate::streams::say;
 use folders::Listed;
 use shelf::{Shelf, content};
 
-/// A parts file with the rows of its examples, as they are kept.
+/// A parts file with the rows of its examples, as they are kept: the rows, and behind them the melodies.
 pub(crate) struct Studied {
     pub(crate) path: PathBuf,
     /// Its name in answers, the folder included as it was typed.
@@ -29,10 +29,21 @@ pub(crate) struct Studied {
 }
 
 impl Studied {
-    /// What is known of its examples, in their order.
+    /// What is known of its examples, in their order; without the melodies.
     pub(crate) fn rows(&self) -> Vec<Row> {
-        // What is kept was checked when it was taken from the shelf.
-        postcard::from_bytes(&self.rows).unwrap_or_default()
+        self.read().0
+    }
+
+    /// The same with the melodies.
+    pub(crate) fn sung(&self) -> Vec<Row> {
+        let (rows, rest) = self.read();
+        let melodies: Vec<Vec<Vec<Note>>> = postcard::from_bytes(rest).unwrap_or_default();
+        rows.into_iter().zip(melodies).map(|(row, melodies)| row.with_melodies(melodies)).collect()
+    }
+
+    /// The rows, and the bytes behind them. What is kept was checked when it was taken from the shelf.
+    fn read(&self) -> (Vec<Row>, &[u8]) {
+        postcard::take_from_bytes(&self.rows).unwrap_or_default()
     }
 }
 
@@ -152,6 +163,7 @@ fn study<'s>(
             Row::of(&aligned, &aligned.study(RuleSet::default()))
         })
         .collect();
-    let rows = postcard::to_stdvec(&rows).map_err(|error| Failure::Said(error.to_string()))?;
-    Ok((rows, hash))
+    let melodies: Vec<_> = rows.iter().map(Row::melodies).collect();
+    let bytes = postcard::to_stdvec(&rows).and_then(|bytes| postcard::to_extend(&melodies, bytes));
+    Ok((bytes.map_err(|error| Failure::Said(error.to_string()))?, hash))
 }

@@ -19,7 +19,7 @@ use super::folders::{Listed, nanoseconds};
 use crate::files::{self, Failure, Inputs};
 
 /// With this a shelf begins; the number goes up when what is kept is kept otherwise.
-const BEGINNING: &[u8] = b"cartella catalogue 1\n";
+const BEGINNING: &[u8] = b"cartella catalogue 2\n";
 
 /// Within so many nanoseconds, two changes of a file may bear the same time: on some systems times are
 /// whole seconds, on some two.

@@ -55,7 +55,7 @@ fn in_order(files: &[PathBuf]) -> Vec<PathBuf> {
     let mut files = files.to_vec();
     if files.is_sorted() {
         files.sort_by(|one, two| {
-            book::natural_order(&one.to_string_lossy(), &two.to_string_lossy())
+            catalogue::natural_order(&one.to_string_lossy(), &two.to_string_lossy())
         });
     }
     files

@@ -3,11 +3,12 @@
 use std::path::Path;
 
 use catalogue::{Cell, Place, Row, Table, Topic};
+use rayon::prelude::*;
 use serde::ser::{Serialize, SerializeMap as _, Serializer};
 
 use crate::Outcome;
 use crate::arguments::{Catalogue, Rows, TableFormat};
-use crate::collection::{Collected, collect};
+use crate::collection::{Collected, Studied, collect};
 use crate::columns;
 use crate::files::{self, Failure, Inputs, is_standard_output, shown};
 use crate::printed::Printed;
@@ -34,7 +35,7 @@ pub(crate) fn run(options: &Catalogue) -> Result<Outcome, Failure> {
     if outputs.is_empty() {
         streams::answer(Stream::Output, &written(table, &collected, options.format)?)?;
     }
-    let outcome = tell_of_errors(&collected);
+    let outcome = tell_of_errors(&faulty(&collected));
     collected.whole()?;
     Ok(outcome)
 }
@@ -53,19 +54,23 @@ fn format_of(path: &Path) -> Result<TableFormat, Failure> {
     }
 }
 
+/// The names of the examples that have errors.
+fn faulty(collected: &Collected) -> Vec<String> {
+    let of_file = |file: &Studied| {
+        let rows = file.rows().into_iter().filter(|row| row.errors > 0);
+        rows.map(|row| label(&file.name, &row)).collect::<Vec<_>>()
+    };
+    collected.files.par_iter().flat_map_iter(of_file).collect()
+}
+
 /// Says which examples have errors.
-pub(crate) fn tell_of_errors(collected: &Collected) -> Outcome {
-    let mut outcome = Outcome::Done;
-    for file in &collected.files {
-        for row in file.rows().iter().filter(|row| row.errors > 0) {
-            outcome = Outcome::Findings;
-            let name = label(&file.name, row);
-            say(&Printed::plain(format!(
-                "{name} has errors, and may be misread: `cartella check {name}` tells of them\n"
-            )));
-        }
+pub(crate) fn tell_of_errors(faulty: &[String]) -> Outcome {
+    for name in faulty {
+        say(&Printed::plain(format!(
+            "{name} has errors, and may be misread: `cartella check {name}` tells of them\n"
+        )));
     }
-    outcome
+    if faulty.is_empty() { Outcome::Done } else { Outcome::Findings }
 }
 
 /// The name of an example: `F.parts#NAME`.

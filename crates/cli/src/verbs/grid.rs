@@ -42,7 +42,7 @@ pub(crate) fn run(options: &Grid, colors: bool) -> Result<Outcome, Failure> {
         for (place, example) in loaded.examples().enumerate() {
             let mut aligned = example.score(options.bars.bar.into());
             let name = loaded.label(example);
-            let cut = options.passage.cut(&mut aligned);
+            let cut = options.passage.cut(&mut aligned, &[]);
             cut.map_err(|said| Failure::Said(format!("{name}: {said}")))?;
             let score = &aligned.score;
             let source = loaded.source(&name);

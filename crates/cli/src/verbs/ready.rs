@@ -2,12 +2,11 @@
 
 use std::path::Path;
 
-use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing, Report, Time};
+use cartella::{Aligned, Code, Diagnostic, Error, Example, Playing, Report};
 
 use crate::Outcome;
 use crate::arguments::Score;
 use crate::files::Failure;
-use crate::passage::voice_named;
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::report::count;
@@ -52,11 +51,7 @@ impl Ready<'_> {
         // Voices that are left out of a passage keep their seats, so they are seated before.
         let playing = options.sounding.playing(&aligned);
         let playing = playing.and_then(|playing| {
-            for name in &options.blank {
-                let voice = voice_named(&aligned.score, name)?;
-                aligned.score.blank(voice, Time::ZERO, aligned.score.length);
-            }
-            options.passage.cut(&mut aligned)?;
+            options.passage.cut(&mut aligned, &options.blank)?;
             Ok(playing)
         });
         let playing = playing.map_err(|said| Failure::Said(format!("{name}: {said}")))?;

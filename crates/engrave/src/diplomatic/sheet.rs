@@ -195,6 +195,8 @@ struct Staff<'l> {
     shown: Shown,
     /// Whether it is filled to its end.
     full: bool,
+    /// Whether it is the first of its voice.
+    first: bool,
 }
 
 /// The staves of each system, from the top. Lines that stand above one another in the source are a system;
@@ -215,19 +217,20 @@ fn staves<'l>(
             by_voice.all(|count| Some(count) == first)
         }
     };
+    let lowest = lines.iter().map(|line| line.number as usize).min().unwrap_or(1);
     let mut systems: Vec<Vec<Staff<'l>>> = Vec::new();
     for of_voice in lines.chunk_by(|one, next| one.voice == next.voice) {
         let shown = shown(piece, of_voice, clefs);
         for (place, line) in of_voice.iter().enumerate() {
-            let system = if stacked { place } else { systems.len() };
-            if system == systems.len() {
-                systems.push(Vec::new());
+            let system = if stacked { line.number as usize - lowest } else { systems.len() };
+            if system >= systems.len() {
+                systems.resize_with(system + 1, Vec::new);
             }
             let staff = systems[system].len();
             let galley = galley::of_line(piece, line, shown, staff, case);
             // The last line of a voice need not reach the margin.
             let full = place + 1 < of_voice.len();
-            systems[system].push(Staff { line, galley, shown, full });
+            systems[system].push(Staff { line, galley, shown, full, first: place == 0 });
         }
     }
     systems
@@ -329,7 +332,7 @@ impl Sheet<'_> {
                 let mut one = staff.galley.set(row, self.width, full, clef, self.case);
                 if number == 0 {
                     self.number(staff.line, &mut one);
-                    if staff.line.number == 1 {
+                    if staff.first {
                         self.name(piece, staff.line.voice, &mut one);
                     }
                 }

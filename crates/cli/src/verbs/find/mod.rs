@@ -13,7 +13,7 @@ use serde::Serialize;
 
 use crate::Outcome;
 use crate::arguments::{Cleffing, Find, Format};
-use crate::collection::{Collected, collect};
+use crate::collection::{Collected, Studied, collect};
 use crate::files::{self, Failure, Inputs, shown};
 use crate::printed::Printed;
 use crate::report::{Source, counted, json};
@@ -65,7 +65,7 @@ pub(crate) fn run(options: &Find, colors: bool) -> Result<Outcome, Failure> {
         return Err(Failure::Said(said.to_owned()));
     }
     let collected = collect(&options.collection)?;
-    let answers = answers(&question, &collected);
+    let (answers, faulty) = answers(&question, &collected);
     match options.format {
         Format::Json => streams::answer(Stream::Output, &listed(&answers))?,
         Format::Text => streams::answer(Stream::Output, &told(&answers))?,
@@ -82,7 +82,7 @@ pub(crate) fn run(options: &Find, colors: bool) -> Result<Outcome, Failure> {
             }
         }
     }
-    let outcome = tell_of_errors(&collected);
+    let outcome = tell_of_errors(&faulty);
     let examples = counted(answers.len(), "example");
     say(&Printed::plain(format!(
         "{examples} found in {}\n",
@@ -145,20 +145,28 @@ fn typed_subject(typed: &str, colors: bool) -> Result<Subject, Failure> {
     }
 }
 
-/// The examples that have it, those most like it first.
-fn answers(question: &Question, collected: &Collected) -> Vec<Answer> {
-    let mut answers: Vec<Answer> = collected
-        .files
-        .par_iter()
-        .flat_map_iter(|file| {
-            file.rows().into_iter().filter_map(|row| {
-                let hit = question.answer(&row)?;
-                Some(Answer { path: file.path.clone(), file: file.name.clone(), row, hit })
-            })
-        })
-        .collect();
+/// The examples that have it, those most like it first; and the names of all that have errors. Each row
+/// is read once.
+fn answers(question: &Question, collected: &Collected) -> (Vec<Answer>, Vec<String>) {
+    let of_file = |file: &Studied| {
+        let (mut answers, mut faulty) = (Vec::new(), Vec::new());
+        let rows = if question.needs_melodies() { file.sung() } else { file.rows() };
+        for row in rows {
+            if row.errors > 0 {
+                faulty.push(label(&file.name, &row));
+            }
+            if let Some(hit) = question.answer(&row) {
+                let (path, file) = (file.path.clone(), file.name.clone());
+                answers.push(Answer { path, file, row, hit });
+            }
+        }
+        (answers, faulty)
+    };
+    let found: Vec<_> = collected.files.par_iter().map(of_file).collect();
+    let (answers, faulty): (Vec<_>, Vec<_>) = found.into_iter().unzip();
+    let mut answers: Vec<Answer> = answers.into_iter().flatten().collect();
     answers.sort_by_key(|answer| answer.hit.distance);
-    answers
+    (answers, faulty.into_iter().flatten().collect())
 }
 
 /// For people.

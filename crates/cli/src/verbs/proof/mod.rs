@@ -57,6 +57,13 @@ impl Ready<'_> {
         let name = loaded.label(example);
         let errors: Vec<Diagnostic> = loaded.errors(example, &copied.diagnostics);
         let mut err = loaded.source(&name).render(&errors, colors);
+        let Proof { bars, passage, blank, .. } = options;
+        if !(passage.is_whole() && blank.is_empty() || copied.lines.is_empty()) {
+            let mut aligned = example.score(bars.bar.into());
+            let cut = passage.cut(&mut aligned, blank);
+            cut.map_err(|said| Failure::Said(format!("{name}: {said}")))?;
+            copied.keep(&aligned.score);
+        }
         if copied.lines.is_empty() {
             return Err(Failure::Found(err, format!("{name} has no music to print")));
         }

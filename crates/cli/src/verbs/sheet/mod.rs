@@ -12,7 +12,7 @@ use cartella::{
 
 use crate::Outcome;
 use crate::arguments::{Sheet, Task};
-use crate::compass;
+use crate::compass::{self, Done};
 use crate::files::{self, Failure, Inputs, is_standard_output};
 use crate::piece::Loaded;
 use crate::printed::Printed;
@@ -83,6 +83,15 @@ fn answers_beside(output: &Path) -> PathBuf {
     output.with_file_name(format!("{stem}-answers.pdf"))
 }
 
+/// How a sheet tells of notes outside the compass.
+#[derive(Clone, Copy)]
+enum Said {
+    /// They are marked.
+    Drawn,
+    /// They stand as in the source.
+    Beside,
+}
+
 /// What all sheets of a run have in common.
 struct Sheets<'o> {
     options: &'o Sheet,
@@ -94,43 +103,78 @@ impl Sheets<'_> {
     /// The pictures of an example's sheet, and of its answer.
     fn of(&self, mut aligned: Aligned<'_>) -> Result<(Vec<Picture>, Vec<Picture>), tasks::NoTask> {
         let study = aligned.study(RuleSet::default());
-        let Sheet { task, level, compass, short_octave, .. } = *self.options;
-        let is_outside = compass::mark(&mut aligned.score, compass, short_octave);
-        let mut answer = aligned.clone();
-        let mut notes = vec![tasks::set(task, level, &mut aligned, &study, &self.texts)?];
-        if is_outside {
-            notes.push(self.texts.text("outside").to_owned());
+        let Sheet { task, level, .. } = *self.options;
+        if task == Task::Keys {
+            return Ok((self.keys(&aligned), Vec::new()));
         }
-        aligned.score.heading.notes = notes;
+        let mut done = self.within_compass(&mut aligned, None);
+        let mut answer = aligned.clone();
+        let said = tasks::set(task, level, &mut aligned, &study, &self.texts)?;
+        if task == Task::Voices {
+            // The copy shows what the source has: what is to be played otherwise is said.
+            let mut copied = aligned.example().copied();
+            copied.heading.notes = vec![said];
+            copied.heading.notes.extend(self.said(&done, &aligned, Said::Beside));
+            let setting = Copy::default();
+            let picture = copied.on_paper(&self.look(), &self.paper, &setting, &|_, _| None);
+            return Ok((vec![picture], Vec::new()));
+        }
+        done.draw(&mut answer);
+        answer.score.heading.notes = vec![self.texts.text("answer").to_owned()];
+        answer.score.heading.notes.extend(self.said(&done, &answer, Said::Drawn));
+        done.draw(&mut aligned);
+        aligned.score.heading.notes = vec![said];
+        aligned.score.heading.notes.extend(self.said(&done, &aligned, Said::Drawn));
         if matches!(task, Task::Follower | Task::Entry) {
             // It often names the interval.
             aligned.score.heading.title = None;
         }
-        answer.score.heading.notes = vec![self.texts.text("answer").to_owned()];
-        Ok(match task {
-            Task::Voices => {
-                let mut copied = aligned.example().copied();
-                copied.heading.notes.clone_from(&aligned.score.heading.notes);
-                let setting = Copy::default();
-                let picture = copied.on_paper(&self.look(), &self.paper, &setting, &|_, _| None);
-                (vec![picture], Vec::new())
-            }
-            Task::Keys => {
-                let mut sheets = vec![self.picture(&aligned, Staves::Keyboard, None)];
-                for (number, direction) in USUAL {
-                    let Some(interval) = Interval::of_number(number, direction) else { continue };
-                    let said = self.texts.text("keys");
-                    let said = said.replace("{interval}", &self.texts.interval(interval.steps()));
-                    aligned.score.heading.notes = vec![said];
-                    sheets.push(self.picture(&aligned, Staves::Keyboard, Some(interval)));
+        let picture = |aligned| self.picture(aligned, Staves::Open, None);
+        Ok((vec![picture(&aligned)], vec![picture(&answer)]))
+    }
+
+    /// A piece as it is, and on other keys.
+    fn keys(&self, aligned: &Aligned<'_>) -> Vec<Picture> {
+        let others = USUAL.iter().filter_map(|(number, way)| Interval::of_number(*number, *way));
+        let all = std::iter::once(None).chain(others.map(Some));
+        let sheet = |at: Option<Interval>| {
+            let mut aligned = aligned.clone();
+            let mut done = self.within_compass(&mut aligned, at);
+            done.draw(&mut aligned);
+            let said = match at {
+                None => self.texts.text("keys-as-written").to_owned(),
+                Some(at) => {
+                    let interval = self.texts.interval(at.steps());
+                    self.texts.text("keys").replace("{interval}", &interval)
                 }
-                (sheets, Vec::new())
-            }
-            _ => {
-                let picture = |aligned| self.picture(aligned, Staves::Open, None);
-                (vec![picture(&aligned)], vec![picture(&answer)])
-            }
-        })
+            };
+            aligned.score.heading.notes = vec![said];
+            aligned.score.heading.notes.extend(self.said(&done, &aligned, Said::Drawn));
+            self.picture(&aligned, Staves::Keyboard, at)
+        };
+        all.map(sheet).collect()
+    }
+
+    /// Deals with what the instrument has not, where the piece is played at an interval.
+    fn within_compass(&self, aligned: &mut Aligned<'_>, at: Option<Interval>) -> Done {
+        let Sheet { compass, short_octave, outside, .. } = *self.options;
+        match compass::keys(compass, short_octave) {
+            Some(keys) => Done::with(aligned, &keys, outside, at),
+            None => Done::default(),
+        }
+    }
+
+    /// What is said of that on the sheet.
+    fn said(&self, done: &Done, aligned: &Aligned<'_>, how: Said) -> Vec<String> {
+        let (up, down, ringed) = match how {
+            Said::Drawn => ("moved-up", "moved-down", "outside"),
+            Said::Beside => ("play-up", "play-down", "not-there"),
+        };
+        let all = [(&done.up, up), (&done.down, down), (&done.ringed, ringed)];
+        let said = all.into_iter().filter(|(runs, _)| !runs.is_empty()).map(|(runs, key)| {
+            self.texts.text(key).replace("{places}", &compass::places(runs, aligned))
+        });
+        said.collect()
     }
 
     fn look(&self) -> Look {

@@ -362,3 +362,41 @@ fn an_ornament_lets_a_pair_enter() {
         .collect();
     assert!(!with.is_empty() && with.iter().all(|count| *count == 1), "{with:?}");
 }
+
+#[test]
+fn zz_explore() {
+    use crate::study::cadences::CadenceKind;
+    let mut handles = Vec::new();
+    for kind in [CadenceKind::Second, CadenceKind::Seventh, CadenceKind::Fourth] {
+        for place in [Place::MinimBefore, Place::SemibreveBefore] {
+            for above in [true, false] {
+                for rising in [false, true] {
+                    handles.push((
+                        format!("{kind:?} {place:?} {above} rising {rising}"),
+                        std::thread::spawn(move || {
+                            let asked = |ornaments| Asked {
+                                extend: 5,
+                                cadence: Some(kind),
+                                place: Some(place),
+                                above: Some(above),
+                                ornaments,
+                                most: 1,
+                                ..Asked::default()
+                            };
+                            models::pairs(rising)
+                                .iter()
+                                .map(|pair| {
+                                    let none = join(pair, pair, &asked(false), &all).is_empty();
+                                    (none, none && !join(pair, pair, &asked(true), &all).is_empty())
+                                })
+                                .collect::<Vec<_>>()
+                        }),
+                    ));
+                }
+            }
+        }
+    }
+    for (name, handle) in handles {
+        eprintln!("{name}: {:?}", handle.join().unwrap());
+    }
+}
