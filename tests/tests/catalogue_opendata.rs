@@ -131,7 +131,7 @@ fn canons_that_are_planted_are_found() {
     let ways = [(4, "5 above", 2), (-3, "4 below", 4), (-7, "8 below", 8), (0, "unison", 6)];
     let mut count = 0;
     for ((piece, voices), (steps, said, delay)) in
-        material.iter().step_by(3).zip(ways.iter().cycle())
+        material.iter().step_by(2).zip(ways.iter().cycle())
     {
         let row = row_of(&canon(&voices[0], *steps, *delay));
         let canons: Vec<_> =
