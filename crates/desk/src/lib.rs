@@ -17,5 +17,6 @@ mod systems;
 mod unfinished;
 
 pub use desk::{Desk, View};
+pub use events::why_at;
 pub use key::typed_for_key;
 pub use mended::{fixed, mended};

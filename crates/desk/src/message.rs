@@ -78,6 +78,17 @@ pub enum Asked {
         /// The number of the key in MIDI 1.0: 60 is middle C.
         key: u8,
     },
+    /// Why does a note or rest last as long as it does?
+    Why {
+        /// The file.
+        path: String,
+        /// The revision.
+        revision: u64,
+        /// Its voice, as a place among all, from 0.
+        voice: usize,
+        /// Where its token begins.
+        start: u32,
+    },
 }
 
 impl Asked {
@@ -90,7 +101,8 @@ impl Asked {
             | Asked::Mend { path, .. }
             | Asked::Fix { path, .. }
             | Asked::TypeHere { path, .. }
-            | Asked::Key { path, .. } => path,
+            | Asked::Key { path, .. }
+            | Asked::Why { path, .. } => path,
         }
     }
 }
@@ -155,6 +167,19 @@ pub enum Told {
         cursor: u32,
         /// What is typed.
         text: String,
+    },
+    /// Why a note or rest lasts as long as it does.
+    Why {
+        /// The file.
+        path: String,
+        /// Of which revision.
+        revision: u64,
+        /// Its voice, as a place among all, from 0.
+        voice: usize,
+        /// Where its token begins.
+        start: u32,
+        /// A sentence.
+        why: String,
     },
     /// The file holds a revision now.
     Saved {
@@ -321,8 +346,6 @@ pub struct Event {
     pub until: f64,
     /// What it is, for people: `minim D4`.
     pub what: String,
-    /// Why it lasts so.
-    pub why: String,
 }
 
 /// Something wrong or doubtful.

@@ -71,6 +71,22 @@ fn slips_are_found_fixed_and_refused() {
 }
 
 #[test]
+fn why_a_note_lasts_so_is_told_when_it_is_asked_for() {
+    let outer = folder();
+    let (running, token) = desk(&outer);
+    let mut window = running.socket(&token).unwrap();
+    let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
+    window.text("duo.parts", 0, &base, DUO);
+    let shown = window.next("shown");
+    let first = &shown["events"][0];
+    window.ask(&json!({
+        "kind": "why", "path": "duo.parts", "revision": 0, "voice": first["voice"], "start": first["start"],
+    }));
+    let why = window.next("why")["why"].as_str().unwrap().to_owned();
+    assert!(why.contains(" 1, ") && why.contains("lasts"), "{why}");
+}
+
+#[test]
 fn a_key_is_answered_by_its_letter() {
     let outer = folder();
     let (running, token) = desk(&outer);

@@ -1,7 +1,7 @@
 // The desk: one piece in its panes. Here the panes meet; each knows only itself.
 
 import { get, post, post_for } from "./connection";
-import { button, el, field, later, offer } from "./dom";
+import { button, el, field, later, offer, write } from "./dom";
 import { Facsimile } from "./facsimile/pane";
 import { head_end } from "./facsimile/items";
 import { Findings } from "./findings";
@@ -244,8 +244,9 @@ export class Desk {
     const from = this.example_start();
     const head = this.editor.text.slice(from);
     const title = /^[ \t]*title[ \t]+(.+)$/m.exec(head)?.[1]?.trim();
-    this.title.textContent = title || (this.example ? `${this.path}#${this.example}` : this.path);
-    document.title = `${this.title.textContent} · ${words.program}`;
+    write(this.title, title || (this.example ? `${this.path}#${this.example}` : this.path));
+    const named = `${this.title.textContent} · ${words.program}`;
+    if (document.title !== named) document.title = named;
   }
 
   private example_start(): number {
@@ -311,14 +312,16 @@ export class Desk {
     return true;
   }
 
-  private explain(at: number): HTMLElement | null {
+  private async explain(at: number): Promise<HTMLElement | null> {
     const places = this.places;
     if (!places || !this.shown) return null;
     const note = this.notes?.at(at);
+    const why = note && await this.piece.why(note.voice_index, note.start);
+    if (places !== this.places) return null;
     const found = this.shown.findings.filter((finding) => places.unit(finding.start) <= at && at <= places.unit(finding.end));
     if (!note && found.length === 0) return null;
     return el("div", {},
-      note && el("p", { class: "why" }, words.why(note.what, note.why)),
+      note && el("p", { class: "why" }, words.why(note.what, why ?? null)),
       ...found.map((finding) => el("div", { class: `told ${finding.severity}` },
         el("p", {}, el("span", { class: "severity" }, `${words.severity[finding.severity]} `), finding.message, finding.help ? ` ${finding.help}` : ""),
         el("div", { class: "acts" }, ...this.options(finding).map(({ label, take }) => button(label, take))))));
@@ -481,7 +484,7 @@ export class Desk {
 
   private tell(state: State, message: string | null): void {
     const said = { saved: words.saved, saving: words.saving, unsaved: words.unsaved, gone: words.kept }[state];
-    if (this.state.textContent !== said) this.state.textContent = said;
+    write(this.state, said);
     this.state.dataset["state"] = state;
     this.notices.set("gone", state === "gone" ? message : null);
     if (state === "saved") this.notices.set("unsaved", null);

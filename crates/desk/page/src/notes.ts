@@ -11,7 +11,7 @@ export interface Note extends Noted {
   onset: number;  // minims
   until: number;
   what: string;
-  why: string;
+  start: number;  // bytes of the text, by which the program knows it
 }
 
 export class Notes {
@@ -22,7 +22,7 @@ export class Notes {
     this.by_place = events.map((event) => ({
       voice: names[event.voice] ?? "", voice_index: event.voice, index: event.index,
       from: offsets.unit(event.start), to: offsets.unit(event.end),
-      onset: Number(event.from), until: Number(event.until), what: event.what, why: event.why,
+      onset: Number(event.from), until: Number(event.until), what: event.what, start: event.start,
     }));
     this.by_place.sort((a, b) => a.from - b.from);
     for (const note of this.by_place) this.by_name.set(`${note.index} ${note.voice}`, note);

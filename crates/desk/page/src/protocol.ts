@@ -38,13 +38,15 @@ export type Asked =
   | { kind: "mend"; path: string; revision: number }
   | { kind: "fix"; path: string; revision: number; suggestion: number; manner: "retyped" | "emended" }
   | { kind: "type_here"; path: string; window: string } // this window wants to type
-  | { kind: "key"; path: string; revision: number; cursor: number; key: number }; // a key of a MIDI keyboard, 60 is middle C
+  | { kind: "key"; path: string; revision: number; cursor: number; key: number } // a key of a MIDI keyboard, 60 is middle C
+  | { kind: "why"; path: string; revision: number; voice: number; start: number }; // why a note lasts as long as it does
 // From the program:
 export type Told =
   | { kind: "opened"; path: string; text: string; hash: string; revision: number; typing: string }
   | { kind: "shown"; path: string; revision: number } & Shown
   | { kind: "voice"; path: string; revision: number; voice: number; svg: string; line: number } // after a cursor moves
   | { kind: "keyed"; path: string; revision: number; cursor: number; text: string } // the letter to type, an octave only where needed
+  | { kind: "why"; path: string; revision: number; voice: number; start: number; why: string }
   | { kind: "saved"; path: string; revision: number; hash: string }
   | { kind: "changed_on_disk"; path: string; text: string; hash: string }   // nothing was written
   | { kind: "not_saved"; path: string; revision: number; message: string }  // disk full, no right to write …
@@ -67,8 +69,7 @@ export interface Shown {
 }
 export interface Event { index: number; voice: number; start: number; end: number; // bytes of the text
   from: number; until: number;  // minims, as decimal numbers
-  what: string;                 // "minim D4", for people
-  why: string }                 // the rule of its length
+  what: string }                // "minim D4", for people
 export interface Finding { code: string; severity: "error" | "warning" | "note"; message: string; help: string | null;
   start: number; end: number; line: number; column: number; voice: number | null;
   fix: { label: string; edits: { start: number; end: number; text: string }[] } | null;

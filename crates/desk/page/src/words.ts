@@ -107,7 +107,7 @@ export const words = {
   arrow_choice: (index: number, count: number, label: string) =>
     count === 2 ? `${index === 0 ? "↑" : "↓"} ${label}` : label,
   value_in_force: (name: string) => name,
-  why: (what: string, why: string) => `${what}: ${why}`,
+  why: (what: string, why: string | null) => (why === null ? what : `${what}: ${why}`),
 
   page: (page: number) => `Page ${page}`,
   picture: "Picture",
