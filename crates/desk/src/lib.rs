@@ -13,6 +13,7 @@ pub mod message;
 pub mod page;
 mod places;
 mod printed;
+mod study;
 mod systems;
 mod unfinished;
 
@@ -20,3 +21,4 @@ pub use desk::{Desk, View};
 pub use events::why_at;
 pub use key::typed_for_key;
 pub use mended::{fixed, mended};
+pub use study::studied;

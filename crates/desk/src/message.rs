@@ -429,6 +429,41 @@ pub struct Suggestion {
     pub reason: String,
 }
 
+/// The words of a study.
+#[derive(Clone, PartialEq, Debug, Default, Serialize)]
+pub struct Studied {
+    /// The title; may be empty.
+    pub title: String,
+    /// Short facts.
+    pub facts: Vec<String>,
+    /// Its parts, from the top.
+    pub parts: Vec<Part>,
+    /// The systems of the score with the marks of the study.
+    pub systems: Vec<Drawn>,
+    /// What it draws.
+    pub drawn: Vec<String>,
+}
+
+/// A part of a study.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Part {
+    /// What stands beside it.
+    pub heading: String,
+    /// What stands over the columns; nothing for sentences, which are rows of one cell.
+    pub columns: Vec<String>,
+    /// Rows of cells.
+    pub rows: Vec<Vec<Vec<Said>>>,
+}
+
+/// Some words of a study.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Said {
+    /// The words.
+    pub text: String,
+    /// When the place begins that they name, in minims; nothing where they name none.
+    pub at: Option<f64>,
+}
+
 /// A suggestion that was refused.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Refused {

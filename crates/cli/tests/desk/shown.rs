@@ -193,10 +193,12 @@ fn base64(bytes: &[u8]) -> String {
 fn a_study_and_sheets_of_paper_are_made() {
     let outer = folder();
     let (running, token) = desk(&outer);
-    let typed = json!({ "text": DUO, "example": null });
+    let typed = json!({ "text": DUO, "example": null, "width": 180.0 });
     let study = running.post("/api/study", &token, &typed).json();
-    assert!(study["page"].as_str().unwrap().starts_with("A duo\n"));
-    assert!(study["svg"][0].as_str().unwrap().starts_with("<svg"));
+    assert_eq!(study["title"], "A duo");
+    assert_eq!(study["parts"][0]["heading"], "Subjects");
+    assert!(study["drawn"][0].as_str().unwrap().starts_with("<svg"));
+    assert!(study["systems"][0]["svg"].as_str().unwrap().contains("data-voice=\"Cantus\""));
     for what in ["score", "proof", "study"] {
         let asked = json!({ "text": DUO, "example": null, "what": what, "paper": "letter" });
         let printed = running.post("/api/print", &token, &asked);

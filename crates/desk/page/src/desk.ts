@@ -14,7 +14,7 @@ import { Name, Panes } from "./panes";
 import { Noted, Picture } from "./picture";
 import { packed } from "./pieces";
 import { Piece, State } from "./piece";
-import type { Finding, Refused, Shown, Suggestion, Word } from "./protocol";
+import type { Finding, Refused, Shown, Suggestion, System, Word } from "./protocol";
 import { settings } from "./settings";
 import { SoundPanel } from "./sound/panel";
 import { choices, fingerprint } from "./store";
@@ -64,6 +64,9 @@ export class Desk {
   private chosen: Note | null = null;
   private typed_last = false;
   private heard_from_afar = false;
+  private width = 180;
+  /// The score has the marks of a study.
+  private marked = false;
   private size = Number(choices.get("score-size", "1"));
 
   constructor(private readonly path: string, private readonly example: string | null, only: Name | null, nonce: string, leave: () => void) {
@@ -98,7 +101,10 @@ export class Desk {
     this.sound = new SoundPanel({
       text: asked, passage: (which) => this.passage(which), sounds: (notes) => this.sounds(notes), could_not: (error) => this.could_not(error),
     });
-    this.study = new Study({ text: asked, play: (voice, index) => this.play_from({ voice, index }), could_not: (error) => this.could_not(error) });
+    this.study = new Study({
+      asked: () => ({ ...asked(), width: this.width }), marked: () => this.show_marks(),
+      play: (voice, index) => this.play_from({ voice, index }), play_from: (moment) => this.play_moment(moment),
+      could_not: (error) => this.could_not(error) });
 
     this.panes.body("score").append(this.score.element);
     this.panes.body("score").append(el("p", { class: "unseen" }, words.score_help));
@@ -187,7 +193,7 @@ export class Desk {
     this.places = null;
     this.editor.put(text, how === "fixed" ? "typed" : "told");
     this.suggest([]);
-    this.study.changed(text);
+    this.study.changed(this.editor.text);
     if (how === "opened") this.pause.ask();
   }
 
@@ -211,7 +217,7 @@ export class Desk {
     const failed = shown.failed !== null && shown.failed !== undefined;
     this.score.dim(failed);
     this.notices.set("failed", failed ? words.failed(shown.failed!) : null);
-    if (!failed) this.score.set(shown.systems);
+    if (!failed) this.draw(shown.systems);
     if (shown.voice) this.show_voice(shown.voice, shown);
     this.shown = shown;
     if (!places) return;
@@ -226,6 +232,19 @@ export class Desk {
     this.head();
     this.light_cursor(false);
     this.ask_which();
+  }
+
+  /// The marks of the study stand in the score while its page is open and the text is the one that was studied.
+  private show_marks(): void {
+    if (this.panes.visible("study") && this.study.systems) this.draw([]);
+    else if (this.marked) this.piece.again();
+  }
+
+  private draw(systems: readonly System[]): void {
+    const marked = this.panes.visible("study") ? this.study.systems : null;
+    this.marked = marked !== null;
+    // What is not held any more, since marks stood in its place, is asked for.
+    if (!this.score.set(marked ?? systems)) this.piece.again();
   }
 
   private show_voice(voice: NonNullable<Shown["voice"]>, shown = this.shown): void {
@@ -454,6 +473,14 @@ export class Desk {
     return note ? { from: note.onset } : {};
   }
 
+  private play_moment(moment: number): void {
+    const note = this.notes?.sounding(moment);
+    if (note) this.choose(note);
+    this.sound.stop();
+    this.sound.show(true);
+    void this.sound.play({ from: moment });
+  }
+
   private play_from(noted: Noted): void {
     const note = this.notes?.named(noted);
     if (!note) return;
@@ -490,7 +517,7 @@ export class Desk {
     if (state === "saved") this.notices.set("unsaved", null);
     if (state === "unsaved") {
       this.notices.set("unsaved", words.not_saved(message ?? ""),
-        button(words.download, () => offer(words.download_name(this.path), new Blob([this.editor.text], { type: "text/plain" })), { class: "chief" }));
+        button(words.download, () => offer(words.download_name(this.path), new Blob([this.piece.current], { type: "text/plain" })), { class: "chief" }));
     }
   }
 
@@ -501,12 +528,16 @@ export class Desk {
   private pane_changed(name: Name): void {
     if (this.panes.visible("facsimile")) this.facsimile.seen();
     this.shape();
+    this.show_marks();
     if (name === "text" && this.panes.visible("text")) this.editor.view.requestMeasure();
   }
 
   private shape(): void {
     const body = this.panes.body("score");
-    if (body.clientWidth > 0) this.piece.shape(Math.max(NARROWEST, (body.clientWidth * MILLIMETRES) / this.size), () => this.score.hashes);
+    if (body.clientWidth <= 0) return;
+    this.width = Math.max(NARROWEST, (body.clientWidth * MILLIMETRES) / this.size);
+    this.piece.shape(this.width, () => this.score.hashes);
+    this.study.sized();
   }
 
   private resize(by: number): void {

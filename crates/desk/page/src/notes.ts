@@ -63,6 +63,12 @@ export class Notes {
       ?? this.by_place.find((other) => other.voice_index === voice && other.until > note.onset) ?? null;
   }
 
+  /// What sounds at a moment, in the highest voice that does.
+  sounding(moment: number): Note | null {
+    const there = this.by_place.filter(({ onset, until }) => onset <= moment && moment < until);
+    return there.sort((a, b) => a.voice_index - b.voice_index)[0] ?? null;
+  }
+
   first(): Note | null {
     return this.by_place[0] ?? null;
   }

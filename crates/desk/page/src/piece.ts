@@ -28,7 +28,9 @@ const PATIENCE = 1500;
 export class Piece {
   private readonly window = crypto.randomUUID();
   private readonly socket: Socket;
+  /// As it stands in the file, with its line ends; the editor has plain ones.
   private text: string | null = null;
+  private line_end = "\n";
   private offsets = new Offsets("");
   private revision = 0;
   private base = "";
@@ -83,7 +85,13 @@ export class Piece {
     this.ask();
   }
 
-  typed(text: string, cursor: number): void {
+  /// Shows the text again as it is.
+  again(): void {
+    this.ask();
+  }
+
+  typed(typed: string, cursor: number): void {
+    const text = this.line_end === "\n" ? typed : typed.replaceAll(/\r?\n/g, this.line_end);
     if (text === this.text) return;
     this.take(text, cursor);
     this.revision += 1;
@@ -140,6 +148,7 @@ export class Piece {
 
   private take(text: string, cursor: number): void {
     this.text = text;
+    this.line_end = /\r\n|\n/.exec(text)?.[0] ?? this.line_end;
     this.cursor = cursor;
     this.offsets = new Offsets(text);
     this.forget_reasons();

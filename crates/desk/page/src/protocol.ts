@@ -17,7 +17,7 @@
 // GET  /api/staves?path=P&page=N                -> {width, height, pages, strips: {x,y,w,h,angle,empty}[]}  (pages: how many the file has)
 // POST /api/sound  {text, example, from?, to?, only?: string[], without?: string[], tempo?, temperament?,
 //                   pitch?, instrument?}        -> audio/wav, streamed
-// POST /api/study  {text, example}              -> {page: string, svg: string[]}
+// POST /api/study  {text, example, width}       -> Studied
 // POST /api/print  {text, example, what: "score"|"proof"|"study", paper} -> application/pdf
 // POST /api/refuse {path, refused: Refused[]}   -> {}
 // POST /api/times  as /api/sound               -> the JSON of `score --timing`: when every note is heard
@@ -56,8 +56,9 @@ export type Told =
   | { kind: "peer"; path: string; revision: number; text: string }; // the text typed in another window
 
 /// What a text shows. `systems` holds all systems in order; `svg` is left out where the page has the hash.
+export interface System { hash: string; svg: string | null; width: number; height: number }
 export interface Shown {
-  systems: { hash: string; svg: string | null; width: number; height: number }[];
+  systems: System[];
   voice: { index: number; svg: string; line: number | null } | null; // the voice of the cursor as printed, its line lit
   findings: Finding[];
   events: Event[];
@@ -76,4 +77,10 @@ export interface Finding { code: string; severity: "error" | "warning" | "note";
   choices: { label: string; edits: { start: number; end: number; text: string }[] }[] } // octaves, chosen with the arrows
 export interface Suggestion { rank: number; slip: number; confidence: number; voice: number; event: number;
   start: number; end: number; printed: string; read: string; reason: string }
+/// Words of a study, and when the place begins that they name, in minims.
+export interface Said { text: string; at: number | null }
+export interface Studied { title: string; facts: string[];
+  parts: { heading: string; columns: string[]; rows: Said[][][] }[]; // sentences are rows of one cell, without columns
+  systems: System[]; // of the score, with the marks of the study
+  drawn: string[] }
 export interface Place { event: number; x: number; y: number; w: number; h: number }

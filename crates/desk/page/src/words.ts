@@ -159,6 +159,7 @@ export const words = {
   study_make: "Study the piece",
   study_empty: "The study says what the piece does: its subjects, entries, cadences, dissonances and mode.",
   study_old: "The text has changed since.",
+  study_play: "Play from here",
 
   print: "Print",
   print_score: "The score",

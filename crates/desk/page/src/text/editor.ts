@@ -83,8 +83,9 @@ export class TextEditor {
   }
 
   /// Another text. Only what differs is replaced, so that the cursor and all places stay. `typed`: as if it were typed here.
-  put(text: string, how: "opened" | "told" | "typed"): void {
+  put(other: string, how: "opened" | "told" | "typed"): void {
     const old = this.text;
+    const text = other.replaceAll(/\r\n?/g, "\n");
     if (old === text) return;
     let from = 0;
     const most = Math.min(old.length, text.length);
