@@ -1,6 +1,8 @@
 //! Types at a desk that is killed again and again, and says whether a keystroke is lost.
 //!
-//! `cargo run -p cartella-cli --example desk_kills -- target/debug/cartella [KILLS]`
+//! `cargo run -p cartella-cli --example desk_kills -- target/debug/cartella [KILLS [drop]]`
+//!
+//! With `drop`, one keystroke is lost on purpose, and it must be found missing.
 //!
 //! The client keeps what it typed until it is told that it is saved, as the page does in the store of the
 //! browser, with the texts that it sent: so it knows a file again that holds one of them.
@@ -22,6 +24,10 @@ const KEYS: &[u8] = b"sb D4 E mn F G A\n";
 
 /// What the page keeps: what is typed, what it grew from, and all texts that were sent since.
 struct Page {
+    /// What the fingers did.
+    keys: String,
+    /// The keystroke that is lost on purpose.
+    drop: Option<usize>,
     text: String,
     revision: u64,
     base: String,
@@ -32,9 +38,12 @@ struct Page {
 impl Page {
     /// Types the next letter.
     fn key(&mut self) {
-        let key = KEYS[self.text.len() % KEYS.len()];
-        self.text.push(key as char);
-        self.revision += 1;
+        let key = KEYS[self.keys.len() % KEYS.len()] as char;
+        self.keys.push(key);
+        if self.drop != Some(self.keys.len()) {
+            self.text.push(key);
+            self.revision += 1;
+        }
     }
 
     /// The text, to be sent.
@@ -86,10 +95,16 @@ fn main() {
     let kills: usize = arguments
         .next()
         .map_or(50, |kills| kills.to_string_lossy().parse().expect("how many kills is a number"));
+    let drop = arguments.next().map(|word| {
+        assert_eq!(word, "drop", "what is lost on purpose is said by `drop`");
+        50
+    });
     let folder = tempfile::tempdir().expect("there is room for a folder");
     let file = folder.path().join(PIECE);
     fs::write(&file, "").expect("the folder can be written");
     let mut page = Page {
+        keys: String::new(),
+        drop,
         text: String::new(),
         revision: 0,
         base: String::new(),
@@ -138,12 +153,23 @@ fn main() {
         unsaved += page.revision - page.saved;
     }
     let found = fs::read_to_string(&file).expect("the file is there");
-    assert_eq!(found, page.text, "what was typed is what the file has");
-    println!(
-        "{kills} kills, {} keystrokes, none lost; {unsaved} were not said to be saved when it was killed; {at_once} kills \
-         came before the piece was open",
-        page.revision
-    );
+    let differ = || found.chars().zip(page.keys.chars()).position(|(file, key)| file != key);
+    let lost = (found != page.keys).then(|| differ().unwrap_or(found.len().min(page.keys.len())));
+    match (lost, drop) {
+        (None, None) => println!(
+            "{kills} kills, {} keystrokes, none lost; {unsaved} were not said to be saved when it was killed; {at_once} kills \
+             came before the piece was open",
+            page.keys.len()
+        ),
+        (Some(at), Some(_)) => println!(
+            "{kills} kills, {} keystrokes; the one that was lost on purpose is missing at place {at}",
+            page.keys.len()
+        ),
+        (Some(at), None) => {
+            panic!("from place {at} on, what was typed is not what the file has: {found:?}")
+        }
+        (None, Some(_)) => panic!("a keystroke was lost on purpose, and the comparison missed it"),
+    }
 }
 
 /// A window that asks and is told on threads of its own.

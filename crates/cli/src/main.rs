@@ -4,6 +4,7 @@ mod arguments;
 mod collection;
 mod columns;
 mod compass;
+mod content;
 mod desk;
 mod files;
 mod instrument;

@@ -1,10 +1,10 @@
 //! From a text to what is shown of it.
 
-use cartella::{BarLength, Copied, Diagnostic, Document, Example, Look, Mm, Options};
+use cartella::{BarLength, Copied, Diagnostic, Document, Example, Options};
 
 use crate::message::{Printed, Shown, Strip, Voice};
 use crate::places::Places;
-use crate::systems::Systems;
+use crate::systems::{Systems, within};
 use crate::{events, findings, printed, unfinished};
 
 /// What is to be shown.
@@ -110,7 +110,7 @@ fn laid(view: &View<'_>, example: Option<String>, systems: &mut Systems) -> Laid
     let drawn = if score.bars.is_empty() {
         Vec::new()
     } else {
-        systems.draw(&aligned.arrangement(Options::default()), width(view))
+        systems.draw(&aligned.arrangement(Options::default()), within(view.width))
     };
     let shown = Shown {
         systems: drawn,
@@ -122,13 +122,6 @@ fn laid(view: &View<'_>, example: Option<String>, systems: &mut Systems) -> Laid
     };
     let diagnostics = aligned.diagnostics;
     Laid { document, example, place, width: view.width, diagnostics, shown }
-}
-
-/// How wide all is drawn: as a page may be.
-fn width(view: &View<'_>) -> Mm {
-    let [least, most] = Look::WIDTH_RANGE;
-    // What is no number is the least.
-    Mm(view.width).max(least).min(most)
 }
 
 /// Which example is shown.
@@ -144,7 +137,7 @@ fn example_of(document: &Document, view: &View<'_>) -> usize {
 fn line_of(copied: &Copied<'_>, places: &Places, view: &View<'_>) -> Option<Printed> {
     let voice = places.voice_at(view.cursor)?;
     let line = printed::line_at(copied, voice, view.cursor)?;
-    Some(printed::drawn(copied.example().piece(), line, width(view)))
+    Some(printed::drawn(copied.example().piece(), line, within(view.width)))
 }
 
 fn voices(example: Example<'_>) -> Vec<Voice> {

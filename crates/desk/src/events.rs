@@ -1,6 +1,6 @@
-//! The notes and rests that are read, each with its place in the text and why it lasts so.
+//! The notes and rests that are read, each with its place in the text; why one of them lasts so.
 
-use cartella::{Score, Time, TimedEvent, why_lasting};
+use cartella::{BarLength, Document, Score, Time, TimedEvent, why_lasting};
 
 use crate::message::Event;
 
@@ -17,11 +17,32 @@ pub(crate) fn events(score: &Score) -> Vec<Event> {
                 from: minims(event.onset),
                 until: minims(event.end()),
                 what: named(event),
-                why: why_lasting(voice, event),
             });
         }
     }
     events
+}
+
+/// Why the note or rest of a voice whose token begins at some byte lasts as long as it does, in a sentence;
+/// nothing where there is none. The reasons of all would be most of what a text shows, and are read one at a
+/// time.
+///
+/// ```
+/// let text = "voice Cantus clef C1\n  sb A4 B lg C5 //\n";
+/// let why = desk::why_at(text, None, 0, text.find('B').unwrap() as u32).unwrap();
+/// assert!(why.starts_with("Cantus 2, a semibreve, lasts 2 minims: "));
+/// assert_eq!(desk::why_at(text, None, 0, 0), None);
+/// ```
+pub fn why_at(text: &str, example: Option<&str>, voice: usize, start: u32) -> Option<String> {
+    let document = Document::parse(text);
+    let found = match example {
+        Some(name) => document.example(name)?,
+        None => document.first(),
+    };
+    let score = found.score(BarLength::Breve).score;
+    let voice = score.voices.iter().find(|timed| timed.place == voice)?;
+    let mut events = voice.events.iter().filter(|event| event.item.is_some());
+    events.find(|event| event.span.start == start).map(|event| why_lasting(voice, event))
 }
 
 fn minims(time: Time) -> f64 {

@@ -13,9 +13,12 @@ pub mod message;
 pub mod page;
 mod places;
 mod printed;
+mod study;
 mod systems;
 mod unfinished;
 
 pub use desk::{Desk, View};
+pub use events::why_at;
 pub use key::typed_for_key;
 pub use mended::{fixed, mended};
+pub use study::studied;

@@ -78,6 +78,17 @@ pub enum Asked {
         /// The number of the key in MIDI 1.0: 60 is middle C.
         key: u8,
     },
+    /// Why does a note or rest last as long as it does?
+    Why {
+        /// The file.
+        path: String,
+        /// The revision.
+        revision: u64,
+        /// Its voice, as a place among all, from 0.
+        voice: usize,
+        /// Where its token begins.
+        start: u32,
+    },
 }
 
 impl Asked {
@@ -90,7 +101,8 @@ impl Asked {
             | Asked::Mend { path, .. }
             | Asked::Fix { path, .. }
             | Asked::TypeHere { path, .. }
-            | Asked::Key { path, .. } => path,
+            | Asked::Key { path, .. }
+            | Asked::Why { path, .. } => path,
         }
     }
 }
@@ -155,6 +167,19 @@ pub enum Told {
         cursor: u32,
         /// What is typed.
         text: String,
+    },
+    /// Why a note or rest lasts as long as it does.
+    Why {
+        /// The file.
+        path: String,
+        /// Of which revision.
+        revision: u64,
+        /// Its voice, as a place among all, from 0.
+        voice: usize,
+        /// Where its token begins.
+        start: u32,
+        /// A sentence.
+        why: String,
     },
     /// The file holds a revision now.
     Saved {
@@ -321,8 +346,6 @@ pub struct Event {
     pub until: f64,
     /// What it is, for people: `minim D4`.
     pub what: String,
-    /// Why it lasts so.
-    pub why: String,
 }
 
 /// Something wrong or doubtful.
@@ -404,6 +427,41 @@ pub struct Suggestion {
     pub read: String,
     /// Why, in a sentence.
     pub reason: String,
+}
+
+/// The words of a study.
+#[derive(Clone, PartialEq, Debug, Default, Serialize)]
+pub struct Studied {
+    /// The title; may be empty.
+    pub title: String,
+    /// Short facts.
+    pub facts: Vec<String>,
+    /// Its parts, from the top.
+    pub parts: Vec<Part>,
+    /// The systems of the score with the marks of the study.
+    pub systems: Vec<Drawn>,
+    /// What it draws.
+    pub drawn: Vec<String>,
+}
+
+/// A part of a study.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Part {
+    /// What stands beside it.
+    pub heading: String,
+    /// What stands over the columns; nothing for sentences, which are rows of one cell.
+    pub columns: Vec<String>,
+    /// Rows of cells.
+    pub rows: Vec<Vec<Vec<Said>>>,
+}
+
+/// Some words of a study.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Said {
+    /// The words.
+    pub text: String,
+    /// When the place begins that they name, in minims; nothing where they name none.
+    pub at: Option<f64>,
 }
 
 /// A suggestion that was refused.

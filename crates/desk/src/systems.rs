@@ -34,6 +34,12 @@ impl Systems {
     }
 }
 
+/// How wide all is drawn, in millimetres: as a page may be. What is no number is the least.
+pub(crate) fn within(width: f64) -> Mm {
+    let [least, most] = Look::WIDTH_RANGE;
+    Mm(width).max(least).min(most)
+}
+
 fn drawn(picture: &Picture) -> Drawn {
     let svg = live_svg(picture);
     let hash = hash(&svg);

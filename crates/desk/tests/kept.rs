@@ -71,3 +71,19 @@ proptest! {
         }
     }
 }
+
+/// The comparison above sees any letter that was lost: a desk that missed one keystroke would show another.
+#[test]
+fn a_lost_keystroke_is_seen() {
+    let all = |text: &str| {
+        let view = View { text, cursor: 60, width: 200.0, ..View::default() };
+        Desk::new().show(&view, &[])
+    };
+    let whole = all(PIECE);
+    let music = PIECE.find("sb A4").unwrap();
+    let typed = PIECE.char_indices().filter(|(at, key)| *at >= music && !key.is_whitespace());
+    for (at, key) in typed {
+        let lost = format!("{}{}", &PIECE[..at], &PIECE[at + key.len_utf8()..]);
+        assert_ne!(all(&lost), whole, "{key} at {at} is missed by nobody");
+    }
+}

@@ -1,7 +1,7 @@
 //! What a text shows.
 
-use desk::message::{Edit, Finding, Shown};
-use desk::{Desk, View};
+use desk::message::{Edit, Event, Finding, Shown};
+use desk::{Desk, View, why_at};
 
 fn shown(text: &str, cursor: usize) -> Shown {
     let view = View { text, cursor: cursor as u32, width: 180.0, ..View::default() };
@@ -89,8 +89,10 @@ fn notes_say_where_when_and_why() {
     assert_eq!(said, expected);
     assert_eq!((events[1].from, events[1].until), (3.0, 4.0));
     assert_eq!(&text[events[1].start as usize..events[1].end as usize], "B4");
-    let why = "Cantus 1, a dotted semibreve, lasts 3 minims: ";
-    assert!(events[0].why.starts_with(why), "{}", events[0].why);
+    let why = |event: &Event| why_at(text, None, event.voice, event.start).unwrap();
+    assert!(why(&events[0]).starts_with("Cantus 1, a dotted semibreve, lasts 3 minims: "));
+    assert!(why(&events[3]).starts_with("Cantus (supplied), a minim, lasts 1 minim: "));
+    assert_eq!(why_at(text, None, 1, events[0].start), None);
 }
 
 #[test]

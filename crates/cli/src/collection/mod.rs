@@ -12,13 +12,14 @@ use catalogue::{Note, Row};
 use rayon::prelude::*;
 
 use crate::arguments::Collection;
+use crate::content::content;
 use crate::files::{self, Failure};
 use crate::many::{BATCH, progress};
 use crate::piece::Loaded;
 use crate::printed::Printed;
 use crate::streams::say;
 use folders::Listed;
-use shelf::{Shelf, content};
+use shelf::Shelf;
 
 /// A parts file with the rows of its examples, as they are kept: the rows, and behind them the melodies.
 pub(crate) struct Studied {

@@ -8,14 +8,13 @@
 use std::collections::HashMap;
 use std::env;
 use std::fs;
-use std::hash::Hasher as _;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use serde::{Deserialize, Serialize};
-use siphasher::sip128::{Hasher128 as _, SipHasher13};
 
 use super::folders::{Listed, nanoseconds};
+use crate::content::content;
 use crate::files::{self, Failure, Inputs};
 
 /// With this a shelf begins; the number goes up when what is kept is kept otherwise.
@@ -24,13 +23,6 @@ const BEGINNING: &[u8] = b"cartella catalogue 2\n";
 /// Within so many nanoseconds, two changes of a file may bear the same time: on some systems times are
 /// whole seconds, on some two.
 const SAME_TIME: u64 = 2_000_000_000;
-
-/// What names the content of a file.
-pub(super) fn content(bytes: &[u8]) -> u128 {
-    let mut hasher = SipHasher13::new();
-    hasher.write(bytes);
-    hasher.finish128().into()
-}
 
 /// All that is kept of a folder, as bytes.
 #[derive(Default)]

@@ -22,6 +22,7 @@ mod sound;
 use std::net::Ipv4Addr;
 use std::sync::Arc;
 
+use axum::serve::ListenerExt as _;
 use tokio::net::TcpListener;
 
 use crate::Outcome;
@@ -72,6 +73,10 @@ async fn serve(options: &Desk, folder: Folder) -> Result<(), Failure> {
     if !options.no_open && !browser::open(&address) {
         say(&Printed::plain("no browser could be opened: open the address yourself\n"));
     }
+    // The end of a message must not wait until its beginning was acknowledged.
+    let listener = listener.tap_io(|stream| {
+        let _ = stream.set_nodelay(true);
+    });
     tokio::select! {
         served = async { axum::serve(listener, router(server.clone())).await } => served.map_err(unheard)?,
         () = interrupted() => {}

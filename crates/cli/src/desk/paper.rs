@@ -7,28 +7,27 @@ use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse as _, Response};
 use cartella::{BarLength, Book, Copy, Look, Options, Paper, RuleSet, pages, pdf, sheet};
+use desk::message::Studied;
+use desk::studied;
 use serde::Deserialize;
-use serde_json::{Value as Answer, json};
 
 use super::music::Typed;
 use super::refusal::{Refusal, aside};
 use super::server::Server;
-use crate::verbs::study;
+
+#[derive(Deserialize)]
+pub(super) struct Asked {
+    #[serde(flatten)]
+    typed: Typed,
+    /// How wide the score is, in millimetres.
+    width: f64,
+}
 
 pub(super) async fn study(
     State(_): State<Arc<Server>>,
-    Json(typed): Json<Typed>,
-) -> Result<Json<Answer>, Refusal> {
-    aside(move || {
-        let document = typed.read();
-        let aligned = typed.example(&document)?.score(BarLength::Breve);
-        let studied = aligned.study(RuleSet::default());
-        let page = aligned.page(&studied, &[]);
-        let drawn = sheet(&page, Options::default(), &Paper::A4);
-        let drawn: Vec<String> = drawn.pages.iter().map(|page| document.svg(page)).collect();
-        Ok(Json(json!({ "page": study::page(&page), "svg": drawn })))
-    })
-    .await
+    Json(Asked { typed, width }): Json<Asked>,
+) -> Result<Json<Studied>, Refusal> {
+    aside(move || Ok(Json(studied(typed.example(&typed.read())?, width)))).await
 }
 
 #[derive(Deserialize)]

@@ -11,12 +11,12 @@ use std::time::Duration;
 use axum::http::StatusCode;
 use cartella::LARGEST_TEXT;
 use desk::message::Told;
-use sha1::{Digest as _, Sha1};
 use tokio::sync::mpsc::UnboundedSender;
 use tokio::sync::{Mutex as Turns, Notify};
 use tokio::time::{Instant, sleep_until, timeout};
 
 use super::refusal::{Refusal, aside};
+use crate::content::content;
 use crate::files::{self, Failure};
 
 /// So long after the last keystroke a text is saved.
@@ -34,7 +34,7 @@ const MOST_SINCE: usize = 100;
 
 /// What tells texts of a file apart.
 pub(super) fn hash(text: &[u8]) -> String {
-    Sha1::digest(text).iter().map(|byte| format!("{byte:02x}")).collect()
+    format!("{:032x}", content(text))
 }
 
 /// A piece that is open.

@@ -6,7 +6,7 @@ use axum::extract::State;
 use axum::extract::ws::{Message, WebSocket, WebSocketUpgrade};
 use axum::response::Response;
 use desk::message::{Asked, Manner, Printed, Shown, Told};
-use desk::{Desk, View, fixed, mended, typed_for_key};
+use desk::{Desk, View, fixed, mended, typed_for_key, why_at};
 use tokio::sync::Notify;
 use tokio::sync::mpsc::{UnboundedSender, unbounded_channel};
 use tokio::task::{AbortHandle, spawn, spawn_blocking};
@@ -106,6 +106,9 @@ impl Window {
             Asked::Key { revision, cursor, key, .. } => {
                 open.key(self.tell.clone(), revision, cursor, key);
             }
+            Asked::Why { revision, voice, start, .. } => {
+                open.why(self.tell.clone(), revision, voice, start);
+            }
         }
     }
 
@@ -185,6 +188,19 @@ impl Open {
         spawn_blocking(move || {
             if let Some(text) = typed_for_key(&text, example.as_deref(), cursor, key) {
                 let _ = tell.send(said(&Told::Keyed { path, revision, cursor, text }));
+            }
+        });
+    }
+
+    fn why(&self, tell: UnboundedSender<String>, revision: u64, voice: usize, start: u32) {
+        if revision != self.sent.revision {
+            return;
+        }
+        let (path, example) = (self.room.path().to_owned(), self.example.clone());
+        let text = self.sent.text.clone();
+        spawn_blocking(move || {
+            if let Some(why) = why_at(&text, example.as_deref(), voice, start) {
+                let _ = tell.send(said(&Told::Why { path, revision, voice, start, why }));
             }
         });
     }

@@ -36,7 +36,20 @@ impl Answer {
 impl Running {
     /// Starts the program for a folder; at port 0 it takes any.
     pub(crate) fn start(program: &Path, folder: &Path, port: u16) -> Running {
-        let mut command = Command::new(program);
+        Running::started(Command::new(program), folder, port)
+    }
+
+    /// The same with files that can have so many blocks of the shell's `ulimit` at most: writing more fails,
+    /// as on a full disk.
+    pub(crate) fn start_within(blocks: u32, program: &Path, folder: &Path) -> Running {
+        let mut command = Command::new("sh");
+        // The signal that would end the program is ignored, so it is told by an error.
+        let limited = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
+        command.args(["-c", &limited]).arg(program);
+        Running::started(command, folder, 0)
+    }
+
+    fn started(mut command: Command, folder: &Path, port: u16) -> Running {
         command.arg("desk").arg(folder).args(["--no-open", "--port", &port.to_string()]);
         let mut child =
             command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().expect("the program runs");

@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::json;
 
+use crate::client::Running;
 use crate::{DUO, desk, folder};
 
 #[test]
@@ -120,6 +121,32 @@ fn what_cannot_be_written_is_said_and_tried_again() {
     fs::set_permissions(&file, mode).unwrap();
     assert_eq!(window.next("saved")["revision"], 1);
     assert_eq!(fs::read_to_string(&file).unwrap(), text);
+}
+
+#[cfg(unix)]
+#[test]
+fn what_a_full_disk_does_not_take_stays_and_is_tried_again() {
+    let outer = folder();
+    let file = outer.path().join("pieces/duo.parts");
+    let program = assert_cmd::cargo::cargo_bin!("cartella");
+    let running = Running::start_within(8, program.as_ref(), &outer.path().join("pieces"));
+    let token = running.token();
+    let mut window = running.socket(&token).unwrap();
+    let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
+    let long = format!("{DUO}; {}\n", "kept ".repeat(4000));
+    window.text("duo.parts", 1, &base, &long);
+    let said = window.next("not_saved");
+    assert_eq!(said["revision"], 1, "{said}");
+    assert!(!said["message"].as_str().unwrap().is_empty());
+    let left = || fs::read_dir(outer.path().join("pieces")).unwrap().count();
+    assert_eq!((fs::read_to_string(&file).unwrap().as_str(), left()), (DUO, 1));
+    // Another window sees what was typed, not what was saved.
+    let mut two = running.socket(&token).unwrap();
+    assert_eq!(two.open("duo.parts", "two")["text"], long.as_str());
+    let short = format!("{DUO}; kept\n");
+    window.text("duo.parts", 2, &base, &short);
+    assert_eq!(window.next("saved")["revision"], 2);
+    assert_eq!((fs::read_to_string(&file).unwrap(), left()), (short, 1));
 }
 
 #[test]

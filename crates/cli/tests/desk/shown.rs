@@ -71,6 +71,22 @@ fn slips_are_found_fixed_and_refused() {
 }
 
 #[test]
+fn why_a_note_lasts_so_is_told_when_it_is_asked_for() {
+    let outer = folder();
+    let (running, token) = desk(&outer);
+    let mut window = running.socket(&token).unwrap();
+    let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
+    window.text("duo.parts", 0, &base, DUO);
+    let shown = window.next("shown");
+    let first = &shown["events"][0];
+    window.ask(&json!({
+        "kind": "why", "path": "duo.parts", "revision": 0, "voice": first["voice"], "start": first["start"],
+    }));
+    let why = window.next("why")["why"].as_str().unwrap().to_owned();
+    assert!(why.contains(" 1, ") && why.contains("lasts"), "{why}");
+}
+
+#[test]
 fn a_key_is_answered_by_its_letter() {
     let outer = folder();
     let (running, token) = desk(&outer);
@@ -177,10 +193,12 @@ fn base64(bytes: &[u8]) -> String {
 fn a_study_and_sheets_of_paper_are_made() {
     let outer = folder();
     let (running, token) = desk(&outer);
-    let typed = json!({ "text": DUO, "example": null });
+    let typed = json!({ "text": DUO, "example": null, "width": 180.0 });
     let study = running.post("/api/study", &token, &typed).json();
-    assert!(study["page"].as_str().unwrap().starts_with("A duo\n"));
-    assert!(study["svg"][0].as_str().unwrap().starts_with("<svg"));
+    assert_eq!(study["title"], "A duo");
+    assert_eq!(study["parts"][0]["heading"], "Subjects");
+    assert!(study["drawn"][0].as_str().unwrap().starts_with("<svg"));
+    assert!(study["systems"][0]["svg"].as_str().unwrap().contains("data-voice=\"Cantus\""));
     for what in ["score", "proof", "study"] {
         let asked = json!({ "text": DUO, "example": null, "what": what, "paper": "letter" });
         let printed = running.post("/api/print", &token, &asked);

@@ -1,7 +1,7 @@
 // The desk: one piece in its panes. Here the panes meet; each knows only itself.
 
 import { get, post, post_for } from "./connection";
-import { button, el, field, later, offer } from "./dom";
+import { button, el, field, later, offer, write } from "./dom";
 import { Facsimile } from "./facsimile/pane";
 import { head_end } from "./facsimile/items";
 import { Findings } from "./findings";
@@ -14,7 +14,7 @@ import { Name, Panes } from "./panes";
 import { Noted, Picture } from "./picture";
 import { packed } from "./pieces";
 import { Piece, State } from "./piece";
-import type { Finding, Refused, Shown, Suggestion, Word } from "./protocol";
+import type { Finding, Refused, Shown, Suggestion, System, Word } from "./protocol";
 import { settings } from "./settings";
 import { SoundPanel } from "./sound/panel";
 import { choices, fingerprint } from "./store";
@@ -64,6 +64,9 @@ export class Desk {
   private chosen: Note | null = null;
   private typed_last = false;
   private heard_from_afar = false;
+  private width = 180;
+  /// The score has the marks of a study.
+  private marked = false;
   private size = Number(choices.get("score-size", "1"));
 
   constructor(private readonly path: string, private readonly example: string | null, only: Name | null, nonce: string, leave: () => void) {
@@ -98,7 +101,10 @@ export class Desk {
     this.sound = new SoundPanel({
       text: asked, passage: (which) => this.passage(which), sounds: (notes) => this.sounds(notes), could_not: (error) => this.could_not(error),
     });
-    this.study = new Study({ text: asked, play: (voice, index) => this.play_from({ voice, index }), could_not: (error) => this.could_not(error) });
+    this.study = new Study({
+      asked: () => ({ ...asked(), width: this.width }), marked: () => this.show_marks(),
+      play: (voice, index) => this.play_from({ voice, index }), play_from: (moment) => this.play_moment(moment),
+      could_not: (error) => this.could_not(error) });
 
     this.panes.body("score").append(this.score.element);
     this.panes.body("score").append(el("p", { class: "unseen" }, words.score_help));
@@ -187,7 +193,7 @@ export class Desk {
     this.places = null;
     this.editor.put(text, how === "fixed" ? "typed" : "told");
     this.suggest([]);
-    this.study.changed(text);
+    this.study.changed(this.editor.text);
     if (how === "opened") this.pause.ask();
   }
 
@@ -211,7 +217,7 @@ export class Desk {
     const failed = shown.failed !== null && shown.failed !== undefined;
     this.score.dim(failed);
     this.notices.set("failed", failed ? words.failed(shown.failed!) : null);
-    if (!failed) this.score.set(shown.systems);
+    if (!failed) this.draw(shown.systems);
     if (shown.voice) this.show_voice(shown.voice, shown);
     this.shown = shown;
     if (!places) return;
@@ -226,6 +232,19 @@ export class Desk {
     this.head();
     this.light_cursor(false);
     this.ask_which();
+  }
+
+  /// The marks of the study stand in the score while its page is open and the text is the one that was studied.
+  private show_marks(): void {
+    if (this.panes.visible("study") && this.study.systems) this.draw([]);
+    else if (this.marked) this.piece.again();
+  }
+
+  private draw(systems: readonly System[]): void {
+    const marked = this.panes.visible("study") ? this.study.systems : null;
+    this.marked = marked !== null;
+    // What is not held any more, since marks stood in its place, is asked for.
+    if (!this.score.set(marked ?? systems)) this.piece.again();
   }
 
   private show_voice(voice: NonNullable<Shown["voice"]>, shown = this.shown): void {
@@ -244,8 +263,9 @@ export class Desk {
     const from = this.example_start();
     const head = this.editor.text.slice(from);
     const title = /^[ \t]*title[ \t]+(.+)$/m.exec(head)?.[1]?.trim();
-    this.title.textContent = title || (this.example ? `${this.path}#${this.example}` : this.path);
-    document.title = `${this.title.textContent} · ${words.program}`;
+    write(this.title, title || (this.example ? `${this.path}#${this.example}` : this.path));
+    const named = `${this.title.textContent} · ${words.program}`;
+    if (document.title !== named) document.title = named;
   }
 
   private example_start(): number {
@@ -311,14 +331,16 @@ export class Desk {
     return true;
   }
 
-  private explain(at: number): HTMLElement | null {
+  private async explain(at: number): Promise<HTMLElement | null> {
     const places = this.places;
     if (!places || !this.shown) return null;
     const note = this.notes?.at(at);
+    const why = note && await this.piece.why(note.voice_index, note.start);
+    if (places !== this.places) return null;
     const found = this.shown.findings.filter((finding) => places.unit(finding.start) <= at && at <= places.unit(finding.end));
     if (!note && found.length === 0) return null;
     return el("div", {},
-      note && el("p", { class: "why" }, words.why(note.what, note.why)),
+      note && el("p", { class: "why" }, words.why(note.what, why ?? null)),
       ...found.map((finding) => el("div", { class: `told ${finding.severity}` },
         el("p", {}, el("span", { class: "severity" }, `${words.severity[finding.severity]} `), finding.message, finding.help ? ` ${finding.help}` : ""),
         el("div", { class: "acts" }, ...this.options(finding).map(({ label, take }) => button(label, take))))));
@@ -451,6 +473,14 @@ export class Desk {
     return note ? { from: note.onset } : {};
   }
 
+  private play_moment(moment: number): void {
+    const note = this.notes?.sounding(moment);
+    if (note) this.choose(note);
+    this.sound.stop();
+    this.sound.show(true);
+    void this.sound.play({ from: moment });
+  }
+
   private play_from(noted: Noted): void {
     const note = this.notes?.named(noted);
     if (!note) return;
@@ -481,13 +511,13 @@ export class Desk {
 
   private tell(state: State, message: string | null): void {
     const said = { saved: words.saved, saving: words.saving, unsaved: words.unsaved, gone: words.kept }[state];
-    if (this.state.textContent !== said) this.state.textContent = said;
+    write(this.state, said);
     this.state.dataset["state"] = state;
     this.notices.set("gone", state === "gone" ? message : null);
     if (state === "saved") this.notices.set("unsaved", null);
     if (state === "unsaved") {
       this.notices.set("unsaved", words.not_saved(message ?? ""),
-        button(words.download, () => offer(words.download_name(this.path), new Blob([this.editor.text], { type: "text/plain" })), { class: "chief" }));
+        button(words.download, () => offer(words.download_name(this.path), new Blob([this.piece.current], { type: "text/plain" })), { class: "chief" }));
     }
   }
 
@@ -498,12 +528,16 @@ export class Desk {
   private pane_changed(name: Name): void {
     if (this.panes.visible("facsimile")) this.facsimile.seen();
     this.shape();
+    this.show_marks();
     if (name === "text" && this.panes.visible("text")) this.editor.view.requestMeasure();
   }
 
   private shape(): void {
     const body = this.panes.body("score");
-    if (body.clientWidth > 0) this.piece.shape(Math.max(NARROWEST, (body.clientWidth * MILLIMETRES) / this.size), () => this.score.hashes);
+    if (body.clientWidth <= 0) return;
+    this.width = Math.max(NARROWEST, (body.clientWidth * MILLIMETRES) / this.size);
+    this.piece.shape(this.width, () => this.score.hashes);
+    this.study.sized();
   }
 
   private resize(by: number): void {

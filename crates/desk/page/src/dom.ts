@@ -15,6 +15,11 @@ export function el<K extends keyof HTMLElementTagNameMap>(tag: K, given: Given =
   return element;
 }
 
+/// Writes a text where another stands: to write the same again would have the page laid out anew.
+export function write(element: HTMLElement, text: string): void {
+  if (element.textContent !== text) element.textContent = text;
+}
+
 export function button(label: string, pressed: (event: Event) => void, given: Given = {}): HTMLButtonElement {
   return el("button", { type: "button", onclick: pressed, ...given }, label);
 }
@@ -29,10 +34,24 @@ export function choose(options: Record<string, string>, value: string, changed: 
   return select;
 }
 
+/// What drawings refer to, once for all: an id says what is drawn and how large, so any drawing may refer to it. Were it in
+/// each drawing, the browser would look up all references of the page anew whenever one drawing is replaced.
+const shapes = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+shapes.setAttribute("class", "shapes");
+shapes.setAttribute("aria-hidden", "true");
+const defined = new Set<string>();
+
 /// The drawing in a string that the program sent.
 export function drawing(svg: string): SVGSVGElement {
-  const parsed = new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
-  return document.importNode(parsed, true) as unknown as SVGSVGElement;
+  const drawn = document.adoptNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement) as unknown as SVGSVGElement;
+  if (!shapes.isConnected) document.body.append(shapes);
+  for (const defs of drawn.querySelectorAll("defs")) {
+    const fresh = [...defs.children].filter(({ id }) => !defined.has(id));
+    for (const shape of fresh) defined.add(shape.id);
+    shapes.append(...fresh);
+    defs.remove();
+  }
+  return drawn;
 }
 
 /// Runs `work` once, when nothing has asked for it for `wait` milliseconds.

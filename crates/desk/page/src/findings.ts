@@ -1,6 +1,6 @@
 // What is wrong or doubtful, and what may be a slip, in one list that is read out when it changes.
 
-import { button, el, later } from "./dom";
+import { button, el, later, write } from "./dom";
 import type { Finding, Suggestion } from "./protocol";
 import { SIGNS } from "./text/marks";
 import { words } from "./words";
@@ -63,8 +63,7 @@ export class Findings {
 
   private tell(): void {
     const number = (severity: string) => this.findings.filter((finding) => finding.severity === severity).length;
-    const text = words.counted(number("error"), number("warning"), this.suggestions.length);
-    if (this.counted.textContent !== text) this.counted.textContent = text;
+    write(this.counted, words.counted(number("error"), number("warning"), this.suggestions.length));
   }
 
   private finding(finding: Finding): HTMLElement {

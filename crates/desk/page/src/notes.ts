@@ -11,7 +11,7 @@ export interface Note extends Noted {
   onset: number;  // minims
   until: number;
   what: string;
-  why: string;
+  start: number;  // bytes of the text, by which the program knows it
 }
 
 export class Notes {
@@ -22,7 +22,7 @@ export class Notes {
     this.by_place = events.map((event) => ({
       voice: names[event.voice] ?? "", voice_index: event.voice, index: event.index,
       from: offsets.unit(event.start), to: offsets.unit(event.end),
-      onset: Number(event.from), until: Number(event.until), what: event.what, why: event.why,
+      onset: Number(event.from), until: Number(event.until), what: event.what, start: event.start,
     }));
     this.by_place.sort((a, b) => a.from - b.from);
     for (const note of this.by_place) this.by_name.set(`${note.index} ${note.voice}`, note);
@@ -61,6 +61,12 @@ export class Notes {
     const voice = note.voice_index + by;
     return this.by_place.find((other) => other.voice_index === voice && other.until > note.onset && other.onset <= note.onset)
       ?? this.by_place.find((other) => other.voice_index === voice && other.until > note.onset) ?? null;
+  }
+
+  /// What sounds at a moment, in the highest voice that does.
+  sounding(moment: number): Note | null {
+    const there = this.by_place.filter(({ onset, until }) => onset <= moment && moment < until);
+    return there.sort((a, b) => a.voice_index - b.voice_index)[0] ?? null;
   }
 
   first(): Note | null {

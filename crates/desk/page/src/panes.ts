@@ -1,6 +1,6 @@
 // The panes of the desk: shown, hidden, made large, one at a time on a narrow screen.
 
-import { button, el } from "./dom";
+import { button, el, write } from "./dom";
 import { choices } from "./store";
 import { words } from "./words";
 
@@ -62,11 +62,11 @@ export class Panes {
   }
 
   title(name: Name, title: string): void {
-    this.made.get(name)!.title.textContent = title;
+    write(this.made.get(name)!.title, title);
   }
 
   tab(name: Name, label: string): void {
-    this.made.get(name)!.tab.textContent = label;
+    write(this.made.get(name)!.tab, label);
   }
 
   visible(name: Name): boolean {

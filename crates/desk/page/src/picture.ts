@@ -2,13 +2,8 @@
 // hash has changed; all others stay in the document as they are.
 
 import { drawing, el, still } from "./dom";
+import type { System } from "./protocol";
 
-export interface System {
-  hash: string;
-  svg: string | null;
-  width: number;
-  height: number;
-}
 /// A note or rest: the name of its voice and its number in it.
 export interface Noted {
   voice: string;
@@ -40,8 +35,9 @@ export class Picture {
     return this.drawn.map(({ hash }) => hash);
   }
 
-  /// Shows these systems. One without a drawing is one that stands here already.
-  set(systems: readonly System[]): void {
+  /// Shows these systems. One without a drawing is one that stands here already; false, and nothing is changed, if not.
+  set(systems: readonly System[]): boolean {
+    if (!systems.every(({ svg, hash }) => svg || this.drawn.some((drawn) => drawn.hash === hash))) return false;
     const old = new Map<string, Drawn[]>();
     for (const drawn of this.drawn) old.set(drawn.hash, [...(old.get(drawn.hash) ?? []), drawn]);
     const held = new Map(this.drawn.map((drawn) => [drawn.hash, drawn]));
@@ -50,7 +46,6 @@ export class Picture {
       const there = old.get(system.hash)?.shift();
       if (there) return [there];
       const twin = held.get(system.hash);
-      if (!system.svg && !twin) return [];
       fresh = true;
       const made = made_of(system, system.svg ? drawing(system.svg) : (twin!.frame.firstElementChild!.cloneNode(true) as SVGSVGElement));
       return [made];
@@ -65,6 +60,7 @@ export class Picture {
       else this.element.insertBefore(frame, next);
     }
     if (fresh) for (const kind of this.lights.keys()) this.draw(kind);
+    return true;
   }
 
   dim(dimmed: boolean): void {

@@ -28,7 +28,9 @@ const PATIENCE = 1500;
 export class Piece {
   private readonly window = crypto.randomUUID();
   private readonly socket: Socket;
+  /// As it stands in the file, with its line ends; the editor has plain ones.
   private text: string | null = null;
+  private line_end = "\n";
   private offsets = new Offsets("");
   private revision = 0;
   private base = "";
@@ -43,6 +45,8 @@ export class Piece {
   private asked: number | null = null;
   private asked_at = 0;
   private behind = false;
+  /// Who waits for the reason of a note's length.
+  private reasons: { voice: number; start: number; told: (why: string | null) => void }[] = [];
 
   constructor(readonly path: string, readonly example: string | null, private readonly watching: Watching) {
     const listening: Listening = {
@@ -50,6 +54,7 @@ export class Piece {
       there: () => void this.socket.send({ kind: "open", path, example, window: this.window }),
       gone: (why) => {
         this.asked = null;
+        this.forget_reasons();
         this.watching.state("gone", why);
       },
     };
@@ -80,7 +85,13 @@ export class Piece {
     this.ask();
   }
 
-  typed(text: string, cursor: number): void {
+  /// Shows the text again as it is.
+  again(): void {
+    this.ask();
+  }
+
+  typed(typed: string, cursor: number): void {
+    const text = this.line_end === "\n" ? typed : typed.replaceAll(/\r?\n/g, this.line_end);
     if (text === this.text) return;
     this.take(text, cursor);
     this.revision += 1;
@@ -112,6 +123,19 @@ export class Piece {
     this.socket.send({ kind: "key", path: this.path, revision: this.revision, cursor: this.offsets.byte(cursor), key });
   }
 
+  /// Why a note lasts as long as it does; null if the text changes, or the program goes, before it is told.
+  why(voice: number, start: number): Promise<string | null> {
+    return new Promise((told) => {
+      const sent = this.socket.send({ kind: "why", path: this.path, revision: this.revision, voice, start });
+      if (sent) this.reasons.push({ voice, start, told });
+      else told(null);
+    });
+  }
+
+  private forget_reasons(): void {
+    for (const { told } of this.reasons.splice(0)) told(null);
+  }
+
   /// Both texts were merged: `text` grows from the file as it is now.
   merged(text: string): void {
     if (this.disk === null) return;
@@ -124,8 +148,10 @@ export class Piece {
 
   private take(text: string, cursor: number): void {
     this.text = text;
+    this.line_end = /\r\n|\n/.exec(text)?.[0] ?? this.line_end;
     this.cursor = cursor;
     this.offsets = new Offsets(text);
+    this.forget_reasons();
   }
 
   private keep(): Promise<void> {
@@ -192,6 +218,13 @@ export class Piece {
         return;
       case "keyed":
         if (now) this.watching.keyed(told.text, this.offsets.unit(told.cursor));
+        return;
+      case "why":
+        this.reasons = this.reasons.filter(({ voice, start, told: tell }) => {
+          const mine = now && voice === told.voice && start === told.start;
+          if (mine) tell(told.why);
+          return !mine;
+        });
         return;
       case "typing":
         this.here = told.window === "" || told.window === this.window;

@@ -17,7 +17,7 @@
 // GET  /api/staves?path=P&page=N                -> {width, height, pages, strips: {x,y,w,h,angle,empty}[]}  (pages: how many the file has)
 // POST /api/sound  {text, example, from?, to?, only?: string[], without?: string[], tempo?, temperament?,
 //                   pitch?, instrument?}        -> audio/wav, streamed
-// POST /api/study  {text, example}              -> {page: string, svg: string[]}
+// POST /api/study  {text, example, width}       -> Studied
 // POST /api/print  {text, example, what: "score"|"proof"|"study", paper} -> application/pdf
 // POST /api/refuse {path, refused: Refused[]}   -> {}
 // POST /api/times  as /api/sound               -> the JSON of `score --timing`: when every note is heard
@@ -38,13 +38,15 @@ export type Asked =
   | { kind: "mend"; path: string; revision: number }
   | { kind: "fix"; path: string; revision: number; suggestion: number; manner: "retyped" | "emended" }
   | { kind: "type_here"; path: string; window: string } // this window wants to type
-  | { kind: "key"; path: string; revision: number; cursor: number; key: number }; // a key of a MIDI keyboard, 60 is middle C
+  | { kind: "key"; path: string; revision: number; cursor: number; key: number } // a key of a MIDI keyboard, 60 is middle C
+  | { kind: "why"; path: string; revision: number; voice: number; start: number }; // why a note lasts as long as it does
 // From the program:
 export type Told =
   | { kind: "opened"; path: string; text: string; hash: string; revision: number; typing: string }
   | { kind: "shown"; path: string; revision: number } & Shown
   | { kind: "voice"; path: string; revision: number; voice: number; svg: string; line: number } // after a cursor moves
   | { kind: "keyed"; path: string; revision: number; cursor: number; text: string } // the letter to type, an octave only where needed
+  | { kind: "why"; path: string; revision: number; voice: number; start: number; why: string }
   | { kind: "saved"; path: string; revision: number; hash: string }
   | { kind: "changed_on_disk"; path: string; text: string; hash: string }   // nothing was written
   | { kind: "not_saved"; path: string; revision: number; message: string }  // disk full, no right to write …
@@ -54,8 +56,9 @@ export type Told =
   | { kind: "peer"; path: string; revision: number; text: string }; // the text typed in another window
 
 /// What a text shows. `systems` holds all systems in order; `svg` is left out where the page has the hash.
+export interface System { hash: string; svg: string | null; width: number; height: number }
 export interface Shown {
-  systems: { hash: string; svg: string | null; width: number; height: number }[];
+  systems: System[];
   voice: { index: number; svg: string; line: number | null } | null; // the voice of the cursor as printed, its line lit
   findings: Finding[];
   events: Event[];
@@ -67,12 +70,17 @@ export interface Shown {
 }
 export interface Event { index: number; voice: number; start: number; end: number; // bytes of the text
   from: number; until: number;  // minims, as decimal numbers
-  what: string;                 // "minim D4", for people
-  why: string }                 // the rule of its length
+  what: string }                // "minim D4", for people
 export interface Finding { code: string; severity: "error" | "warning" | "note"; message: string; help: string | null;
   start: number; end: number; line: number; column: number; voice: number | null;
   fix: { label: string; edits: { start: number; end: number; text: string }[] } | null;
   choices: { label: string; edits: { start: number; end: number; text: string }[] }[] } // octaves, chosen with the arrows
 export interface Suggestion { rank: number; slip: number; confidence: number; voice: number; event: number;
   start: number; end: number; printed: string; read: string; reason: string }
+/// Words of a study, and when the place begins that they name, in minims.
+export interface Said { text: string; at: number | null }
+export interface Studied { title: string; facts: string[];
+  parts: { heading: string; columns: string[]; rows: Said[][][] }[]; // sentences are rows of one cell, without columns
+  systems: System[]; // of the score, with the marks of the study
+  drawn: string[] }
 export interface Place { event: number; x: number; y: number; w: number; h: number }

@@ -107,7 +107,7 @@ export const words = {
   arrow_choice: (index: number, count: number, label: string) =>
     count === 2 ? `${index === 0 ? "↑" : "↓"} ${label}` : label,
   value_in_force: (name: string) => name,
-  why: (what: string, why: string) => `${what}: ${why}`,
+  why: (what: string, why: string | null) => (why === null ? what : `${what}: ${why}`),
 
   page: (page: number) => `Page ${page}`,
   picture: "Picture",
@@ -159,6 +159,7 @@ export const words = {
   study_make: "Study the piece",
   study_empty: "The study says what the piece does: its subjects, entries, cadences, dissonances and mode.",
   study_old: "The text has changed since.",
+  study_play: "Play from here",
 
   print: "Print",
   print_score: "The score",

@@ -75,6 +75,24 @@ test("a file that was changed elsewhere is merged", async () => {
   await there.close();
 });
 
+test("line ends stay as they are in the file", async () => {
+  const text = (await duo()).replaceAll("\n", "\r\n");
+  const there = await desk(await folder({ "duo.parts": text }));
+  const file = join(there.path, "duo.parts");
+  const page = await window_at(with_piece(there.address, "duo.parts"));
+  await score(page);
+  await saved(page);
+  assert.equal(await readFile(file, "utf8"), text, "to open a file changes nothing");
+  // A note leads to its own place in the text.
+  await page.locator(".pane-score [data-voice='Tenor'] [data-index='3']").first().click({ force: true });
+  await page.waitForFunction(() => document.querySelector(".mark-lit")?.textContent === "F");
+  await type_at_end(page, "; kept");
+  await page.keyboard.press("Enter");
+  await page.keyboard.type("; and more");
+  await until("the file", async () => (await readFile(file, "utf8")) === `${text}; kept\r\n; and more`);
+  await there.close();
+});
+
 test("what a full disk does not take is kept and offered", async (context) => {
   const path = await folder();
   try {

@@ -24,6 +24,19 @@ test("places are bytes of UTF-8 for the program, as Node counts them", () => {
   }
 });
 
+test("a line end of two bytes is one unit", () => {
+  const text = "é\r\nmn A\r\n𝄞\r";
+  const offsets = new Offsets(text);
+  const shown = text.replaceAll("\r\n", "\n");
+  for (let unit = 0; unit <= shown.length; unit++) {
+    if (unit > 0 && /[\ud800-\udbff]/.test(shown[unit - 1])) continue;
+    const byte = Buffer.byteLength(shown.slice(0, unit).replaceAll("\n", "\r\n"));
+    assert.equal(offsets.byte(unit), byte, `unit ${unit}`);
+    assert.equal(offsets.unit(byte), unit, `byte ${byte}`);
+  }
+  assert.equal(offsets.byte(99), Buffer.byteLength(text));
+});
+
 test("a place outside the text is its end", () => {
   assert.equal(new Offsets("é").byte(9), 2);
   assert.equal(new Offsets("é").unit(9), 1);

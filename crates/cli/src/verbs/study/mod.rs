@@ -4,8 +4,6 @@ mod json;
 mod text;
 mod write;
 
-pub(crate) use text::page;
-
 use cartella::{Aligned, PagePart, RuleSet, Study as Studied};
 
 use crate::Outcome;

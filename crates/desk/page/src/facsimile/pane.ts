@@ -5,7 +5,7 @@ import { button, choose, el, field, later } from "../dom";
 import type { Shown } from "../protocol";
 import { words } from "../words";
 import { Item, written } from "./items";
-import { strip } from "./strip";
+import { HELD, strip } from "./strip";
 import { Box, PageView } from "./view";
 
 type Strip = Shown["strips"][number];
@@ -171,6 +171,7 @@ export class Facsimile {
   }
 
   private draw(): void {
+    if (this.view.layer.querySelector(`.${HELD}`)) return;
     const lit = this.strip_of_line();
     const focused = document.activeElement instanceof HTMLElement && this.view.layer.contains(document.activeElement) ? document.activeElement.dataset["key"] : null;
     const laid = this.here().map((one) => {
@@ -179,6 +180,7 @@ export class Facsimile {
         changed: (box) => this.sourced.rewrite(one, written({ ...one, ...box })),
         removed: () => this.sourced.rewrite(one, null),
         chosen: () => this.sourced.go(one),
+        let_go: () => this.draw(),
       });
       element.dataset["key"] = `${one.voice} ${one.line}`;
       return element;
@@ -191,6 +193,7 @@ export class Facsimile {
           this.draw();
         },
         chosen: () => {},
+        let_go: () => this.draw(),
       });
       element.classList.add("strip-found");
       element.dataset["key"] = `found ${index}`;

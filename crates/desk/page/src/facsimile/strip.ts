@@ -11,7 +11,12 @@ export interface Stripped {
   changed(box: Box): void;
   removed(): void;
   chosen(): void;
+  /// The pointer has let it go where it was: while it holds a strip, none is drawn anew.
+  let_go(): void;
 }
+
+/// The class of a strip that the pointer holds.
+export const HELD = "strip-held";
 
 /// Makes the element of a strip. `changed` is called when a movement has ended.
 export function strip(view: PageView, start: Box, label: string, lit: boolean, stripped: Stripped): HTMLElement {
@@ -30,7 +35,7 @@ export function strip(view: PageView, start: Box, label: string, lit: boolean, s
   const follow = (event: PointerEvent, move: (dx: number, dy: number, from: Box) => Box) => {
     event.preventDefault();
     event.stopPropagation();
-    element.focus();
+    element.classList.add(HELD);
     const from = { ...box };
     const at = view.place(event);
     const target = event.currentTarget as HTMLElement;
@@ -46,11 +51,16 @@ export function strip(view: PageView, start: Box, label: string, lit: boolean, s
     const up = () => {
       target.removeEventListener("pointermove", moved);
       target.removeEventListener("pointerup", up);
-      if (was_moved) ended();
-      else stripped.chosen();
+      target.removeEventListener("pointercancel", up);
+      element.focus();
+      element.classList.remove(HELD);
+      if (was_moved) return ended();
+      stripped.chosen();
+      stripped.let_go();
     };
     target.addEventListener("pointermove", moved);
     target.addEventListener("pointerup", up);
+    target.addEventListener("pointercancel", up);
   };
 
   element.addEventListener("pointerdown", (event) => follow(event, (dx, dy, from) => ({ ...from, x: from.x + dx, y: from.y + dy })));

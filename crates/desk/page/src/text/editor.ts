@@ -11,14 +11,14 @@ import { words } from "../words";
 import { Bubble, bubbles, show_bubble } from "./bubble";
 import { colours } from "./colours";
 import { completion } from "./completion";
-import { lit, Lit, margin, marked, Marked, set_lit, set_marked } from "./marks";
+import { light, lit, Lit, margin, mark, marked, Marked } from "./marks";
 import { in_music, move_value } from "./values";
 
 export interface Writing {
   typed(text: string, cursor: number): void;
   moved(cursor: number): void;
   /// What there is to say about a place; null for nothing.
-  explain(at: number): HTMLElement | null;
+  explain(at: number): Promise<HTMLElement | null>;
   say(text: string): void;
   bindings: KeyBinding[];
 }
@@ -44,13 +44,13 @@ export class TextEditor {
         completion(() => this.glossary),
         this.coloured.of([]),
         this.fixed.of([]),
-        hoverTooltip((_view, at) => {
-          const dom = writing.explain(at);
+        hoverTooltip(async (_view, at) => {
+          const dom = await writing.explain(at);
           return dom && { pos: at, above: true, create: () => ({ dom: framed(dom) }) };
         }, { hoverTime: 400 }),
         Prec.high(EditorView.domEventHandlers({ keydown: (event) => this.value_key(event) })),
         Prec.high(keymap.of([
-          { key: keys.explain, run: () => this.explain() },
+          { key: keys.explain, run: () => (void this.explain(), true) },
           { key: keys.complete, run: startCompletion },
           ...writing.bindings,
         ])),
@@ -83,8 +83,9 @@ export class TextEditor {
   }
 
   /// Another text. Only what differs is replaced, so that the cursor and all places stay. `typed`: as if it were typed here.
-  put(text: string, how: "opened" | "told" | "typed"): void {
+  put(other: string, how: "opened" | "told" | "typed"): void {
     const old = this.text;
+    const text = other.replaceAll(/\r\n?/g, "\n");
     if (old === text) return;
     let from = 0;
     const most = Math.min(old.length, text.length);
@@ -121,11 +122,11 @@ export class TextEditor {
   }
 
   mark(places: Marked[]): void {
-    this.view.dispatch({ effects: set_marked.of(places) });
+    mark(this.view, places);
   }
 
   light(places: Lit[]): void {
-    this.view.dispatch({ effects: set_lit.of(places) });
+    light(this.view, places);
   }
 
   bubble(value: Bubble | null): void {
@@ -141,10 +142,10 @@ export class TextEditor {
     this.view.destroy();
   }
 
-  private explain(): boolean {
-    const content = this.writing.explain(this.cursor);
-    if (content) this.bubble({ kind: "word", at: this.cursor, content });
-    return true;
+  private async explain(): Promise<void> {
+    const at = this.cursor;
+    const content = await this.writing.explain(at);
+    if (content && at === this.cursor) this.bubble({ kind: "word", at, content });
   }
 
   private value_key(event: KeyboardEvent): boolean {

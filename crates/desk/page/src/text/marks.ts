@@ -1,7 +1,7 @@
 // What is marked in the text: findings, suggestions, and the notes that are lit in all panes. Places move with the text
 // until the program has answered.
 
-import { EditorState, RangeSetBuilder, StateEffect, StateField } from "@codemirror/state";
+import { EditorState, RangeSet, RangeSetBuilder, StateEffect, StateEffectType, StateField } from "@codemirror/state";
 import { Decoration, DecorationSet, EditorView, GutterMarker, gutter } from "@codemirror/view";
 import { words } from "../words";
 
@@ -16,8 +16,21 @@ export interface Lit {
   kind: "lit" | "sounding";
 }
 
-export const set_marked = StateEffect.define<Marked[]>();
-export const set_lit = StateEffect.define<Lit[]>();
+const set_marked = StateEffect.define<DecorationSet>();
+const set_lit = StateEffect.define<DecorationSet>();
+
+/// Marks these places and no others; nothing is done where they are marked so already.
+export function mark(view: EditorView, places: Marked[]): void {
+  put(view, marked, set_marked, places);
+}
+export function light(view: EditorView, places: Lit[]): void {
+  put(view, lit, set_lit, places);
+}
+
+function put(view: EditorView, field: StateField<DecorationSet>, effect: StateEffectType<DecorationSet>, places: (Marked | Lit)[]): void {
+  const next = set(places, view.state);
+  if (!RangeSet.eq([view.state.field(field)], [next])) view.dispatch({ effects: effect.of(next) });
+}
 
 function set(places: readonly { from: number; to: number; kind: string }[], state: EditorState): DecorationSet {
   const length = state.doc.length;
@@ -28,23 +41,16 @@ function set(places: readonly { from: number; to: number; kind: string }[], stat
   return Decoration.set(ranges, true);
 }
 
-export const marked = StateField.define<DecorationSet>({
+const held = (effect: StateEffectType<DecorationSet>) => StateField.define<DecorationSet>({
   create: () => Decoration.none,
   update(value, transaction) {
-    for (const effect of transaction.effects) if (effect.is(set_marked)) return set(effect.value, transaction.state);
+    for (const one of transaction.effects) if (one.is(effect)) return one.value;
     return value.map(transaction.changes);
   },
   provide: (field) => EditorView.decorations.from(field),
 });
-
-export const lit = StateField.define<DecorationSet>({
-  create: () => Decoration.none,
-  update(value, transaction) {
-    for (const effect of transaction.effects) if (effect.is(set_lit)) return set(effect.value, transaction.state);
-    return value.map(transaction.changes);
-  },
-  provide: (field) => EditorView.decorations.from(field),
-});
+export const marked = held(set_marked);
+export const lit = held(set_lit);
 
 /// A sign in the margin, so that severity is told by shape too.
 class Sign extends GutterMarker {
