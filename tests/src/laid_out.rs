@@ -24,13 +24,28 @@ pub struct LaidOut {
     pub sorts: Vec<Sort>,
 }
 
-/// All staves of some scans of the madrigals, chosen by the numbers of piece and voice.
+/// A scan of a voice, and what stands on its lines by the encoding.
+pub struct Opening {
+    /// Of which piece, from 0.
+    pub piece: usize,
+    /// Of which voice of it.
+    pub voice: usize,
+    /// The scan.
+    pub picture: GrayImage,
+    /// Its lines with music, from the top down.
+    pub lines: Vec<Vec<Sort>>,
+}
+
+/// Some scans of the madrigals, chosen by the numbers of piece and voice.
 ///
 /// # Panics
-/// If a line has no staff.
-pub fn laid_out(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<LaidOut> {
+/// If one cannot be read.
+pub fn openings(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<Opening> {
     let mut found = Vec::new();
     for (piece, name) in MADRIGALS.iter().enumerate() {
+        if !(0..PARTS.len()).any(|voice| chosen(piece, voice)) {
+            continue;
+        }
         let mut text = madrigal_parts(opendata, name);
         if let Some((_, signs)) = SIGNED.iter().find(|(signed, _)| signed == name) {
             text = with_signs(&text, signs);
@@ -40,22 +55,33 @@ pub fn laid_out(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<L
         let copied = example.copied();
         for (voice, part) in PARTS.iter().enumerate().filter(|(voice, _)| chosen(piece, *voice)) {
             let scan = opendata.join(format!("madrigals-1582/{name}/facsimile/{part}.pdf"));
-            let read = pages(&fs::read(&scan).expect("a scan")).expect("pages");
-            let staves = strips(&read[0].picture);
-            let sizes = Sizes::of(&read[0].picture, &staves);
-            let mut lines = copied.lines.iter().filter(|line| line.voice == voice);
-            for staff in &staves {
-                let line = if staff.empty { None } else { lines.next() };
-                let mut sorts =
-                    line.map(|line| sorts_of(example.piece(), line)).unwrap_or_default();
-                // Every voice of this print ends with a double bar, which the encodings do not have.
-                if line.is_some() && lines.clone().next().is_none() {
-                    sorts.push(Sort::of(Kind::DoubleBar));
-                }
-                found.push(LaidOut { piece, voice, picture: sizes.laid(staff), sorts });
-            }
-            assert!(lines.next().is_none(), "{name}, {part}: a line has no staff");
+            let mut read = pages(&fs::read(&scan).expect("a scan")).expect("pages");
+            let lines = copied.lines.iter().filter(|line| line.voice == voice);
+            let mut lines: Vec<Vec<Sort>> =
+                lines.map(|line| sorts_of(example.piece(), line)).collect();
+            // Every voice of this print ends with a double bar, which the encodings do not have.
+            lines.last_mut().expect("a line").push(Sort::of(Kind::DoubleBar));
+            found.push(Opening { piece, voice, picture: read.remove(0).picture, lines });
         }
+    }
+    found
+}
+
+/// All staves of some scans of the madrigals, chosen by the numbers of piece and voice.
+///
+/// # Panics
+/// If a line has no staff.
+pub fn laid_out(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<LaidOut> {
+    let mut found = Vec::new();
+    for Opening { piece, voice, picture, lines } in openings(opendata, chosen) {
+        let staves = strips(&picture);
+        let sizes = Sizes::of(&picture, &staves);
+        let mut lines = lines.into_iter();
+        for staff in &staves {
+            let sorts = if staff.empty { None } else { lines.next() }.unwrap_or_default();
+            found.push(LaidOut { piece, voice, picture: sizes.laid(staff), sorts });
+        }
+        assert!(lines.next().is_none(), "piece {piece}, voice {voice}: a line has no staff");
     }
     found
 }

@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use exchange::{MeiPart, Minim, Reading, Remark};
 use notation::{Diagnostic, Edit, Examples, LineIndex, Span, Spelling, apply, examples, text_of};
 use score::{Fixed, first_difference};
+use source::{Part as SourcePart, Unread};
 
 use crate::Error;
 
@@ -105,6 +106,41 @@ impl Document {
         minim: Option<Minim>,
     ) -> Result<(Document, Vec<Remark>), Error> {
         Ok(Document::of(exchange::read_musicxml(name, bytes, minim)?))
+    }
+
+    /// Reads voices of which the staves were read in pictures of the source, top voice first; what is doubtful
+    /// comes first among the remarks. [`facsimile::read`](facsimile::read()) reads a staff. Where staves
+    /// leave a choice, the reading is taken under which the voices agree.
+    ///
+    /// ```
+    /// use cartella::facsimile::{Network, Sizes, image::GrayImage, read, strips};
+    /// use cartella::{Document, SourcePart, StaffLine};
+    ///
+    /// let page = GrayImage::new(800, 600); // nothing is on it
+    /// let (staves, network) = (strips(&page), Network::shipped());
+    /// let sizes = Sizes::of(&page, &staves);
+    /// let line = |staff| {
+    ///     StaffLine { row: read(&sizes.laid(staff), &network), place: None, ends_page: false }
+    /// };
+    /// let tenor = SourcePart { name: "Tenor".to_owned(), lines: staves.iter().map(line).collect() };
+    /// assert_eq!(Document::read_source(&[tenor]).unwrap_err().to_string(), "Tenor: no music is found");
+    /// ```
+    ///
+    /// # Errors
+    /// If a voice has no music that can be read.
+    pub fn read_source(parts: &[SourcePart]) -> Result<(Document, Vec<Remark>), Unread> {
+        Ok(Document::of(source::read_together(parts)?))
+    }
+
+    /// What the voices in files of these names are called, top voice first: after the part-books that the
+    /// names name, or else as voices usually are.
+    ///
+    /// ```
+    /// let names = ["scan 3".to_owned(), "tenor".to_owned()];
+    /// assert_eq!(cartella::Document::names_of_voices(&names), ["Cantus", "Tenor"]);
+    /// ```
+    pub fn names_of_voices(files: &[String]) -> Vec<String> {
+        exchange::names_of_files(files)
     }
 
     fn of(reading: Reading) -> (Document, Vec<Remark>) {

@@ -23,7 +23,7 @@
 //! mechanical, [`Example::mend`] says where a slip most likely is, [`Example::change`] types another
 //! value, tone, sign, note or rest in one of several manners, [`Aligned::collate`] what differs
 //! between two transcriptions. [`Document::read_mei`] and [`Document::read_musicxml`] read what others
-//! have encoded.
+//! have encoded, [`Document::read_source`] what is read on the staves of pictures.
 //!
 //! Everything takes values and returns values. No file is opened, nothing is printed, no thread is
 //! started and no clock is read: whoever uses this crate decides about these. The faces for notes and
@@ -134,6 +134,9 @@ pub use score::{
     SheetBody, SheetPart, Sounded, SourceLine, Staves, Stems, Stroke, Table, Tempo, TimedEvent,
     TimedVoice, why, why_lasting,
 };
+// Voices read in pictures of a source.
+#[doc(inline)]
+pub use source::{Part as SourcePart, StaffLine, Unread};
 // Why a file of sound could not be written.
 #[doc(inline)]
 pub use sound::Error as SoundError;

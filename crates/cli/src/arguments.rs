@@ -125,8 +125,9 @@ pub(crate) struct Desk {
 
 #[derive(Args)]
 pub(crate) struct Read {
-    /// MEI mensural parts, a file a voice, top voice first; or one MusicXML score, plain or
-    /// compressed
+    /// Pictures of the printed voices (PNG, JPEG, PDF), as VOICE=FILE, a voice as often as it has files,
+    /// or a file a voice; MEI mensural parts, a file a voice; top voice first. Or one MusicXML score,
+    /// plain or compressed
     #[arg(required = true, value_name = "IN")]
     pub(crate) inputs: Vec<PathBuf>,
     /// Which note of a MusicXML score stands for the minim; the half note, unless the file says

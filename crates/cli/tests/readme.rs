@@ -14,6 +14,18 @@ const MEI: &str = r#"<mei xmlns="http://www.music-encoding.org/ns/mei"><music><b
 <note dur="brevis" pname="d" oct="4"/><note dur="longa" pname="c" oct="4"/>
 </layer></staff></section></score></mdiv></body></music></mei>"#;
 
+/// The voices of which pictures are made, each by itself.
+const SOURCE: [(&str, &str); 2] = [
+    (
+        "cantus",
+        "voice Cantus clef C1 sign C|\n  sb _ A4 D5 mn C B ~A /\n  A4. .G F A C sb D mn C# lg D //\n",
+    ),
+    (
+        "tenor",
+        "voice Tenor clef C4 sign C|\n  sb D3 A mn G F E D ~F /\n  sb F3 D mn A F sb E lg D //\n",
+    ),
+];
+
 fn readme() -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md")).unwrap()
 }
@@ -47,6 +59,14 @@ fn every_command_runs() {
     fs::create_dir(&treatise).unwrap();
     fs::write(treatise.join("duo.parts"), &parts[0]).unwrap();
     fs::write(treatise.join("book.md"), "# Duos\n\n## The first\n\n![A duo](duo.parts)\n").unwrap();
+    for (voice, text) in SOURCE {
+        fs::write(folder.path().join("voice.txt"), text).unwrap();
+        let sheet = format!("proof voice.txt -o {voice}.png --dpi 150 --page a4");
+        assert_eq!(support::run(folder.path(), &sheet).0, 0, "{voice}");
+        let [page, picture] =
+            ["-1.png", ".png"].map(|end| folder.path().join(format!("{voice}{end}")));
+        fs::rename(page, picture).unwrap();
+    }
     let command = cargo_bin("cartella");
     let bin = command.parent().unwrap().display().to_string();
     let path = format!("{bin}:{}", std::env::var("PATH").unwrap());

@@ -21,6 +21,7 @@
 //! # Ok::<(), exchange::Error>(())
 //! ```
 
+mod black;
 mod elements;
 mod error;
 mod mei;
@@ -31,9 +32,11 @@ mod names;
 mod reading;
 mod xml;
 
+pub use black::{BlackGroup, black_groups};
 pub use error::{Error, MidiError};
 pub use mei::{MeiPart, read_mei};
 pub use midi::{MidiTuning, write_midi, write_tuned_midi};
 pub use musicxml::{Minim, MusicXmlError, is_musicxml, read_musicxml, write_musicxml};
 pub use mxl::write_mxl;
+pub use names::{names_of_files, voice_name};
 pub use reading::{Fault, LARGEST_FILE, ReadError, Reading, Remark};

@@ -1,12 +1,24 @@
 //! Names of voices, from what a file calls them or what they are usually called.
 
-use notation::{may_name_a_voice, usual_names};
+use notation::{may_name_a_voice, part_book, usual_names};
 
 /// What the voice at a place among so many is called if nothing else is known: as usual, else by its
 /// number.
 pub(crate) fn by_place(place: usize, voices: usize) -> String {
     let usual = usual_names(voices).map(|names| names[place].to_owned());
     usual.unwrap_or_else(|| by_number(place))
+}
+
+/// What the voices in files of these names are called, top voice first: after the part-books that the names
+/// name, or else as voices usually are; each has a name of its own.
+pub fn names_of_files(files: &[String]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for file in files {
+        let named = part_book(file).map(str::to_owned);
+        let named = named.unwrap_or_else(|| by_place(names.len(), files.len()));
+        names.push(voice_name(&named, &names));
+    }
+    names
 }
 
 /// What the voice at a place is called if not even its part is known.
@@ -23,7 +35,7 @@ pub(crate) fn short(name: &str) -> String {
 /// keyword of the parts file.
 ///
 /// What cannot stand in a name becomes a hyphen; whoever has no letter at all is called `Voice`.
-pub(crate) fn voice_name(given: &str, before: &[String]) -> String {
+pub fn voice_name(given: &str, before: &[String]) -> String {
     let mut name = String::new();
     for character in given.chars() {
         if name.is_empty() {

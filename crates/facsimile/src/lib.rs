@@ -15,10 +15,12 @@
 mod fives;
 mod laid;
 mod level;
+mod likelihood;
 mod network;
 mod page;
 mod pages;
 mod reading;
+mod row;
 mod sort;
 mod staff;
 mod straight;
@@ -33,7 +35,8 @@ pub use image;
 pub use laid::{ROWS, SPACE, Sizes};
 pub use network::{Network, Odds};
 pub use pages::{Page, Unreadable, page, pages};
-pub use reading::{Read, read};
+pub use reading::Read;
+pub use row::{Change, Instead, Row, read};
 pub use sort::{Kind, PLACE_COUNT, PLACES, Sort};
 pub use strip::Strip;
 

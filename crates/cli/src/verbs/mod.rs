@@ -20,6 +20,7 @@ pub(crate) mod proof;
 pub(crate) mod read;
 mod ready;
 pub(crate) mod report;
+mod scans;
 pub(crate) mod score;
 pub(crate) mod sheet;
 pub(crate) mod show;

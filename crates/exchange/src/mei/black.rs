@@ -1,19 +1,14 @@
 //! Black minims: in coloration a stemmed black note is a minim, though it looks like a semiminim,
 //! and is often encoded as the plain semiminim that it looks like.
 //!
-//! Coloured notes with nothing but semiminims and smaller notes between them belong together with
-//! these. A group is counted in parts: a black minim, or what looks like a semiminim, is one, a
-//! black semibreve two. Where the parts go in no threes, the notes that follow complete them, as
-//! far as they too look like semiminims or smaller (common practice of Italian prints of the
-//! 1580s). Where they do not come out, and where values are perfect, so that a black note needs no
-//! company, the notes are left as they are encoded, with a remark.
+//! Which notes are a group, [`crate::black`] says. Where its parts do not come out, and where values are
+//! perfect, so that a black note needs no company, the notes are left as they are encoded, with a remark.
 
-use std::ops::Range;
-
-use rudiments::{Time, Value};
+use rudiments::Value;
 
 use super::mensuration::{in_force, stretches};
 use super::voice::{Event, Item, Voice};
+use crate::black::{BlackGroup, black_groups};
 use crate::reading::Remarks;
 
 const LEFT: &str = "coloured notes and the semiminims beside them do not go in threes, so the \
@@ -39,10 +34,12 @@ pub(super) fn read(voice: &mut Voice, remarks: &mut Remarks) {
                 Item::Other(_) => None,
             })
             .collect();
-        for Found { group, company, fills } in groups(&events) {
+        let printed: Vec<&notation::Event> =
+            events.iter().map(|(_, event)| &event.printed).collect();
+        for BlackGroup { events: group, has_company, fills } in black_groups(&printed) {
             let group = &events[group];
             // What the file says of lengths needs no inference.
-            if !company || group.iter().any(|(_, event)| event.said.is_something()) {
+            if !has_company || group.iter().any(|(_, event)| event.said.is_something()) {
                 continue;
             }
             let (first, event) = group[0];
@@ -81,58 +78,4 @@ fn said(number: usize, smaller: bool) -> String {
              semiminims"
         ),
     }
-}
-
-/// A group of black notes.
-struct Found {
-    group: Range<usize>,
-    /// Whether there is something beside the coloured notes that looks like a semiminim.
-    company: bool,
-    /// Whether it goes in threes.
-    fills: bool,
-}
-
-/// How many parts an event of a group has, a black minim being one; nothing for what cannot belong
-/// to a group.
-fn parts(event: &Event) -> Option<Time> {
-    if event.printed.is_rest() {
-        return None;
-    }
-    let value = match event.printed.value {
-        value if event.printed.colored => value,
-        value if value >= Value::Semiminim => value.larger()?,
-        _ => return None,
-    };
-    let adds = event.printed.dot.is_some_and(|dot| dot != notation::Dot::Divides);
-    Some(if adds { value.plain() + value.plain().half() } else { value.plain() })
-}
-
-/// The groups among the events of a stretch.
-fn groups(events: &[(usize, &Event)]) -> Vec<Found> {
-    let fills = |sum: Time| sum.within(Time::minims(3)).is_zero();
-    let mut groups = Vec::new();
-    let mut start = 0;
-    while start < events.len() {
-        let run: Vec<Time> = if events[start].1.printed.colored {
-            events[start..].iter().map_while(|(_, event)| parts(event)).collect()
-        } else {
-            Vec::new()
-        };
-        let Some(last) = (0..run.len()).rev().find(|place| events[start + place].1.printed.colored)
-        else {
-            start += 1;
-            continue;
-        };
-        let mut sum: Time = run[..=last].iter().copied().sum();
-        let mut length = last + 1;
-        while !fills(sum) && length < run.len() {
-            sum += run[length];
-            length += 1;
-        }
-        let group = start..start + length;
-        let company = events[group.clone()].iter().any(|(_, event)| !event.printed.colored);
-        groups.push(Found { group, company, fills: fills(sum) });
-        start += length;
-    }
-    groups
 }

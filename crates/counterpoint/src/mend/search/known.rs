@@ -11,25 +11,25 @@ use crate::texture::{Line, Note, Texture, relate_one};
 use crate::weights::Weights;
 
 /// What is known of a voice while its repairs are looked at.
-pub(super) struct Known<'k> {
-    pub(super) texture: &'k Texture,
-    pub(super) line: &'k Line,
-    pub(super) melodies: &'k Melodies,
+pub(in super::super) struct Known<'k> {
+    pub(in super::super) texture: &'k Texture,
+    pub(in super::super) line: &'k Line,
+    pub(in super::super) melodies: &'k Melodies,
     /// The sums of what its notes cost as typed.
-    pub(super) here: &'k [f64],
+    pub(in super::super) here: &'k [f64],
     /// The place after the last note of each of its sections.
-    pub(super) ends: &'k [usize],
-    pub(super) weights: &'k Weights,
+    pub(in super::super) ends: &'k [usize],
+    pub(in super::super) weights: &'k Weights,
 }
 
 impl Known<'_> {
     /// What is typed where a candidate reads something else.
-    pub(super) fn typed(&self, candidate: &Candidate) -> Typed<'_, Cost<'_>> {
+    pub(in super::super) fn typed(&self, candidate: &Candidate) -> Typed<'_, Cost<'_>> {
         Typed::new(self.melodies, self.line, (candidate.from, candidate.to), self.weights)
     }
 
     /// What a candidate costs, `there` being the sums of what the notes cost after it.
-    pub(super) fn cost(
+    pub(in super::super) fn cost(
         &self,
         candidate: &Candidate,
         typed: &Typed<'_, Cost<'_>>,
@@ -127,7 +127,7 @@ pub(super) fn around<'w, S: Sum<'w>>(
 }
 
 /// What another sign changes in how a note is inflected; `read` are the notes with it.
-pub(super) fn inflected<'w, S: Sum<'w>>(
+pub(in super::super) fn inflected<'w, S: Sum<'w>>(
     (melodies, typed, weights): (&Melodies, &[Note], &'w Weights),
     candidate: &Candidate,
     read: &[Note],
@@ -155,7 +155,7 @@ pub(super) fn reach(line: &Line, candidate: &Candidate) -> (usize, usize) {
 }
 
 /// The place after the last note of each section of a voice.
-pub(super) fn section_ends(line: &Line) -> Vec<usize> {
+pub(in super::super) fn section_ends(line: &Line) -> Vec<usize> {
     let mut ends = Vec::new();
     for (place, note) in line.notes.iter().enumerate() {
         ends.resize(note.section as usize + 1, place);
@@ -165,6 +165,6 @@ pub(super) fn section_ends(line: &Line) -> Vec<usize> {
 }
 
 /// What a kind of slip costs before the music is looked at.
-pub(super) fn prior(candidate: &Candidate, weights: &Weights) -> f64 {
+pub(in super::super) fn prior(candidate: &Candidate, weights: &Weights) -> f64 {
     f64::from(weights.of(candidate.kind))
 }

@@ -21,7 +21,8 @@ use crate::slip::Repair;
 use crate::sum::{Counts, Sum};
 use crate::texture::Texture;
 use crate::weights::Weights;
-use known::{Known, around, inflected, pass, reach, section_ends};
+pub(super) use known::{Known, inflected, prior, section_ends};
+use known::{around, pass, reach};
 
 /// A candidate and what it costs beyond what is typed; negative where it is the better reading.
 #[derive(Clone, PartialEq, Debug)]

@@ -1,7 +1,6 @@
 //! Pictures of the source: which line of which voice stands where, and the strips that are printed above
 //! the lines.
 
-mod pictures;
 mod printed;
 mod sources;
 pub(super) mod strips;

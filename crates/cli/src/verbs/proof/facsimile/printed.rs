@@ -7,12 +7,12 @@ use std::sync::Arc;
 
 use cartella::{Copied, Facsimile, Strip};
 
-use super::pictures::Pictures;
 use super::sources::matched;
 use crate::arguments::Proof;
 use crate::files::{Failure, folder, is_stream, shown};
 use crate::piece::Loaded;
 use crate::printed::Printed;
+use crate::verbs::scans::Pictures;
 
 /// The strips by voice and line; without a voice, of systems.
 pub(in super::super) type Strips = HashMap<(Option<usize>, u32), Strip>;

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use cartella::{Copied, Layout, Piece};
 
-use super::pictures::{Found, found};
 use crate::files::{Failure, shown};
 use crate::printed::in_line;
+use crate::verbs::scans::{Found, found};
 
 /// The endings of files that are taken from a folder.
 const ENDINGS: [&str; 4] = ["png", "jpg", "jpeg", "pdf"];

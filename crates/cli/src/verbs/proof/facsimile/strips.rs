@@ -1,22 +1,21 @@
 //! `proof --strips`: what staves are found in pictures; with a parts file, of which lines they are.
 
-use std::fs;
 use std::path::Path;
 
+use cartella::Facsimile;
 use cartella::facsimile::Strip;
-use cartella::{Facsimile, Span};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr as _;
 
-use super::pictures::{Found, found};
 use super::sources::{Matched, Placed, matched};
 use crate::Outcome;
 use crate::arguments::{Format, Proof};
-use crate::files::{self, Failure, folder, is_stream, shown};
+use crate::files::{self, Failure, is_stream, shown};
 use crate::piece::Loaded;
 use crate::printed::{Printed, in_line};
 use crate::report::json;
 use crate::streams::{self, Stream, say};
+use crate::verbs::scans::{Found, boxed, found, from_folder, hundredth, tenth};
 
 /// Lists what is found, and writes it into the head if that is asked for.
 pub(in super::super) fn run(options: &Proof, colors: bool) -> Result<Outcome, Failure> {
@@ -58,7 +57,7 @@ fn write(loaded: &Loaded, placed: &[Placed]) -> Result<(), Failure> {
         return Err(Failure::Said(said.to_owned()));
     }
     let boxes: Result<Vec<Facsimile>, Failure> =
-        placed.iter().map(|placed| boxed(placed, &loaded.path)).collect();
+        placed.iter().map(|placed| in_head(placed, &loaded.path)).collect();
     let boxes = boxes?;
     let document = &loaded.document;
     let Some(edits) = loaded.one()?.facsimiles(&boxes) else {
@@ -78,47 +77,10 @@ fn write(loaded: &Loaded, placed: &[Placed]) -> Result<(), Failure> {
     Ok(())
 }
 
-/// As the head has it: tenths of a pixel are more than can be seen.
-fn boxed(placed: &Placed, parts: &Path) -> Result<Facsimile, Failure> {
+fn in_head(placed: &Placed, parts: &Path) -> Result<Facsimile, Failure> {
     let Placed { voice, line, found } = placed;
-    let Strip { x, y, width, height, angle, .. } = found.strip;
-    Ok(Facsimile {
-        voice: Some(*voice),
-        line: *line,
-        file: from_folder(&found.file, parts)?,
-        page: found.page,
-        x: tenth(x),
-        y: tenth(y),
-        width: tenth(width),
-        height: tenth(height),
-        angle: hundredth(angle),
-        span: Span::default(),
-    })
-}
-
-/// A file as it is called from the folder of the parts file.
-fn from_folder(file: &Path, parts: &Path) -> Result<String, Failure> {
-    let whole = |path: &Path| {
-        fs::canonicalize(path).map_err(|error| Failure::Unread(path.to_owned(), error))
-    };
-    let (file, from) = (whole(file)?, whole(folder(parts))?);
-    let (there, here): (Vec<_>, Vec<_>) =
-        (file.components().collect(), from.components().collect());
-    let shared = there.iter().zip(&here).take_while(|(one, other)| one == other).count();
-    if shared == 0 {
-        return Ok(file.to_string_lossy().into_owned());
-    }
-    let up = here[shared..].iter().map(|_| "..".into());
-    let down = there[shared..].iter().map(|part| part.as_os_str().to_string_lossy());
-    Ok(up.chain(down).collect::<Vec<std::borrow::Cow<'_, str>>>().join("/"))
-}
-
-fn tenth(number: f64) -> f64 {
-    (number * 10.0).round() / 10.0 + 0.0
-}
-
-fn hundredth(number: f64) -> f64 {
-    (number * 100.0).round() / 100.0 + 0.0
+    let file = from_folder(&found.file, parts)?;
+    Ok(boxed(*voice, *line, (file, found.page), &found.strip))
 }
 
 #[derive(Serialize)]

@@ -1,0 +1,118 @@
+//! Pictures of the printed voices.
+
+use std::fs::File;
+use std::io::Read as _;
+use std::path::Path;
+
+use cartella::facsimile::{Network, Page, Sizes, Strip, read as read_staff, strips};
+use cartella::{Document, SourcePart, StaffLine};
+use rayon::prelude::*;
+
+use super::{Input, Reading};
+use crate::arguments::Read;
+use crate::files::{Failure, is_standard_output, is_stream, shown};
+use crate::printed::Printed;
+use crate::streams::say;
+use crate::verbs::scans::{boxed, each_page, from_folder};
+
+/// Whether these files are pictures: by their first bytes, or because a voice is named with them. Standard
+/// input is none.
+pub(super) fn are_pictures(inputs: &[Input]) -> Result<bool, Failure> {
+    let mut are = Vec::with_capacity(inputs.len());
+    for input in inputs {
+        are.push(input.voice.is_some() || !is_stream(&input.path) && is_picture(&input.path)?);
+    }
+    if are.contains(&true)
+        && let Some(other) = are.iter().position(|is| !is)
+    {
+        let path = shown(&inputs[other].path);
+        return Err(Failure::Said(format!(
+            "{path} is no picture (PNG, JPEG, PDF), but others are: read pictures by themselves"
+        )));
+    }
+    Ok(are.contains(&true))
+}
+
+fn is_picture(path: &Path) -> Result<bool, Failure> {
+    let mut first = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(8).read_to_end(&mut first));
+    read.map_err(|error| Failure::Unread(path.to_owned(), error))?;
+    let begins = [&b"\x89PNG"[..], b"\xff\xd8", b"%PDF-"];
+    Ok(begins.iter().any(|begin| first.starts_with(begin)))
+}
+
+/// Reads the voices; nothing where there is no music to be read, which is said.
+pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, Failure> {
+    let network = Network::shipped();
+    let mut parts: Vec<SourcePart> = Vec::new();
+    for (name, path) in named(inputs)? {
+        let lines = lines(path, &options.output, &network)?;
+        match parts.iter_mut().find(|part| part.name == name) {
+            Some(part) => part.lines.extend(lines),
+            None => parts.push(SourcePart { name, lines }),
+        }
+    }
+    match Document::read_source(&parts) {
+        Ok(read) => Ok(Some(read)),
+        Err(unread) => {
+            say(&Printed::plain(format!("{unread}; nothing is written\n")));
+            Ok(None)
+        }
+    }
+}
+
+/// The files with the names of their voices: as they are said, or by the names of the files.
+fn named(inputs: &[Input]) -> Result<Vec<(String, &Path)>, Failure> {
+    if let Some(input) = inputs.iter().find(|input| input.voice.as_deref() == Some("")) {
+        let path = shown(&input.path);
+        return Err(Failure::Said(format!(
+            "={path}: type the voice before it, as in Tenor={path}"
+        )));
+    }
+    if inputs.iter().any(|input| input.voice.is_some()) {
+        let one = |input| match input {
+            &Input { voice: Some(ref voice), ref path } => Ok((voice.clone(), path.as_path())),
+            Input { path, .. } => Err(Failure::Said(format!(
+                "which voice does {} show? Type it before the file, as with the others: VOICE={}",
+                shown(path),
+                shown(path)
+            ))),
+        };
+        return inputs.iter().map(one).collect();
+    }
+    let stem = |input: &Input| {
+        input.path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
+    };
+    let stems: Vec<String> = inputs.iter().map(stem).collect();
+    let names = Document::names_of_voices(&stems);
+    Ok(names.into_iter().zip(inputs.iter().map(|input| input.path.as_path())).collect())
+}
+
+/// All lines on the pages of a file.
+fn lines(path: &Path, output: &Path, network: &Network) -> Result<Vec<StaffLine>, Failure> {
+    let parts = if is_standard_output(output) { Path::new("out.parts") } else { output };
+    let file = from_folder(path, parts)?;
+    let mut all = Vec::new();
+    each_page(path, |number, page| all.extend(of_page(page, (&file, number), network)))?;
+    Ok(all)
+}
+
+/// The lines on a page, of which the last ends it.
+fn of_page(page: &Page, (file, number): (&str, u32), network: &Network) -> Vec<StaffLine> {
+    let staves = strips(&page.picture);
+    let sizes = Sizes::of(&page.picture, &staves);
+    let staves: Vec<&Strip> = staves.iter().filter(|staff| !staff.empty).collect();
+    let line = |staff: &&Strip| {
+        let place = (*staff).clone().scaled(1.0 / page.scale);
+        StaffLine {
+            row: read_staff(&sizes.laid(staff), network),
+            place: Some(boxed(0, 1, (file.to_owned(), number), &place)),
+            ends_page: false,
+        }
+    };
+    let mut lines: Vec<StaffLine> = staves.par_iter().map(line).collect();
+    if let Some(last) = lines.last_mut() {
+        last.ends_page = true;
+    }
+    lines
+}

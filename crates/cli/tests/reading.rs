@@ -1,0 +1,135 @@
+//! `read` of pictures, made here by the command itself.
+
+mod support;
+
+use std::fs;
+use std::path::Path;
+
+use support::{folder, run};
+
+const CANTUS: &str = "\
+voice Cantus clef C1 sign C|
+  sb _ A4 D5 mn C B ~A /
+  A4. .G F A C sb D mn C# lg D //
+";
+
+const TENOR: &str = "\
+voice Tenor clef C4 sign C|
+  sb D3 A mn G F E D ~F /
+  sb F3 D mn A F sb E lg D //
+";
+
+/// A folder with a picture of each voice as its source prints it.
+fn scanned() -> tempfile::TempDir {
+    let folder = folder(&[("cantus.parts", CANTUS), ("tenor.parts", TENOR)]);
+    for voice in ["cantus", "tenor"] {
+        let command = format!("proof {voice}.parts -o {voice}.png --dpi 150 --page a4");
+        let (status, _, err) = run(folder.path(), &command);
+        assert_eq!((status, err.as_str()), (0, ""));
+        let page = |name: String| folder.path().join(name);
+        fs::rename(page(format!("{voice}-1.png")), page(format!("{voice}.png"))).unwrap();
+    }
+    folder
+}
+
+fn text(folder: &Path, name: &str) -> String {
+    fs::read_to_string(folder.join(name)).unwrap()
+}
+
+#[test]
+fn part_books() {
+    let folder = scanned();
+    let (status, out, err) = run(folder.path(), "read cantus.png tenor.png -o duo.parts");
+    assert_eq!((status, out.as_str()), (0, ""), "{err}");
+    let read = text(folder.path(), "duo.parts");
+    let items: Vec<&str> = read.lines().filter(|line| line.starts_with("facsimile")).collect();
+    assert_eq!(items.len(), 4, "{read}");
+    assert!(items[0].starts_with("facsimile Cantus 1 cantus.png 1 "), "{read}");
+    assert!(items[3].starts_with("facsimile Tenor 2 tenor.png 1 "), "{read}");
+    assert!(read.contains("\nvoice Cantus  clef C1") && read.contains("\nvoice Tenor  clef C4"));
+    // Nothing is written over.
+    let (status, _, err) = run(folder.path(), "read cantus.png tenor.png -o duo.parts");
+    assert_eq!(status, 2, "{err}");
+    assert_eq!(text(folder.path(), "duo.parts"), read);
+    // Each line has its strip.
+    let (status, _, err) = run(folder.path(), "proof duo.parts -o sheet.svg");
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert_eq!(text(folder.path(), "sheet.svg").matches("<image ").count(), 2);
+}
+
+/// A voice that goes on in another file; pictures in a folder of their own.
+#[test]
+fn voices_are_named() {
+    let folder = scanned();
+    fs::create_dir(folder.path().join("scans")).unwrap();
+    for voice in ["cantus", "tenor"] {
+        let page = |name: String| folder.path().join(name);
+        fs::rename(page(format!("{voice}.png")), page(format!("scans/{voice}.png"))).unwrap();
+    }
+    let command =
+        "read Canto=scans/cantus.png Basso=scans/tenor.png Canto=scans/cantus.png -o out.parts";
+    let (status, _, err) = run(folder.path(), command);
+    assert_eq!(status, 0, "{err}");
+    let read = text(folder.path(), "out.parts");
+    assert!(read.contains("facsimile Canto 4 scans/cantus.png 1 "), "{read}");
+    assert!(read.contains("facsimile Basso 2 scans/tenor.png 1 "), "{read}");
+    let canto = read.split("voice ").find(|voice| voice.starts_with("Canto")).unwrap();
+    assert_eq!(canto.matches("//\n").count(), 2, "a page ends with each file: {read}");
+}
+
+/// Modern notation, a page of words, a white page, a photograph: said, and nothing is written.
+#[test]
+fn what_is_no_such_music() {
+    let folder = scanned();
+    fs::write(folder.path().join("duo.parts"), format!("{CANTUS}\n{TENOR}")).unwrap();
+    let (status, _, err) = run(folder.path(), "score duo.parts -o modern.png --page a4 --dpi 150");
+    assert_eq!((status, err.as_str()), (0, ""));
+    let white = cartella::facsimile::image::GrayImage::from_pixel(600, 400, [255].into());
+    white.save(folder.path().join("white.png")).unwrap();
+    for picture in ["modern-1.png", "white.png"] {
+        let (status, out, err) = run(folder.path(), &format!("read Tenor={picture} -o out.parts"));
+        assert_eq!((status, out.as_str()), (1, ""), "{picture}: {err}");
+        assert!(err.starts_with("Tenor: no ") && err.ends_with("nothing is written\n"), "{err}");
+        assert!(!folder.path().join("out.parts").exists());
+    }
+}
+
+#[test]
+fn what_cannot_be_read() {
+    let folder = scanned();
+    fs::write(folder.path().join("broken.png"), b"\x89PNG\r\n\x1a\nnothing").unwrap();
+    fs::write(folder.path().join("no.mei"), "<mei/>").unwrap();
+    // A few bytes that say they are a picture of 4 000 000 pixels by 400: the width stands after the
+    // signature, the length and the name of the first part (PNG specification, sections 5.2 and 11.2.1).
+    let mut huge = fs::read(folder.path().join("tenor.png")).unwrap();
+    huge[16..20].copy_from_slice(&4_000_000_u32.to_be_bytes());
+    fs::write(folder.path().join("huge.png"), &huge).unwrap();
+    fs::write(folder.path().join("half.png"), &huge[..huge.len() / 2]).unwrap();
+    fs::write(folder.path().join("broken.pdf"), b"%PDF-1.7\n1 0 obj\nnothing").unwrap();
+    for (command, said) in [
+        ("read Tenor=broken.png -o out.parts", "broken.png: it cannot be read: "),
+        ("read Tenor=huge.png -o out.parts", "huge.png: it "),
+        ("read Tenor=half.png -o out.parts", "half.png: it "),
+        ("read Tenor=broken.pdf -o out.parts", "broken.pdf: it cannot be read: "),
+        ("read Tenor=no.mei -o out.parts", "no.mei: it is not a picture: "),
+        ("read Tenor=none.png -o out.parts", "cannot read none.png: "),
+        (
+            "read tenor.png no.mei -o out.parts",
+            "no.mei is no picture (PNG, JPEG, PDF), but others are",
+        ),
+        (
+            "read =tenor.png -o out.parts",
+            "=tenor.png: type the voice before it, as in Tenor=tenor.png",
+        ),
+        (
+            "read Tenor=tenor.png cantus.png -o out.parts",
+            "which voice does cantus.png show? Type it",
+        ),
+        ("read tenor.png -o tenor.png --replace", "cannot write tenor.png: it is what is read"),
+    ] {
+        let (status, _, err) = run(folder.path(), command);
+        assert_eq!(status, 2, "{command}: {err}");
+        assert!(err.starts_with(&format!("cartella: {said}")), "{command}: {err}");
+        assert!(!folder.path().join("out.parts").exists(), "{command}");
+    }
+}

@@ -1,0 +1,79 @@
+//! How well the scans of the madrigals are read, voice by voice, and how far what is doubtful is wrong:
+//! `cargo run --release --example readings`.
+
+use cartella::Document;
+use facsimile::Network;
+use notation::NoteSign;
+use suite::{Likeness, MADRIGALS, likeness, madrigal_parts, opendata, read_scans};
+
+/// What is counted over all voices.
+#[derive(Default)]
+struct Sum {
+    notes: usize,
+    right: usize,
+    wrong: usize,
+    /// Notes and rests that are marked, or not: how many agree, how many do not.
+    marked: [usize; 2],
+    unmarked: [usize; 2],
+    /// Pieces whose voices end together.
+    meet: usize,
+}
+
+fn main() {
+    let Some(opendata) = opendata() else { return };
+    let network = Network::shipped();
+    let (mut alone, mut together) = (Sum::default(), Sum::default());
+    for piece in MADRIGALS {
+        let encoded = Document::parse(madrigal_parts(&opendata, piece));
+        let parts = read_scans(&opendata, piece, &network);
+        for (name, sum, reading) in [
+            ("each by itself", &mut alone, source::read(&parts)),
+            ("all together", &mut together, source::read_together(&parts)),
+        ] {
+            let read = Document::parse(reading.expect("it is read").text);
+            print!("{piece:24} {name:15}");
+            for voice in 0..parts.len() {
+                let found = likeness(read.first().piece(), encoded.first().piece(), voice);
+                print!(" {:3}/{:3}", found.right, found.notes);
+                sum.take(&read, voice, &found);
+            }
+            let copied = read.first().copied();
+            let end = |voice: usize| {
+                copied.lines.iter().rfind(|line| line.voice == voice).map(|line| line.total)
+            };
+            let meet = (1..parts.len()).all(|voice| end(voice) == end(0));
+            sum.meet += usize::from(meet);
+            println!("{}", if meet { "  all meet" } else { "" });
+        }
+    }
+    for (name, sum) in [("each by itself", alone), ("all together", together)] {
+        sum.print(name);
+    }
+}
+
+impl Sum {
+    fn take(&mut self, read: &Document, voice: usize, found: &Likeness) {
+        self.notes += found.notes;
+        self.right += found.right;
+        self.wrong += found.wrong;
+        let items = &read.first().piece().voices[voice].items;
+        let events = items.iter().filter_map(|item| item.event());
+        for (event, agrees) in events.zip(&found.agree) {
+            let is_marked = event.signs.has(NoteSign::Doubt);
+            (if is_marked { &mut self.marked } else { &mut self.unmarked })
+                [usize::from(!agrees)] += 1;
+        }
+    }
+
+    fn print(&self, name: &str) {
+        let Sum { notes, right, wrong, marked, unmarked, meet } = self;
+        let percent = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
+        println!(
+            "{name}: {right} of {notes} notes right ({:.2} %), {wrong} notes and rests wrong; of what is \
+             marked {:.0} % is wrong, of what is wrong {:.0} % is marked; {meet} pieces meet",
+            percent(*right, *notes),
+            percent(marked[1], marked[0] + marked[1]),
+            percent(marked[1], marked[1] + unmarked[1]),
+        );
+    }
+}
