@@ -109,7 +109,7 @@ test("all by keyboard: from the list to a note, its text, and out again", async 
   await page.waitForFunction(() => document.activeElement.classList.contains("picture"));
   for (const key of ["ArrowRight", "ArrowRight", "ArrowDown", "Enter"]) await page.keyboard.press(key);
   await page.waitForFunction(() => document.activeElement.classList.contains("cm-content"));
-  assert.equal(await page.locator(".mark-lit").textContent(), "F");
+  await page.waitForFunction(() => document.querySelector(".mark-lit")?.textContent === "F");
   // Tab leaves the text, and changes nothing in it.
   const before = await text_of(page);
   await page.keyboard.press("Tab");

@@ -9,7 +9,7 @@ import { browser, close_browser, desk, duo, folder, saved, score, text_of, windo
 
 after(close_browser);
 
-async function until(what, condition, wait = 8000) {
+async function until(what, condition, wait = 20_000) {
   const end = Date.now() + wait;
   for (;;) {
     if (await condition()) return;

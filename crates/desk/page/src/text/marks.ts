@@ -1,7 +1,7 @@
 // What is marked in the text: findings, suggestions, and the notes that are lit in all panes. Places move with the text
 // until the program has answered.
 
-import { EditorState, RangeSet, RangeSetBuilder, StateEffect, StateEffectType, StateField } from "@codemirror/state";
+import { EditorState, RangeSetBuilder, StateEffect, StateEffectType, StateField } from "@codemirror/state";
 import { Decoration, DecorationSet, EditorView, GutterMarker, gutter } from "@codemirror/view";
 import { words } from "../words";
 
@@ -29,7 +29,17 @@ export function light(view: EditorView, places: Lit[]): void {
 
 function put(view: EditorView, field: StateField<DecorationSet>, effect: StateEffectType<DecorationSet>, places: (Marked | Lit)[]): void {
   const next = set(places, view.state);
-  if (!RangeSet.eq([view.state.field(field)], [next])) view.dispatch({ effects: effect.of(next) });
+  if (!same(view.state.field(field), next)) view.dispatch({ effects: effect.of(next) });
+}
+
+function same(one: DecorationSet, other: DecorationSet): boolean {
+  const [a, b] = [one.iter(), other.iter()];
+  while (a.value && b.value) {
+    if (a.from !== b.from || a.to !== b.to || !a.value.eq(b.value)) return false;
+    a.next();
+    b.next();
+  }
+  return a.value === b.value;
 }
 
 function set(places: readonly { from: number; to: number; kind: string }[], state: EditorState): DecorationSet {
