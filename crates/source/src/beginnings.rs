@@ -180,7 +180,7 @@ fn cheapest(
 struct Signs {
     clef: Option<usize>,
     /// Each with its place in the row.
-    signs: Vec<(usize, Place, Accidental)>,
+    accidentals: Vec<(usize, Place, Accidental)>,
     /// Whether the last may be that of the first note.
     last_is_of_note: bool,
 }
@@ -193,29 +193,32 @@ impl Signs {
             (Kind::Accidental(accidental), Some(place)) => Some((at, place, accidental)),
             _ => None,
         };
-        let signs: Vec<(usize, Place, Accidental)> =
+        let accidentals: Vec<(usize, Place, Accidental)> =
             row.sorts.iter().enumerate().skip(first).map_while(sign).collect();
-        let next = row.sorts.get(first + signs.len());
-        let last_is_of_note = signs.last().is_some_and(|(_, place, _)| {
+        let next = row.sorts.get(first + accidentals.len());
+        let last_is_of_note = accidentals.last().is_some_and(|(_, place, _)| {
             next.is_some_and(|next| {
                 let is_note = matches!(next.sort.kind, Kind::Note { .. } | Kind::Bound(_));
                 is_note && next.sort.place == Some(*place)
             })
         });
-        Signs { clef: at, signs, last_is_of_note }
+        Signs { clef: at, accidentals, last_is_of_note }
     }
 
     /// The signature that they make under a clef, all of them or without the last.
     fn signature(&self, clef: Clef, without_last: bool) -> Signature {
-        let count = self.signs.len() - usize::from(without_last);
-        self.signs[..count].iter().fold(Signature::NONE, |signature, (_, place, accidental)| {
-            let step = clef.tone_at(*place).step;
-            match accidental {
-                Accidental::Sharp => signature.with(step, 1),
-                Accidental::Flat => signature.with(step, -1),
-                Accidental::Natural => signature,
-            }
-        })
+        let count = self.accidentals.len() - usize::from(without_last);
+        self.accidentals[..count].iter().fold(
+            Signature::NONE,
+            |signature, (_, place, accidental)| {
+                let step = clef.tone_at(*place).step;
+                match accidental {
+                    Accidental::Sharp => signature.with(step, 1),
+                    Accidental::Flat => signature.with(step, -1),
+                    Accidental::Natural => signature,
+                }
+            },
+        )
     }
 
     /// The signatures that they may be.
@@ -247,9 +250,13 @@ impl Signs {
             }
         };
         let first = self.clef.map_or(0, |at| at + 1);
-        let mut body = first + self.signs.len();
-        let mut left_out: Vec<usize> =
-            self.signs.iter().filter(|sign| !is_of_signature(sign)).map(|(at, ..)| *at).collect();
+        let mut body = first + self.accidentals.len();
+        let mut left_out: Vec<usize> = self
+            .accidentals
+            .iter()
+            .filter(|sign| !is_of_signature(sign))
+            .map(|(at, ..)| *at)
+            .collect();
         if self.last_is_of_note && left_out.last() == Some(&(body - 1)) {
             left_out.pop();
             body -= 1;

@@ -42,11 +42,11 @@ pub(crate) fn set(lines: &[StaffLine]) -> Option<Set> {
         if number + 1 == lines.len() {
             end(&mut on_it, number, &mut said);
         }
-        let changed = on_it.iter().filter_map(|thing| match thing {
+        let changed = on_it.iter().rev().find_map(|thing| match thing {
             Thing::Other(ItemKind::Clef(clef)) => Some(*clef),
             _ => None,
         });
-        clef_now = changed.last().unwrap_or(beginning.clef);
+        clef_now = changed.unwrap_or(beginning.clef);
         things.extend(bound(on_it));
         let is_last = line.ends_page || number + 1 == lines.len();
         let end = if is_last { ItemKind::PageEnd } else { ItemKind::LineEnd };
