@@ -31,14 +31,15 @@ fn scaled(picture: &GrayImage, by: f64) -> GrayImage {
     resize(picture, width, height, FilterType::Triangle)
 }
 
+/// What is done to a scan.
+type Way = Box<dyn Fn(&GrayImage) -> GrayImage>;
+
 /// All that is done to a scan. Lines are nine pixels apart in them.
-fn ways() -> Vec<(&'static str, Box<dyn Fn(&GrayImage) -> GrayImage>)> {
-    let by = |disturbance: Disturbance| -> Box<dyn Fn(&GrayImage) -> GrayImage> {
+fn ways() -> Vec<(&'static str, Way)> {
+    let by = |disturbance: Disturbance| -> Way {
         Box::new(move |picture| disturbed(picture, &disturbance))
     };
-    let scale = |by: f64| -> Box<dyn Fn(&GrayImage) -> GrayImage> {
-        Box::new(move |picture| scaled(picture, by))
-    };
+    let scale = |by: f64| -> Way { Box::new(move |picture| scaled(picture, by)) };
     vec![
         ("as they are", Box::new(GrayImage::clone)),
         ("turned by 2 degrees", by(Disturbance { turned: 2.0, ..STILL })),

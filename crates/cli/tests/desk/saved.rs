@@ -129,7 +129,7 @@ fn what_a_full_disk_does_not_take_stays_and_is_tried_again() {
     let outer = folder();
     let file = outer.path().join("pieces/duo.parts");
     let program = assert_cmd::cargo::cargo_bin!("cartella");
-    let running = Running::start_within(8, program.as_ref(), &outer.path().join("pieces"));
+    let running = Running::start_within(8, program, &outer.path().join("pieces"));
     let token = running.token();
     let mut window = running.socket(&token).unwrap();
     let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
