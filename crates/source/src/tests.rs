@@ -143,7 +143,7 @@ fn what_is_left_out_is_said() {
     tenor.lines[0].row.changes.push(Change { place: 9, instead: Instead::Nothing, odds: -0.5 });
     let Reading { text, remarks } = read(&[tenor]).unwrap();
     let said: Vec<String> = remarks.iter().map(ToString::to_string).collect();
-    assert_eq!(text, "voice Tenor  clef C4\n  sb G3. mn _ A3? ~E3 /\n  sb G3^ //\n");
+    assert_eq!(text, "voice Tenor  clef C4\n  sb G3. mn _ A#3? ~E3 /\n  sb G3^ //\n");
     assert_eq!(
         said.iter().map(|said| said.strip_prefix("Tenor, line ").unwrap()).collect::<Vec<_>>(),
         [
