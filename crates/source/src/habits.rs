@@ -1,6 +1,6 @@
 //! What prints do, and the network does not know: it sees a staff as a picture.
 
-use facsimile::{Change, Instead, Kind, Read, Row, Sort};
+use facsimile::{Change, Instead, Kind, Row, Sort};
 use rudiments::{Accidental, Place, Value};
 
 use crate::beginnings::is_event;
@@ -25,20 +25,12 @@ const ELSEWHERE: f32 = 3.0;
 /// one: it is seldom there, and never without a direct.
 const LONG_AT_END: f32 = 3.0;
 
-/// How sure it is that what looks like a note before the first sign is none.
-const NOT_BEFORE_SIGN: f32 = 5.0;
-
-/// So far from the beginning of a voice its sign may be read; what looks like notes before it are parts of
-/// clef and signature.
-const FIRST: usize = 7;
-
 /// The rows of a voice as the habits of prints have them, whose lines end with a direct as often as that
 /// says: where a sort is less likely there than it looks,
 /// what it may be instead is likelier.
 pub(crate) fn applied(rows: Vec<Row>, ending: f32) -> Vec<Row> {
     let last = rows.len().saturating_sub(1);
     let one = |(number, row): (usize, Row)| {
-        let row = if number == 0 { begun(row) } else { row };
         let places: Vec<Option<Place>> = row.sorts.iter().map(|read| of_note(read.sort)).collect();
         let begins = row.sorts.iter().take_while(|read| !is_event(read.sort.kind)).count();
         let row = likelier(row, &|at, _, sort| seldom(sort) + strays(at, sort, begins, &places));
@@ -111,20 +103,6 @@ fn likelier(mut row: Row, less: &dyn Fn(usize, bool, Sort) -> f32) -> Row {
         }
     }
     turned(row)
-}
-
-/// The first row of a voice without what stands before its sign and is none of clef and signature: a sign
-/// with a circle stands before all notes.
-fn begun(row: Row) -> Row {
-    let is_sign = |sort: Sort| matches!(sort.kind, Kind::Sign(sign) if sign.circle.is_some());
-    let sign = row.sorts.iter().take(FIRST).position(|read| is_sign(read.sort));
-    let nothing = |(at, read): (usize, &Read)| {
-        let out = is_event(read.sort.kind) || read.sort.kind == Kind::Dot;
-        out.then_some(Change { place: at, instead: Instead::Nothing, odds: NOT_BEFORE_SIGN })
-    };
-    let before = row.sorts.iter().enumerate().take(sign.unwrap_or(0)).filter_map(nothing);
-    let before: Vec<Change> = before.collect();
-    row.with(before)
 }
 
 /// A row before the last one of a voice, whose lines end with a direct as often as that says.

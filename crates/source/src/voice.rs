@@ -1,10 +1,10 @@
 //! The rows of a voice's staves as one voice.
 
-use facsimile::{Kind, Row};
+use facsimile::{Kind, Row, Sort};
 use notation::ItemKind;
 use rudiments::{Clef, Sign, Signature};
 
-use crate::beginnings::{beginnings, is_event};
+use crate::beginnings::{Beginning, beginnings, is_event};
 use crate::ligatures::bound;
 use crate::things::{Said, Setter, Thing};
 use crate::{StaffLine, black};
@@ -23,7 +23,8 @@ pub(crate) struct Set {
 /// The voice on these lines; nothing where they have no clef.
 pub(crate) fn set(lines: &[StaffLine]) -> Option<Set> {
     let rows: Vec<&Row> = lines.iter().map(|line| &line.row).collect();
-    let begin = beginnings(&rows)?;
+    let mut begin = beginnings(&rows)?;
+    skip_to_sign(rows.first()?, begin.first_mut()?);
     let first = begin.first()?;
     let (clef, signature) = (first.clef, first.signature);
     let (mut things, mut said): (Vec<Thing>, Vec<Said>) = (Vec::new(), Vec::new());
@@ -57,6 +58,20 @@ pub(crate) fn set(lines: &[StaffLine]) -> Option<Set> {
     black::minims(&mut things, sign);
     let things = black::braced(things);
     Some(Set { clef, signature, sign, things, said })
+}
+
+/// So far from the beginning of a voice its sign may be read.
+const FIRST: usize = 7;
+
+/// Leaves out what looks like notes before the sign of a voice, and is parts of clef and signature: a sign
+/// with a circle stands before all notes.
+fn skip_to_sign(row: &Row, beginning: &mut Beginning) {
+    let is_sign = |sort: Sort| matches!(sort.kind, Kind::Sign(sign) if sign.circle.is_some());
+    let sign = row.sorts.iter().take(FIRST).position(|read| is_sign(read.sort));
+    if let Some(sign) = sign.filter(|sign| *sign > beginning.body) {
+        beginning.left_out.extend(beginning.body..sign);
+        beginning.body = sign;
+    }
 }
 
 /// What a voice ends with says nothing more: its double bar, and no direct stands there.
