@@ -5,6 +5,7 @@ mod support;
 use std::fs;
 use std::path::Path;
 
+use cartella::facsimile::image::GrayImage;
 use support::{folder, run};
 
 const CANTUS: &str = "\
@@ -77,6 +78,19 @@ fn voices_are_named() {
     assert_eq!(canto.matches("//\n").count(), 2, "a page ends with each file: {read}");
 }
 
+/// What a photograph has: soft shades, an edge, a fence, and grain.
+fn landscape() -> GrayImage {
+    GrayImage::from_fn(900, 600, |x, y| {
+        let (across, down) = (x as f32 / 900.0, y as f32 / 600.0);
+        let hill = 0.5 + 0.1 * (7.0 * across).sin() + 0.03 * (31.0 * across).cos();
+        let soft = if down < hill { 0.9 - 0.3 * down } else { 0.5 - 0.3 * (down - hill) };
+        let fence = down > 0.8 && (y / 6 % 4 == 0 || x / 9 % 8 == 0);
+        let grain = (x.wrapping_mul(7919) ^ y.wrapping_mul(104_729)) % 23;
+        let shade = if fence { 0.5 * soft } else { soft };
+        [(200.0 * shade + grain as f32) as u8].into()
+    })
+}
+
 /// Modern notation, a page of words, a white page, a photograph: said, and nothing is written.
 #[test]
 fn what_is_no_such_music() {
@@ -84,9 +98,14 @@ fn what_is_no_such_music() {
     fs::write(folder.path().join("duo.parts"), format!("{CANTUS}\n{TENOR}")).unwrap();
     let (status, _, err) = run(folder.path(), "score duo.parts -o modern.png --page a4 --dpi 150");
     assert_eq!((status, err.as_str()), (0, ""));
-    let white = cartella::facsimile::image::GrayImage::from_pixel(600, 400, [255].into());
+    let white = GrayImage::from_pixel(600, 400, [255].into());
     white.save(folder.path().join("white.png")).unwrap();
-    for picture in ["modern-1.png", "white.png"] {
+    landscape().save(folder.path().join("landscape.jpg")).unwrap();
+    fs::create_dir(folder.path().join("words")).unwrap();
+    let words = "# On keys\n\n## Of fingers\n\n".to_owned() + &"Keep the hand still. ".repeat(200);
+    fs::write(folder.path().join("words/book.md"), words).unwrap();
+    assert_eq!(run(folder.path(), "book words -o words.pdf").0, 0);
+    for picture in ["modern-1.png", "white.png", "landscape.jpg", "words.pdf"] {
         let (status, out, err) = run(folder.path(), &format!("read Tenor={picture} -o out.parts"));
         assert_eq!((status, out.as_str()), (1, ""), "{picture}: {err}");
         assert!(err.starts_with("Tenor: no ") && err.ends_with("nothing is written\n"), "{err}");

@@ -299,6 +299,7 @@ mod tests {
         let readings = [reading(1, minim), reading(3, Repair::Delete), reading(9, Repair::Delete)];
         let answers = weighed(&piece, &score, &readings);
         assert!(answers.iter().all(|answer| !answer.taken), "{answers:?}");
-        assert!(answers[0].odds < -3.0, "{answers:?}");
+        // The voices speak against what moves all that follows.
+        assert!(answers[..2].iter().all(|answer| answer.odds < -2.0), "{answers:?}");
     }
 }
