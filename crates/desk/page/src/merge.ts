@@ -11,14 +11,6 @@ export function merge(disk: string, mine: string, nonce: string, decided: (text:
   const place = el("div", { class: "both" });
   const common = [EditorView.cspNonce.of(nonce), EditorView.lineWrapping, lineNumbers()];
   const named = (label: string) => EditorView.contentAttributes.of({ "aria-label": label, tabindex: "0" });
-  const view = new MergeView({
-    parent: place,
-    a: { doc: disk, extensions: [...common, named(words.on_disk), EditorState.readOnly.of(true)] },
-    b: { doc: mine, extensions: [...common, named(words.here)] },
-    revertControls: "a-to-b",
-    renderRevertControl: () => el("button", { type: "button", class: "take-over", title: words.take_over, "aria-label": words.take_over }, "→"),
-    gutter: true,
-  });
   const done = (text: string) => {
     view.destroy();
     dialog.close();
@@ -35,6 +27,15 @@ export function merge(disk: string, mine: string, nonce: string, decided: (text:
       button(words.keep_right, () => done(view.b.state.doc.toString()), { class: "chief" })));
   document.body.append(dialog);
   dialog.showModal();
+  // Only in an open dialog do the texts have heights, by which the arrows between them are placed.
+  const view = new MergeView({
+    parent: place,
+    a: { doc: disk, extensions: [...common, named(words.on_disk), EditorState.readOnly.of(true)] },
+    b: { doc: mine, extensions: [...common, named(words.here)] },
+    revertControls: "a-to-b",
+    renderRevertControl: () => el("button", { type: "button", class: "take-over", title: words.take_over, "aria-label": words.take_over }, "→"),
+    gutter: true,
+  });
   view.b.focus();
   return dialog;
 }

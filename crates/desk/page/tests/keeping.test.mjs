@@ -17,6 +17,17 @@ async function until(what, condition, wait = 20_000) {
     await new Promise((done) => setTimeout(done, 50));
   }
 }
+/// In the page: whether its store has a text with these words.
+const stored = (words) => new Promise((done) => {
+  const request = indexedDB.open("cartella-desk");
+  request.onsuccess = () => {
+    const all = request.result.transaction("texts").objectStore("texts").getAll();
+    all.onsuccess = () => {
+      request.result.close();
+      done(all.result.some(({ text }) => text.includes(words)));
+    };
+  };
+});
 const type_at_end = async (page, text) => {
   await page.locator(".cm-content").press("Control+End");
   await page.keyboard.type(text);
@@ -155,7 +166,7 @@ test("what was typed before the window was closed is there when the piece is ope
   await saved(page);
   await there.kill();
   await type_at_end(page, "; last words");
-  await page.waitForTimeout(50);
+  await until("the store of the browser", () => page.evaluate(stored, "last words"));
   await page.close();
   assert.ok(!(await readFile(file, "utf8")).includes("last words"));
   there = await desk(path, there.port);
