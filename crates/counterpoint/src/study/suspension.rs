@@ -220,20 +220,13 @@ pub(crate) fn repeated(texture: &Texture, note: NoteRef) -> Option<NoteRef> {
     (before.of(texture).pitch? == note.of(texture).pitch?).then_some(before)
 }
 
-/// Whether a moment is a stronger place than the one at which a note begins. The second semibreve of a
-/// breve is strong enough for a note that has begun with the first, if it resolves after a minim: so a
-/// dotted semibreve is suspended on its dot, wherever it begins (each semibreve is a beat of its own,
-/// and its first minim the strong one: Zarlino III, ch. 42 and 48; Jeppesen; from memory). Where values go
-/// in threes, the second part of three is strong enough for a note that has begun with the first, if it
+/// Whether a moment is a stronger place than the one at which a note begins. Where values go in
+/// threes, the second part of three is strong enough for a note that has begun with the first, if it
 /// resolves on the third (common practice in triple time).
 fn is_stronger(struck: &Note, at: i64, first: &Note, resolution: i64) -> bool {
-    let measure = struck.measure;
-    let (rank, begun) = (measure.rank(at), first.measure.rank(first.onset));
-    if rank < begun {
+    let rank = struck.measure.rank(at);
+    if rank < first.measure.rank(first.onset) {
         return rank < Rank::Less;
-    }
-    if (rank, begun) == (Rank::Semibreve, Rank::Breve) && !measure.is_perfect() {
-        return resolution - at <= measure.minim;
     }
     let part = struck.measure.second_of_three(at);
     part.is_some_and(|part| first.onset <= at - part && resolution <= at + part)
@@ -414,16 +407,6 @@ mod tests {
         // The same, a minim later.
         assert_eq!(found(&["mn _ E5 sb C5 mn B4 sb C5", "mn _ C4 E4 sb D4 C4"]), [] as [&str; 0]);
         assert_eq!(found(&["sb C5 mn B4 C5", "mn C4 D4 E4 C4"]), [] as [&str; 0]);
-    }
-
-    /// A dotted semibreve is suspended on its dot, at the beginning of a breve as in its midst; but the
-    /// second of two semibreves is no stronger than the first for a whole semibreve.
-    #[test]
-    fn a_dotted_semibreve_is_suspended_on_its_dot() {
-        assert_eq!(found(&["sb C5. mn B4 lg C5", "sb E4 D4 lg C4"]), ["V0 0 2 3 7-6"]);
-        assert_eq!(found(&["sb _ C5. mn B4 C5", "sb _ E4 D4 C4"]), ["V0 2 4 5 7-6"]);
-        assert_eq!(found(&["br C5 sb B4 C5", "sb E4 D4 br G4"]), [] as [&str; 0]);
-        assert_eq!(found(&["mn C5. sm B4 br C5", "mn E4 D4 br C4"]), [] as [&str; 0]);
     }
 
     #[test]
