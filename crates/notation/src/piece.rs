@@ -58,6 +58,12 @@ impl Piece {
     }
 }
 
+/// What all are, if all are the same.
+fn shared<T: Copy + PartialEq>(all: &[T]) -> Option<T> {
+    let (first, others) = all.split_first()?;
+    others.iter().all(|other| other == first).then_some(*first)
+}
+
 /// The head of a parts file.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Head {
@@ -94,6 +100,23 @@ pub struct Head {
 }
 
 impl Head {
+    /// A head that says once what all voices share of these: the signature and the sign of each.
+    ///
+    /// ```
+    /// use rudiments::Signature;
+    ///
+    /// let piece = notation::parse("voice A signature Bb\nvoice B signature Bb sign C\n").piece;
+    /// let voices = piece.voices.iter().map(|voice| (voice.signature, voice.sign));
+    /// let head = notation::Head::of_voices(voices);
+    /// assert_eq!((head.signature, head.sign), (piece.voices[0].signature, None));
+    /// assert_ne!(head.signature, Signature::NONE);
+    /// ```
+    pub fn of_voices(voices: impl Iterator<Item = (Signature, Option<Sign>)>) -> Head {
+        let (signatures, signs): (Vec<Signature>, Vec<Option<Sign>>) = voices.unzip();
+        let signature = shared(&signatures).unwrap_or(Signature::NONE);
+        Head { signature, sign: shared(&signs).flatten(), ..Head::default() }
+    }
+
     /// The editor's keywords, in the order of the text: what stands between the commas of the `topic`
     /// lines.
     ///

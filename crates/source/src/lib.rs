@@ -19,15 +19,13 @@ mod words;
 use std::error;
 use std::fmt;
 
+use doubts::Doubt;
 use exchange::{Reading, Remark, voice_name};
 use facsimile::Row;
 use notation::{
     Digits, Event, Facsimile, Head, Item, ItemKind, MOST_VOICES, Piece, Span, Spelling, Voice,
     print,
 };
-use rudiments::Signature;
-
-use doubts::Doubt;
 use things::{Said, Thing};
 use voice::Set;
 
@@ -179,7 +177,9 @@ fn piece(parts: &[Part], sets: Vec<Set>) -> Piece {
     }
     let voices: Vec<Voice> =
         parts.iter().zip(sets).map(|(part, set)| printed(part.name.clone(), set)).collect();
-    Piece { head: head(&voices, facsimiles), voices, ..Piece::default() }
+    let shared = voices.iter().map(|voice| (voice.signature, voice.sign));
+    let head = Head { facsimiles, ..Head::of_voices(shared) };
+    Piece { head, voices, ..Piece::default() }
 }
 
 /// Adds a remark, or counts it if the same is there.
@@ -212,19 +212,6 @@ fn printed(name: String, set: Set) -> Voice {
         canon: None,
         items: set.things.into_iter().map(|thing| Item::new(kind(thing))).collect(),
     }
-}
-
-/// What all voices share is said once.
-fn head(voices: &[Voice], facsimiles: Vec<Facsimile>) -> Head {
-    let first = voices.first();
-    let signature = first
-        .map(|voice| voice.signature)
-        .filter(|shared| voices.iter().all(|voice| voice.signature == *shared))
-        .unwrap_or(Signature::NONE);
-    let sign = first
-        .and_then(|voice| voice.sign)
-        .filter(|shared| voices.iter().all(|voice| voice.sign == Some(*shared)));
-    Head { signature, sign, facsimiles, ..Head::default() }
 }
 
 #[cfg(test)]

@@ -201,6 +201,13 @@ impl Window {
         self.next("opened")
     }
 
+    /// Opens a file, and types a text over it, as the first; gives the hash of the file.
+    pub(crate) fn open_and_type(&mut self, path: &str, text: &str) -> String {
+        let base = self.open(path, "one")["hash"].as_str().unwrap().to_owned();
+        self.text(path, 0, &base, text);
+        base
+    }
+
     /// Sends a text.
     pub(crate) fn text(&mut self, path: &str, revision: u64, base: &str, text: &str) -> bool {
         self.ask(&json!({

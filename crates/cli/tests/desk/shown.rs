@@ -11,8 +11,7 @@ fn a_text_is_shown_and_only_what_changed_is_sent() {
     let outer = folder();
     let (running, token) = desk(&outer);
     let mut window = running.socket(&token).unwrap();
-    let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
-    window.text("duo.parts", 0, &base, DUO);
+    let base = window.open_and_type("duo.parts", DUO);
     let shown = window.next("shown");
     assert_eq!(shown["revision"], 0);
     assert!(shown["systems"][0]["svg"].as_str().unwrap().starts_with("<svg"));
@@ -44,8 +43,7 @@ fn slips_are_found_fixed_and_refused() {
     fs::write(outer.path().join("pieces/slip.parts"), slip).unwrap();
     let (running, token) = desk(&outer);
     let mut window = running.socket(&token).unwrap();
-    let base = window.open("slip.parts", "one")["hash"].as_str().unwrap().to_owned();
-    window.text("slip.parts", 0, &base, slip);
+    window.open_and_type("slip.parts", slip);
     let mend = json!({ "kind": "mend", "path": "slip.parts", "revision": 0 });
     window.ask(&mend);
     let found = window.next("mended")["suggestions"].clone();
@@ -75,8 +73,7 @@ fn why_a_note_lasts_so_is_told_when_it_is_asked_for() {
     let outer = folder();
     let (running, token) = desk(&outer);
     let mut window = running.socket(&token).unwrap();
-    let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
-    window.text("duo.parts", 0, &base, DUO);
+    window.open_and_type("duo.parts", DUO);
     let shown = window.next("shown");
     let first = &shown["events"][0];
     window.ask(&json!({
@@ -91,8 +88,7 @@ fn a_key_is_answered_by_its_letter() {
     let outer = folder();
     let (running, token) = desk(&outer);
     let mut window = running.socket(&token).unwrap();
-    let base = window.open("duo.parts", "one")["hash"].as_str().unwrap().to_owned();
-    window.text("duo.parts", 0, &base, DUO);
+    window.open_and_type("duo.parts", DUO);
     let cursor = DUO.find(" lg A").unwrap();
     window.ask(
         &json!({ "kind": "key", "path": "duo.parts", "revision": 0, "cursor": cursor, "key": 72 }),

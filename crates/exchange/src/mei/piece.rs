@@ -1,7 +1,6 @@
 //! Voices as a piece.
 
 use notation::{Group, Head, Item as PrintedItem, ItemKind, Piece, Span, Text};
-use rudiments::Signature;
 
 use super::heading::Heading;
 use super::voice::{Item, Voice, is_of_the_editor};
@@ -12,23 +11,12 @@ pub(super) fn of(heading: &Heading, voices: &[Voice]) -> Piece {
     let text = |words: &Option<String>| {
         words.as_ref().map(|words| Text { text: words.clone(), span: Span::default() })
     };
-    // What all voices share is said once.
-    let first = voices.first();
-    let signature = first
-        .map(|voice| voice.signature)
-        .filter(|shared| voices.iter().all(|voice| voice.signature == *shared))
-        .unwrap_or(Signature::NONE);
-    let sign = first
-        .and_then(|voice| voice.sign)
-        .filter(|shared| voices.iter().all(|voice| voice.sign == Some(*shared)));
     let head = Head {
         title: text(&heading.title),
         composer: text(&heading.composer),
         source: text(&heading.source),
         editor: text(&heading.editor),
-        signature,
-        sign,
-        ..Head::default()
+        ..Head::of_voices(voices.iter().map(|voice| (voice.signature, voice.sign)))
     };
     Piece { head, voices: voices.iter().map(printed).collect(), ..Piece::default() }
 }

@@ -30,16 +30,6 @@ pub(super) fn of(
     let mut limits = Limits { events: 0, longest_voice };
     let text = |words: &String| Text { text: words.clone(), span: Span::default() };
     let openings: Vec<Opening> = voices.voices.iter().map(Opening::of).collect();
-    // What all voices share is said once.
-    let first = openings.first();
-    let shared = |same: &dyn Fn(&Opening) -> bool| openings.iter().all(same);
-    let signature = first
-        .map(|first| first.signature)
-        .filter(|signature| shared(&|opening| opening.signature == *signature))
-        .unwrap_or(Signature::NONE);
-    let sign = first
-        .and_then(|first| first.sign)
-        .filter(|sign| shared(&|opening| opening.sign == Some(*sign)));
     let mut marks = Marks::default();
     let mut written = Vec::with_capacity(voices.voices.len());
     for (place, (voice, opening)) in voices.voices.iter().zip(&openings).enumerate() {
@@ -64,10 +54,8 @@ pub(super) fn of(
         source: heading.source.as_ref().map(text),
         editor: heading.editor.as_ref().map(text),
         notes: heading.notes.iter().map(text).collect(),
-        signature,
-        sign,
         marks: marks.list(),
-        ..Head::default()
+        ..Head::of_voices(openings.iter().map(|opening| (opening.signature, opening.sign)))
     };
     Ok(Piece { head, voices: written, ..Piece::default() })
 }
