@@ -1,5 +1,6 @@
 //! How well the scans of the madrigals are read, voice by voice, and how far what is doubtful is wrong:
-//! `cargo run --release --example readings`.
+//! `cargo run --release --example readings`, with the weights that ship; or with others: one file, or three,
+//! of which the first read the pieces 0, 3, 6 and 9, and so on.
 
 use cartella::Document;
 use facsimile::Network;
@@ -21,11 +22,13 @@ struct Sum {
 
 fn main() {
     let Some(opendata) = opendata() else { return };
-    let network = Network::shipped();
+    let networks: Vec<Network> = std::env::args().skip(1).map(|path| weights(&path)).collect();
+    let shipped = Network::shipped();
     let (mut alone, mut together) = (Sum::default(), Sum::default());
-    for piece in MADRIGALS {
+    for (number, piece) in MADRIGALS.iter().enumerate() {
+        let network = networks.get(number % networks.len().max(1)).unwrap_or(&shipped);
         let encoded = Document::parse(madrigal_parts(&opendata, piece));
-        let parts = read_scans(&opendata, piece, &network);
+        let parts = read_scans(&opendata, piece, network);
         for (name, sum, reading) in [
             ("each by itself", &mut alone, source::read(&parts)),
             ("all together", &mut together, source::read_together(&parts)),
@@ -49,6 +52,12 @@ fn main() {
     for (name, sum) in [("each by itself", alone), ("all together", together)] {
         sum.print(name);
     }
+}
+
+/// Weights as the training writes them, or the style of a print.
+fn weights(path: &str) -> Network {
+    let bytes = std::fs::read(path).expect("a file of weights");
+    Network::of_style(&bytes).unwrap_or_else(|| Network::of(&bytes))
 }
 
 impl Sum {

@@ -70,6 +70,21 @@ impl<'d> Copied<'d> {
         self.example
     }
 
+    /// The sorts that stand on one of its lines, as [`facsimile::read`](facsimile::read()) reads them from a
+    /// picture.
+    ///
+    /// ```
+    /// use cartella::facsimile::{Kind, Sort};
+    ///
+    /// let document = cartella::Document::parse("voice Cantus clef C1\n  sb A4. mn B /\n");
+    /// let copied = document.first().copied();
+    /// let sorts = copied.sorts(&copied.lines[0]);
+    /// assert_eq!((sorts.len(), sorts[2]), (4, Sort::of(Kind::Dot)));
+    /// ```
+    pub fn sorts(&self, line: &SourceLine) -> Vec<facsimile::Sort> {
+        source::sorts(self.example.piece(), line)
+    }
+
     /// Leaves of it what an excerpt of its score has: see [`score::lines_within`].
     ///
     /// ```

@@ -130,11 +130,22 @@ pub(crate) struct Read {
     /// plain or compressed
     #[arg(required = true, value_name = "IN")]
     pub(crate) inputs: Vec<PathBuf>,
+    /// Learn how a print looks, and write its style. IN is pictures of the print, from which it learns by itself;
+    /// and parts files with proofed lines that their heads find in pictures (lines with a doubt are not taken)
+    #[arg(long)]
+    pub(crate) learn: bool,
+    /// Of so many steps each training is; there are three, and a fourth if ten lines are proofed
+    #[arg(long, value_name = "COUNT", requires = "learn", default_value_t = 120,
+          value_parser = clap::value_parser!(u16).range(1..=5000))]
+    pub(crate) steps: u16,
+    /// Read pictures by the style of their print, as --learn wrote it
+    #[arg(long, value_name = "STYLE")]
+    pub(crate) print_style: Option<PathBuf>,
     /// Which note of a MusicXML score stands for the minim; the half note, unless the file says
     /// otherwise
     #[arg(long, value_enum, ignore_case = true, value_name = "NOTE")]
     pub(crate) minim: Option<Minim>,
-    /// The parts file to write; - is standard output
+    /// The parts file to write, or the style; - is standard output
     #[arg(short, long, default_value = "-", value_name = "FILE")]
     pub(crate) output: PathBuf,
     /// Replace a file that is there already

@@ -152,3 +152,55 @@ fn what_cannot_be_read() {
         assert!(!folder.path().join("out.parts").exists(), "{command}");
     }
 }
+
+/// A print is learned from what was read and proofed, and read by its style from then on.
+#[test]
+fn a_print_is_learned() {
+    let folder = scanned();
+    let (status, _, err) = run(folder.path(), "read cantus.png tenor.png -o duo.parts");
+    assert_eq!(status, 0, "{err}");
+    let read = text(folder.path(), "duo.parts");
+    // Proofed, but for one line.
+    let proofed = read.replace('?', "");
+    let doubtful = proofed.replacen("D3", "D3?", 1);
+    fs::write(folder.path().join("duo.parts"), doubtful).unwrap();
+    let (status, out, err) = run(folder.path(), "read --learn duo.parts -o drawn.style --steps 1");
+    assert_eq!((status, out.as_str()), (0, ""), "{err}");
+    let said: Vec<&str> = err.lines().collect();
+    assert_eq!(said[0], "1 line is not taken as proofed: with a doubt (?)");
+    assert!(said[1].ends_with(" of 1 lines that nobody has proofed"), "{err}");
+    assert!(said[2].starts_with("and from 3 proofed, of whose "), "{err}");
+    let command = "read --print-style drawn.style cantus.png tenor.png -o again.parts";
+    let (status, _, err) = run(folder.path(), command);
+    assert_eq!(status, 0, "{err}");
+    let again = text(folder.path(), "again.parts");
+    assert_eq!(again.matches("\nvoice ").count(), 2, "{again}");
+    // Nothing is written over, and the work not begun.
+    let (status, _, err) = run(folder.path(), "read --learn duo.parts -o drawn.style");
+    assert_eq!(status, 2, "{err}");
+}
+
+#[test]
+fn what_teaches_nothing() {
+    let folder = folder(&[
+        ("plain.parts", CANTUS),
+        ("wrong.parts", "voice Cantus clef C1\n  sb A4 x /\n"),
+        ("far.parts", &format!("facsimile Cantus 1 white.png 1 5 5 50 20 0\n\n{CANTUS}")),
+        ("no.style", "cartella print style 1\n"),
+    ]);
+    GrayImage::from_pixel(600, 400, [255].into()).save(folder.path().join("white.png")).unwrap();
+    for (command, status, said) in [
+        ("read --learn plain.parts", 2, "name its file, as in -o"),
+        ("read --learn plain.parts -o a.style", 2, "does not say where its lines stand"),
+        ("read --learn wrong.parts -o a.style", 1, "`cartella check` lists them"),
+        ("read --learn far.parts -o a.style", 1, "there is no line to learn from"),
+        ("read --learn white.png -o a.style", 1, "there is no line to learn from"),
+        ("read --print-style no.style white.png -o a.parts", 2, "is no style of a print"),
+        ("read --print-style plain.parts white.png -o a.parts", 2, "is no style of a print"),
+    ] {
+        let (found, out, err) = run(folder.path(), command);
+        assert_eq!((found, out.as_str()), (status, ""), "{command}: {err}");
+        assert!(err.contains(said), "{command}: {err}");
+    }
+    assert!(!folder.path().join("a.style").exists());
+}

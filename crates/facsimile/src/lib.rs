@@ -10,10 +10,12 @@
 //!
 //! [`Sizes::laid`] lays a staff out straight, and [`read()`] reads the sorts on it: notes by their looks, rests,
 //! clefs, accidentals, each at its place, with how likely it is and what else it may be. What they mean, and
-//! how long they last, is not decided here. Words are not read.
+//! how long they last, is not decided here. Words are not read. [`learn`] has the
+//! reader learn a print.
 
 mod fives;
 mod laid;
+mod learning;
 mod level;
 mod likelihood;
 mod network;
@@ -33,6 +35,7 @@ use level::Level;
 
 pub use image;
 pub use laid::{ROWS, SPACE, Sizes};
+pub use learning::{Known, Learned, Workers, learn};
 pub use network::{Network, Odds};
 pub use pages::{Page, Unreadable, page, pages};
 pub use reading::Read;

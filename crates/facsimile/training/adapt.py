@@ -1,10 +1,12 @@
-"""How the errors fall when the reader, which has seen drawn strips alone, is adapted to a print.
+"""How the errors fall when the reader, which has seen drawn strips alone, learns a print: by itself, and from
+lines that are known. What is done is what `crates/facsimile/src/learning` and `cartella read --learn` do.
 
-    python3 adapt.py --weights drawn.pt --truth truth.pack --lines 0 5 10 20 40
+    python3 adapt.py --weights ../src/network/drawn.f16 --truth truth.pack --lines 0 5 10 20 40
 
-First the statistics of the normalisations are taken from all strips of the print, without any truth. Then
-some lines, chosen at random, are taken as truth: for the outputs alone, or for all weights. What is read
-of all other lines is counted.
+First the statistics of the normalisations are taken from all strips of the print. Then, three times over,
+the lines that are read with some confidence are taken as truth, with those that are known, and the network is
+trained on them from its beginning. If enough lines are known, it is trained on them alone in the end. Which
+lines are known is chosen by chance; what is read of all others is counted.
 """
 
 import argparse
@@ -15,18 +17,28 @@ import torch
 from torch import nn
 from torch.nn import functional
 
-from disturb import disturbed
+from disturb import bent, blurred, uniform
 from evaluate import report, rows_read
-from network import BLANK, STEP, Network, normalised
-from strips import ROWS, read
+from network import BLANK, STEP, load, normalised
+from strips import ROWS, Strip, read
 
 parser = argparse.ArgumentParser(description=__doc__)
 parser.add_argument("--weights", required=True)
 parser.add_argument("--truth", required=True)
 parser.add_argument("--lines", type=int, nargs="+", required=True)
-parser.add_argument("--steps", type=int, default=120)
+parser.add_argument("--seeds", type=int, nargs="+", default=[0, 1, 2])
+parser.add_argument("--pieces", type=int, nargs="*", default=[], help="these pieces, each by itself, none of its lines known")
 options = parser.parse_args()
-device = "cuda"
+device = "cuda" if torch.cuda.is_available() else "cpu"
+torch.set_num_threads(1)
+
+ROUNDS, STEPS, BATCH, RATE, RISE, KEPT = 3, 120, 8, 2.5e-4, 10, 0.97
+SURE = 0.5
+"""A line is taken as it is read if every sort on it is at least so likely."""
+ENOUGH = 10
+"""The network is trained on known lines alone if there are so many."""
+BEFORE = 10
+"""The statistics of the network count as those of so many strips."""
 
 
 def batch(strips):
@@ -40,11 +52,23 @@ def batch(strips):
     return ink, widths
 
 
+def disturbed(ink, widths):
+    """Bent, blurred, of another contrast, grained: what one print has anyhow."""
+    ink, widths = bent(ink, widths)
+    by = lambda low, high: uniform(len(ink), low, high, device).view(-1, 1, 1, 1)
+    if torch.rand(()) < 0.5:
+        ink = blurred(ink, float(torch.rand(())) * 0.8 + 0.2)
+    curve = torch.sigmoid((ink - by(0.22, 0.6)) / by(0.1, 0.3))
+    ink = torch.where(torch.rand(len(ink), 1, 1, 1, device=device) < 0.5, curve, ink)
+    return (1 - ink + torch.randn_like(ink) * by(0, 0.08))[:, 0], widths
+
+
 @torch.no_grad()
 def with_statistics(network, strips):
-    """The network with the statistics of these strips, each strip counting alike."""
+    """The network with the statistics of these strips, each counting alike, beside its own."""
     network = copy.deepcopy(network)
     norms = [m for m in network.modules() if isinstance(m, (nn.BatchNorm1d, nn.BatchNorm2d))]
+    before = [(norm.running_mean.clone(), norm.running_var.clone()) for norm in norms]
     for norm in norms:
         norm.reset_running_stats()
         norm.momentum = None
@@ -53,22 +77,28 @@ def with_statistics(network, strips):
     for strip in strips:
         light = torch.from_numpy(strip.pixels.astype(np.float32) / 255).to(device)[None]
         network(normalised(light, torch.tensor([light.shape[-1]], device=device)))
+    part = BEFORE / (len(strips) + BEFORE)
+    for norm, (mean, variance) in zip(norms, before):
+        norm.running_mean.lerp_(mean, part)
+        norm.running_var.lerp_(variance, part)
     return network.eval()
 
 
-def trained(network, strips, only_outputs):
-    """The network trained on a few lines, its normalisations as they are."""
-    network = copy.deepcopy(network)
-    weights = list(network.out.parameters()) if only_outputs else list(network.parameters())
-    optimiser = torch.optim.AdamW(weights, lr=3e-3 if only_outputs else 4e-4)
-    for step in range(options.steps):
+def trained(network, strips):
+    """The network trained on some strips, its statistics as they are; the mean of the last weights."""
+    network = copy.deepcopy(network).eval()
+    mean = copy.deepcopy(network)
+    optimiser = torch.optim.Adam(network.parameters(), lr=RATE)
+    waiting = []
+    for step in range(STEPS):
         for group in optimiser.param_groups:
-            group["lr"] *= 0.99
-        chosen = [strips[i] for i in np.random.randint(len(strips), size=16)]
+            group["lr"] = RATE * min(1, (step + 1) / RISE) * (0.5 + 0.5 * np.cos(np.pi * step / STEPS) + 0.01)
+        while len(waiting) < BATCH:
+            waiting += list(np.random.permutation(len(strips)))
+        chosen, waiting = [strips[i] for i in waiting[:BATCH]], waiting[BATCH:]
         with torch.no_grad():
             light, widths = disturbed(*batch(chosen))
             ink = normalised(light, widths)
-        network.eval()
         odds = network(ink)
         steps = (widths // STEP).clamp(max=odds.shape[2]).cpu()
         targets = torch.from_numpy(np.concatenate([strip.sorts for strip in chosen])).to(device)
@@ -76,25 +106,62 @@ def trained(network, strips, only_outputs):
         loss = functional.ctc_loss(odds.permute(2, 0, 1), targets, steps, lengths, BLANK, zero_infinity=True)
         optimiser.zero_grad()
         loss.backward()
+        torch.nn.utils.clip_grad_norm_(network.parameters(), 2.0)
         optimiser.step()
-    return network
+        with torch.no_grad():
+            kept = min(KEPT, (step + 1) / (step + 5))
+            for one, other in zip(mean.parameters(), network.parameters()):
+                one.lerp_(other, 1 - kept)
+    return mean
 
 
-base = Network().to(device)
-base.load_state_dict(torch.load(options.weights))
+@torch.no_grad()
+def sure(network, strips):
+    """Those strips on which every sort is read with some confidence, with what is read."""
+    found = []
+    network.eval()
+    for strip in strips:
+        light = torch.from_numpy(strip.pixels.astype(np.float32) / 255).to(device)[None]
+        odds = network(normalised(light, torch.tensor([light.shape[-1]], device=device)))[0].exp()
+        row, likely, before = [], [], BLANK
+        for most, best in zip(*(values.tolist() for values in odds.max(0))):
+            if best != BLANK and best == before:
+                likely[-1] = max(likely[-1], most)
+            elif best != BLANK:
+                row.append(best)
+                likely.append(most)
+            before = best
+        if row and min(likely) >= SURE:
+            found.append(Strip(strip.piece, strip.voice, strip.pixels, np.array(row)))
+    return found
+
+
+def learned(network, strips, known, say=lambda network, what: None):
+    """The network after it has learned a print of which some lines are known."""
+    own = now = with_statistics(network, strips + known)
+    for number in range(ROUNDS):
+        lines = sure(now, strips) + known
+        if lines:
+            now = trained(own, lines)
+        say(now, f"round {number + 1}, {len(lines)} lines")
+    return trained(now, known) if len(known) >= ENOUGH else now
+
+
+base = load(options.weights, device).eval()
 strips = read(options.truth)
 music = [strip for strip in strips if len(strip.sorts)]
-print("as shipped:", report(rows_read(base.eval(), strips, device))[0], flush=True)
-own = with_statistics(base, music)
-print("statistics:", report(rows_read(own, strips, device))[0], flush=True)
-for count in options.lines:
-    for seed in range(1):
+figures = lambda network, strips: report(rows_read(network, strips, device))[0]
+if options.pieces:
+    rows = []
+    for piece in options.pieces:
+        own = [strip for strip in music if strip.piece == piece]
+        rows += rows_read(learned(base, own, []), own, device)
+    print(f"pieces {options.pieces} by themselves: {report(rows)[0]}", flush=True)
+for seed in options.seeds:
+    for count in options.lines:
         torch.manual_seed(seed)
         np.random.seed(seed)
         order = np.random.permutation(len(music))
-        seen, rest = [music[i] for i in order[:count]], [music[i] for i in order[count:]]
-        for name, start in (("shipped", base), ("statistics", own)):
-            for only in (True, False):
-                network = trained(start, seen, only) if count else start
-                what = "outputs" if only else "all weights"
-                print(f"{count} lines, {name}, {what}: {report(rows_read(network, rest, device))[0]}", flush=True)
+        known, rest = [music[i] for i in order[:count]], [music[i] for i in order[count:]]
+        say = lambda network, what: print(f"seed {seed}: {count} lines, {what}: {figures(network, rest)}", flush=True)
+        say(learned(base, rest, known, say), "in the end")

@@ -1,6 +1,6 @@
 """How many sorts are wrong where a network reads scans.
 
-    python3 evaluate.py --truth truth.pack NAME.pt
+    python3 evaluate.py --truth truth.pack WEIGHTS…
 """
 
 import argparse
@@ -9,7 +9,7 @@ from collections import Counter
 import numpy as np
 import torch
 
-from network import BLANK, Network, normalised
+from network import BLANK, load, normalised
 from strips import PLACED, compared, distance, kind_of, place_of, read
 
 NAMES = """G C F flat sharp natural mx lg br sb mn sm fu sf black-lg black-br black-sb bound-lg bound-br bound-sb direct
@@ -67,7 +67,5 @@ if __name__ == "__main__":
     options = parser.parse_args()
     device = "cuda" if torch.cuda.is_available() else "cpu"
     for path in options.weights:
-        network = Network().to(device)
-        network.load_state_dict(torch.load(path, map_location=device))
-        figures, lines = report(rows_read(network, read(options.truth), device))
+        figures, lines = report(rows_read(load(path, device), read(options.truth), device))
         print(f"{path}: {figures}", *lines, sep="\n")

@@ -65,18 +65,31 @@ def normalised(light, widths):
     return (ink * inside)[:, None]
 
 
-def export(network, path):
-    """The weights in halves, one after another: each convolution with its normalisation (scale, shift, mean,
+def parts(network):
+    """The weights in the order of the file: each convolution with its normalisation (scale, shift, mean,
     variance); the outputs with their bias."""
-    parts = []
-    def add(conv, norm):
-        parts.append(conv.weight)
-        parts.extend([norm.weight, norm.bias, norm.running_mean, norm.running_var])
-    for conv, norm in zip(network.plane, network.plane_norm):
-        add(conv, norm)
-    add(network.fold, network.fold_norm)
-    for conv, norm in zip(network.along, network.along_norm):
-        add(conv, norm)
-    parts.extend([network.out.weight, network.out.bias])
-    flat = np.concatenate([part.detach().float().cpu().numpy().ravel() for part in parts])
+    layers = [*zip(network.plane, network.plane_norm), (network.fold, network.fold_norm), *zip(network.along, network.along_norm)]
+    for conv, norm in layers:
+        yield from (conv.weight, norm.weight, norm.bias, norm.running_mean, norm.running_var)
+    yield from (network.out.weight, network.out.bias)
+
+
+def export(network, path):
+    """Writes the weights in halves, one after another."""
+    flat = np.concatenate([part.detach().float().cpu().numpy().ravel() for part in parts(network)])
     flat.astype("<f2").tofile(path)
+
+
+@torch.no_grad()
+def load(path, device):
+    """A network with the weights of a file, in halves or as PyTorch saves them."""
+    network = Network().to(device)
+    if str(path).endswith(".pt"):
+        network.load_state_dict(torch.load(path, map_location=device))
+        return network
+    flat, at = np.fromfile(path, "<f2").astype(np.float32), 0
+    for part in parts(network):
+        part.copy_(torch.from_numpy(flat[at : at + part.numel()]).view_as(part))
+        at += part.numel()
+    assert at == len(flat)
+    return network

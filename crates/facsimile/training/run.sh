@@ -21,5 +21,5 @@ train --name drawn --seconds 165
 for fold in 0 1 2; do
     train --name "fold$fold" --fold "$fold" --from "$out/drawn.pt" --rate 1e-3 --seconds 165
 done
-python3 "$here/adapt.py" --weights "$out/drawn.pt" --truth "$truth" --lines 5 10 20 40
+python3 "$here/adapt.py" --weights "$out/drawn.pt" --truth "$truth" --lines 0 5 10 20 40 --pieces $(seq 0 11)
 python3 "$here/outputs.py" --weights "$out/drawn.pt" --truth "$truth" "$out/outputs"

@@ -22,7 +22,7 @@ from torch.nn import functional
 
 from disturb import disturbed
 from evaluate import report, rows_read
-from network import BLANK, STEP, Network, export, normalised
+from network import BLANK, STEP, Network, export, load, normalised
 from strips import ROWS, read
 
 parser = argparse.ArgumentParser(description=__doc__)
@@ -89,9 +89,8 @@ real = Stock([strip for strip in truth if not is_tried(strip)]) if options.fold 
 print(f"{len(drawn)} drawn strips, {time.time() - begun:.0f} s", flush=True)
 del drawn
 
-network = Network().to(device).to(memory_format=torch.channels_last)
-if options.start:
-    network.load_state_dict(torch.load(options.start))
+network = load(options.start, device) if options.start else Network().to(device)
+network = network.to(memory_format=torch.channels_last)
 print(f"{sum(p.numel() for p in network.parameters())} weights", flush=True)
 mean = copy.deepcopy(network)
 decay = [p for p in network.parameters() if p.ndim > 1]

@@ -12,12 +12,15 @@ mod black;
 mod doubts;
 mod habits;
 mod ligatures;
+mod standing;
 mod things;
 mod voice;
 mod words;
 
 use std::error;
 use std::fmt;
+
+pub use standing::sorts;
 
 use doubts::Doubt;
 use exchange::{Reading, Remark, voice_name};

@@ -13,7 +13,9 @@ use std::path::Path;
 pub(crate) use failure::Failure;
 pub(crate) use inputs::{Inputs, check_distinct};
 pub(crate) use place::{folder, parted};
-pub(crate) use write::{replace, replace_unless_changed, write, write_made, write_new};
+pub(crate) use write::{
+    check_place, replace, replace_unless_changed, write, write_made, write_new,
+};
 
 use crate::printed::in_line;
 

@@ -60,6 +60,13 @@ pub(crate) fn write_new(
     put(path, &|file| file.write_all(bytes), before)
 }
 
+/// Refuses a file to be written that is one of those that are read, or that is there already, unless it may
+/// be replaced: before work that takes a while.
+pub(crate) fn check_place(path: &Path, replace: bool, inputs: &Inputs) -> Result<(), Failure> {
+    inputs.refuse(path)?;
+    if path.is_file() && !replace { Err(Failure::There(path.to_owned())) } else { Ok(()) }
+}
+
 /// Writes a file anew that was read, unless somebody else has changed it since; what came from
 /// standard input goes to standard output.
 pub(crate) fn replace(path: &Path, before: &[u8], after: &[u8]) -> Result<(), Failure> {

@@ -1,10 +1,10 @@
 //! The network that reads laid-out staves: convolutions over the picture, convolutions along the line, and
 //! for each step of four columns the odds of every sort.
 //!
-//! `crates/facsimile/training` trains it and says how; nothing here learns.
+//! `crates/facsimile/training` trains it and says how; `learning` has it go on for one print.
 
-mod planes;
-mod weights;
+pub(crate) mod planes;
+pub(crate) mod weights;
 
 use image::GrayImage;
 
@@ -15,6 +15,9 @@ use weights::{Halves, Layer};
 
 /// The weights that ship: they have seen drawn strips alone.
 const SHIPPED: &[u8] = include_bytes!("drawn.f16");
+
+/// With this the file of a print's style begins; the number goes up when the network is another.
+const STYLE: &[u8] = b"cartella print style 1\n";
 
 /// The layers over the picture: channels that go in and come out, and by how much rows and columns are
 /// thinned out before.
@@ -32,29 +35,29 @@ const PLANE: [(usize, usize, (usize, usize)); 7] = [
 const HEIGHT: usize = 6;
 
 /// The channels of the layers along the line; over how many columns these reach, and how far apart.
-const ALONG: usize = 128;
+pub(crate) const ALONG: usize = 128;
 const REACH: usize = 5;
 const APART: [usize; 4] = [1, 1, 2, 2];
 
 /// What comes out: that there is nothing, all kinds, all places.
-const OUTPUTS: usize = 1 + Kind::ALL.len() + PLACE_COUNT;
+pub(crate) const OUTPUTS: usize = 1 + Kind::ALL.len() + PLACE_COUNT;
 
 /// How many columns of a strip a step is.
 pub(crate) const STEP: usize = 4;
 
 /// No shorter strip is read, in columns.
-const SHORTEST: usize = 16;
+pub(crate) const SHORTEST: usize = 16;
 
 /// What keeps a division by the deviation of a strip from one by nothing, as in the training.
 const SMALL: f32 = 1e-3;
 
 /// A network that reads staves.
+#[derive(Clone)]
 pub struct Network {
-    plane: Vec<Layer>,
-    fold: Layer,
-    along: Vec<Layer>,
-    outputs: Vec<f32>,
-    bias: Vec<f32>,
+    /// In order: [`PLANE`], the one that folds rows into channels, and [`APART`].
+    pub(crate) layers: Vec<Layer>,
+    pub(crate) outputs: Vec<f32>,
+    pub(crate) bias: Vec<f32>,
 }
 
 /// The odds of every sort, step by step.
@@ -73,13 +76,41 @@ impl Network {
     /// A network of weights in halves, as the training writes them; what is missing counts as 0.
     pub fn of(halves: &[u8]) -> Network {
         let mut halves = Halves(halves);
-        let plane = PLANE.map(|(into, out, _)| halves.layer((out, into), (3, 3), 1)).to_vec();
         let folded = PLANE[PLANE.len() - 1].1 * HEIGHT;
-        let fold = halves.layer((ALONG, folded), (1, 1), 1);
-        let along = APART.map(|apart| halves.layer((ALONG, ALONG), (1, REACH), apart)).to_vec();
+        let plane = PLANE.map(|(into, out, _)| ((out, into), (3, 3), 1));
+        let along = APART.map(|apart| ((ALONG, ALONG), (1, REACH), apart));
+        let all = plane.into_iter().chain([((ALONG, folded), (1, 1), 1)]).chain(along);
+        let layers =
+            all.map(|(channels, reach, apart)| halves.layer(channels, reach, apart)).collect();
         let outputs = halves.take(OUTPUTS * ALONG);
         let bias = halves.take(OUTPUTS);
-        Network { plane, fold, along, outputs, bias }
+        Network { layers, outputs, bias }
+    }
+
+    /// A network that learned a print, from the bytes of its file; nothing where they are none.
+    pub fn of_style(style: &[u8]) -> Option<Network> {
+        let halves = style.strip_prefix(STYLE)?;
+        let network = Network::of(halves);
+        let is_whole = halves.len() == SHIPPED.len();
+        let are_numbers = network.parts().flatten().all(|weight| weight.is_finite());
+        (is_whole && are_numbers).then_some(network)
+    }
+
+    /// The network as the bytes of a file.
+    pub fn style(&self) -> Vec<u8> {
+        let halves = self.parts().flatten().flat_map(|weight| weights::half(*weight).to_le_bytes());
+        STYLE.iter().copied().chain(halves).collect()
+    }
+
+    /// Its weights and statistics, in the order of the file.
+    pub(crate) fn parts(&self) -> impl Iterator<Item = &Vec<f32>> {
+        self.layers.iter().flat_map(Layer::parts).chain([&self.outputs, &self.bias])
+    }
+
+    /// The same, to be changed.
+    pub(crate) fn parts_mut(&mut self) -> impl Iterator<Item = &mut Vec<f32>> {
+        let layers = self.layers.iter_mut().flat_map(Layer::parts_mut);
+        layers.chain([&mut self.outputs, &mut self.bias])
     }
 
     /// The odds of all sorts on a staff that was laid out; none where it is too short for any.
@@ -94,16 +125,17 @@ impl Network {
             return Vec::new();
         }
         let mut planes = ink(laid);
-        for (layer, (_, _, (rows, columns))) in self.plane.iter().zip(PLANE) {
-            planes = planes.thinned(rows, columns).through(layer);
+        for (number, layer) in self.layers.iter().enumerate() {
+            let into = prepared(number, planes);
+            let mut out = into.convolved(layer);
+            layer.norm.apply(&mut out.values);
+            planes = joined_on(number, into, out);
         }
-        let mut line = planes.flat().through(&self.fold);
-        for layer in &self.along {
-            let more = line.through(layer);
-            for (value, more) in line.values.iter_mut().zip(more.values) {
-                *value += more;
-            }
-        }
+        self.put_out(&planes)
+    }
+
+    /// The outputs for each step of the last layer.
+    pub(crate) fn put_out(&self, line: &Planes) -> Vec<Vec<f32>> {
         let output = |step: usize, number: usize| {
             let weights = &self.outputs[number * ALONG..(number + 1) * ALONG];
             let seen = line.values[step..].iter().step_by(line.columns);
@@ -116,19 +148,47 @@ impl Network {
     }
 }
 
+/// What a layer sees of that before: thinned out, or with its rows as channels.
+pub(crate) fn prepared(number: usize, planes: Planes) -> Planes {
+    match PLANE.get(number) {
+        Some((_, _, (rows, columns))) => planes.thinned(*rows, *columns),
+        None => planes.flat(),
+    }
+}
+
+/// Whether what a layer makes is added to what it sees.
+pub(crate) fn is_added(number: usize) -> bool {
+    number > PLANE.len()
+}
+
+/// What goes on from a layer.
+pub(crate) fn joined_on(number: usize, into: Planes, mut out: Planes) -> Planes {
+    if is_added(number) {
+        for (value, more) in out.values.iter_mut().zip(into.values) {
+            *value += more;
+        }
+    }
+    out
+}
+
 /// A strip as ink: its mean is 0, its deviation 1, and what is darker is more.
-fn ink(laid: &GrayImage) -> Planes {
-    let light: Vec<f32> = laid.as_raw().iter().map(|pixel| f32::from(*pixel) / 255.0).collect();
+pub(crate) fn ink(laid: &GrayImage) -> Planes {
+    let light = laid.as_raw().iter().map(|pixel| f32::from(*pixel) / 255.0).collect();
+    normalised(light)
+}
+
+/// Lightness from 0 to 1, row by row, as ink.
+pub(crate) fn normalised(light: Vec<f32>) -> Planes {
     let count = light.len() as f64;
     let mean = light.iter().map(|light| f64::from(*light)).sum::<f64>() / count;
     let spread = light.iter().map(|light| (f64::from(*light) - mean).powi(2)).sum::<f64>() / count;
     let (mean, deviation) = (mean as f32, spread.sqrt() as f32 + SMALL);
     let values = light.iter().map(|light| (mean - light) / deviation).collect();
-    Planes { channels: 1, rows: ROWS, columns: laid.width() as usize, values }
+    Planes { channels: 1, rows: ROWS, columns: light.len() / ROWS, values }
 }
 
 /// The odds of all sorts: those of its kind and its place together.
-fn joined(outputs: &[f32]) -> Vec<f32> {
+pub(crate) fn joined(outputs: &[f32]) -> Vec<f32> {
     let (nothing, rest) = outputs.split_at(1);
     let (kinds, places) = rest.split_at(Kind::ALL.len());
     let (placed, others) = kinds.split_at(Kind::PLACED);
@@ -146,17 +206,44 @@ fn joined(outputs: &[f32]) -> Vec<f32> {
     odds
 }
 
+/// What belongs to each sort, as what belongs to the outputs of which its odds are the sum.
+pub(crate) fn parted(sorts: &[f32]) -> Vec<f32> {
+    let mut outputs = vec![0.0; OUTPUTS];
+    let (placed, others) = sorts.split_at(Kind::PLACED * PLACE_COUNT);
+    for (kind, places) in placed.chunks_exact(PLACE_COUNT).enumerate() {
+        for (place, value) in places.iter().enumerate() {
+            outputs[1 + kind] += value;
+            outputs[1 + Kind::ALL.len() + place] += value;
+        }
+    }
+    let (others, nothing) = others.split_at(others.len() - 1);
+    outputs[1 + Kind::PLACED..1 + Kind::ALL.len()].copy_from_slice(others);
+    outputs[0] = nothing[0];
+    outputs
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn all_weights_are_used() {
-        let layer = |layer: &Layer| layer.weights.len() + 4 * layer.channels.0;
         let network = Network::shipped();
-        let layers = network.plane.iter().chain([&network.fold]).chain(&network.along);
-        let count = layers.map(layer).sum::<usize>() + network.outputs.len() + network.bias.len();
-        assert_eq!(SHIPPED.len(), 2 * count);
+        assert_eq!(SHIPPED.len(), 2 * network.parts().map(Vec::len).sum::<usize>());
+    }
+
+    #[test]
+    fn a_style_is_read_as_it_was_written() {
+        let network = Network::shipped();
+        let style = network.style();
+        assert_eq!(&style[STYLE.len()..], SHIPPED);
+        let read = Network::of_style(&style).unwrap();
+        assert!(read.parts().eq(network.parts()));
+        assert!(Network::of_style(&style[1..]).is_none());
+        assert!(Network::of_style(&style[..style.len() - 2]).is_none());
+        let mut infinite = style;
+        infinite[STYLE.len()..STYLE.len() + 2].copy_from_slice(&[0x00, 0x7c]);
+        assert!(Network::of_style(&infinite).is_none());
     }
 
     #[test]
@@ -169,6 +256,19 @@ mod tests {
         let best = (0..odds.len()).max_by(|a, b| odds[*a].total_cmp(&odds[*b]));
         assert_eq!(best, Some(1));
         assert!((odds.iter().map(|odds| odds.exp()).sum::<f32>() - 1.0).abs() < 1e-4);
+    }
+
+    #[test]
+    fn what_belongs_to_sorts_belongs_to_their_kinds_and_places() {
+        let mut sorts = vec![0.0; Sort::COUNT + 1];
+        sorts[PLACE_COUNT + 3] = 1.0;
+        sorts[Kind::PLACED * PLACE_COUNT] = 2.0;
+        sorts[Sort::COUNT] = 4.0;
+        let outputs = parted(&sorts);
+        let kinds = 1 + Kind::ALL.len();
+        assert_eq!((outputs[2], outputs[kinds + 3]), (1.0, 1.0));
+        assert_eq!((outputs[1 + Kind::PLACED], outputs[0]), (2.0, 4.0));
+        assert_eq!(outputs.iter().sum::<f32>(), 8.0);
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Feature planes, and what a layer makes of them.
 
+use std::ops::Range;
+
 use ndarray::linalg::general_mat_mul;
 use ndarray::{ArrayView2, ArrayViewMut2, Axis, Slice};
 
@@ -19,8 +21,13 @@ pub(crate) struct Planes {
 }
 
 impl Planes {
-    fn empty(channels: usize, rows: usize, columns: usize) -> Planes {
+    pub(crate) fn empty(channels: usize, rows: usize, columns: usize) -> Planes {
         Planes { channels, rows, columns, values: vec![0.0; channels * rows * columns] }
+    }
+
+    /// As many, all 0.
+    pub(crate) fn like(&self) -> Planes {
+        Planes::empty(self.channels, self.rows, self.columns)
     }
 
     /// A row of a channel.
@@ -54,18 +61,15 @@ impl Planes {
         Planes { channels: self.channels * self.rows, rows: 1, ..self }
     }
 
-    /// What a layer makes of them: as many rows and columns, nothing lying beyond the edges.
-    pub(crate) fn through(&self, layer: &Layer) -> Planes {
+    /// What the convolution of a layer makes of them: as many rows and columns, nothing lying beyond the
+    /// edges.
+    pub(crate) fn convolved(&self, layer: &Layer) -> Planes {
         let mut out = Planes::empty(layer.channels.0, self.rows, self.columns);
         self.multiplied(layer, &mut out);
-        let size = (out.rows * out.columns).max(1);
-        for (channel, plane) in out.values.chunks_exact_mut(size).enumerate() {
-            layer.norm.apply(channel, plane);
-        }
         out
     }
 
-    /// The convolution alone, some rows at a time as one product of matrices.
+    /// The same, some rows at a time as one product of matrices.
     fn multiplied(&self, layer: &Layer, out: &mut Planes) {
         let deep = layer.channels.1 * layer.reach.0 * layer.reach.1;
         let size = self.rows * self.columns;
@@ -76,21 +80,26 @@ impl Planes {
         else {
             return;
         };
-        let at_once = (AT_ONCE / (deep * self.columns).max(1)).clamp(1, self.rows.max(1));
         let mut laid = Vec::new();
-        for first in (0..self.rows).step_by(at_once) {
-            let rows = first..(first + at_once).min(self.rows);
+        for rows in self.portions(deep) {
             let wide = rows.len() * self.columns;
+            let start = rows.start * self.columns;
             self.lay_out(layer, rows, &mut laid);
             let Ok(matrix) = ArrayView2::from_shape((deep, wide), &laid) else { return };
-            let start = first * self.columns;
             let mut part = all.slice_axis_mut(Axis(1), Slice::from(start..start + wide));
             general_mat_mul(1.0, &weights, &matrix, 0.0, &mut part);
         }
     }
 
+    /// Its rows in portions that stay near the processor, where each place is laid out as so many values.
+    pub(crate) fn portions(&self, deep: usize) -> impl Iterator<Item = Range<usize>> + use<> {
+        let rows = self.rows;
+        let at_once = (AT_ONCE / (deep * self.columns).max(1)).clamp(1, rows.max(1));
+        (0..rows).step_by(at_once).map(move |first| first..(first + at_once).min(rows))
+    }
+
     /// What a layer sees from each place of some rows, place by place from left to right.
-    fn lay_out(&self, layer: &Layer, rows: std::ops::Range<usize>, laid: &mut Vec<f32>) {
+    pub(crate) fn lay_out(&self, layer: &Layer, rows: Range<usize>, laid: &mut Vec<f32>) {
         laid.clear();
         let (high, wide) = layer.reach;
         for channel in 0..layer.channels.1 {
@@ -107,6 +116,40 @@ impl Planes {
                 }
             }
         }
+    }
+
+    /// Adds what was laid out of some rows, place by place, back to where it was seen.
+    pub(crate) fn take_back(&mut self, layer: &Layer, rows: Range<usize>, laid: &[f32]) {
+        let (high, wide) = layer.reach;
+        let mut lines = laid.chunks_exact(self.columns.max(1));
+        for channel in 0..layer.channels.1 {
+            for down in 0..high {
+                for across in 0..wide {
+                    let shift = (across as isize - (wide / 2) as isize) * layer.apart as isize;
+                    for row in rows.clone() {
+                        let Some(line) = lines.next() else { return };
+                        let row = (row + down).checked_sub(high / 2).filter(|row| *row < self.rows);
+                        if let Some(row) = row {
+                            let start = (channel * self.rows + row) * self.columns;
+                            add_shifted(line, shift, &mut self.values[start..start + self.columns]);
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Adds to a row what was seen of it from so many columns to the left.
+fn add_shifted(seen: &[f32], shift: isize, row: &mut [f32]) {
+    let by = shift.unsigned_abs().min(row.len());
+    let (seen, row) = if shift < 0 {
+        (&seen[by..], &mut row[..seen.len() - by])
+    } else {
+        (&seen[..seen.len() - by], &mut row[by..])
+    };
+    for (value, seen) in row.iter_mut().zip(seen) {
+        *value += seen;
     }
 }
 
@@ -140,8 +183,9 @@ mod tests {
             Norm { scale: vec![1.0], shift: vec![0.0], mean: vec![0.0], variance: vec![1.0] };
         let layer =
             Layer { channels: (1, 1), reach: (3, 3), apart: 1, weights: vec![1.0; 9], norm };
-        let summed: Vec<f32> =
-            planes.through(&layer).values.iter().map(|sum| sum.round()).collect();
+        let mut out = planes.convolved(&layer);
+        layer.norm.apply(&mut out.values);
+        let summed: Vec<f32> = out.values.iter().map(|sum| sum.round()).collect();
         assert_eq!(summed, [33.0, 66.0, 55.0, 33.0, 66.0, 55.0]);
         let thin = planes.thinned(2, 2);
         assert_eq!((thin.rows, thin.columns, thin.values), (1, 1, vec![20.0]));

@@ -1,7 +1,7 @@
 //! The weights of the network, in the order in which the training writes them.
 
 /// What keeps a division by a variance from one by nothing, as in the training.
-const SMALL: f32 = 1e-5;
+pub(crate) const SMALL: f32 = 1e-5;
 
 /// A normalisation: of each channel the statistics that it had in training, and what it becomes.
 #[derive(Clone, PartialEq, Debug)]
@@ -13,12 +13,20 @@ pub(crate) struct Norm {
 }
 
 impl Norm {
-    /// A value of a channel, normalised; nothing below 0.
-    pub(crate) fn apply(&self, channel: usize, values: &mut [f32]) {
+    /// By how much the values of a channel are multiplied, and what is added then.
+    pub(crate) fn of_channel(&self, channel: usize) -> (f32, f32) {
         let scale = self.scale[channel] / (self.variance[channel] + SMALL).sqrt();
-        let shift = self.shift[channel] - scale * self.mean[channel];
-        for value in values {
-            *value = (scale * *value + shift).max(0.0);
+        (scale, self.shift[channel] - scale * self.mean[channel])
+    }
+
+    /// All values, channel by channel, normalised; nothing below 0.
+    pub(crate) fn apply(&self, all: &mut [f32]) {
+        let size = (all.len() / self.scale.len().max(1)).max(1);
+        for (channel, values) in all.chunks_exact_mut(size).enumerate() {
+            let (scale, shift) = self.of_channel(channel);
+            for value in values {
+                *value = (scale * *value + shift).max(0.0);
+            }
         }
     }
 }
@@ -35,6 +43,20 @@ pub(crate) struct Layer {
     /// Channel by channel that comes out, by channel that goes in, by row, by column.
     pub(crate) weights: Vec<f32>,
     pub(crate) norm: Norm,
+}
+
+impl Layer {
+    /// Its weights, and its normalisation, in the order of the file.
+    pub(crate) fn parts(&self) -> [&Vec<f32>; 5] {
+        let Norm { scale, shift, mean, variance } = &self.norm;
+        [&self.weights, scale, shift, mean, variance]
+    }
+
+    /// The same, to be changed.
+    pub(crate) fn parts_mut(&mut self) -> [&mut Vec<f32>; 5] {
+        let Norm { scale, shift, mean, variance } = &mut self.norm;
+        [&mut self.weights, scale, shift, mean, variance]
+    }
 }
 
 /// Weights in halves, one after another.
@@ -79,6 +101,18 @@ fn single(half: u16) -> f32 {
     sign * size
 }
 
+/// A single as the nearest half; what is too large for one as the largest.
+pub(crate) fn half(single: f32) -> u16 {
+    let sign = if single.is_sign_negative() { 0x8000 } else { 0 };
+    let size = single.abs().min(65504.0);
+    // Halves are in the order of their bits, so the nearest stands beside where the size would.
+    let exponent = (size.to_bits() >> 23) as i32 - 127;
+    let step = 2_f32.powi(exponent.max(-14) - 10);
+    let steps = (size / step).round_ties_even() as u16;
+    let above = if exponent < -14 { 0 } else { (exponent + 14) as u16 };
+    sign | (steps + (above << 10))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -89,6 +123,12 @@ mod tests {
         let values = [0x3c00, 0x3555, 0x7bff, 0x0001, 0xc000].map(|half| single(half).to_bits());
         let third = 0.333_251_95;
         assert_eq!(values, [1.0, third, 65504.0, 2_f32.powi(-24), -2.0].map(f32::to_bits));
+        // Each that is a number, there and back; and what lies between two.
+        for bits in (0..=u16::MAX).filter(|bits| bits & 0x7c00 != 0x7c00) {
+            assert_eq!(half(single(bits)), bits);
+        }
+        assert_eq!(half(1.0 / 3.0), 0x3555);
+        assert_eq!(half(1e9), 0x7bff);
         let mut halves = Halves(&[0x00, 0x3c]);
         assert_eq!(halves.take(2), [1.0, 0.0]);
     }

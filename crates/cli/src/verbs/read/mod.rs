@@ -1,7 +1,9 @@
-//! `read`: pictures of a source, encoded parts, or a score, to a parts file.
+//! `read`: pictures of a source, encoded parts, or a score, to a parts file; and how a print looks, learned.
 
 mod encoded;
+mod learned;
 mod scanned;
+mod style;
 
 use std::path::PathBuf;
 
@@ -14,14 +16,14 @@ use crate::printed::{Printed, in_line};
 use crate::streams::say;
 
 pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
+    if options.learn {
+        return learned::run(options);
+    }
     let inputs = inputs(&options.inputs);
     let files: Vec<PathBuf> = inputs.iter().map(|input| input.path.clone()).collect();
     let files = Inputs::of(&files);
-    files.refuse(&options.output)?;
     // Reading takes a while.
-    if options.output.is_file() && !options.replace {
-        return Err(Failure::There(options.output.clone()));
-    }
+    files::check_place(&options.output, options.replace, &files)?;
     let read = if scanned::are_pictures(&inputs)? {
         scanned::read(&inputs, options)?
     } else {

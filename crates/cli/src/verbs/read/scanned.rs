@@ -8,6 +8,7 @@ use cartella::facsimile::{Network, Page, Sizes, Strip, read as read_staff, strip
 use cartella::{Document, SourcePart, StaffLine};
 use rayon::prelude::*;
 
+use super::style::network;
 use super::{Input, Reading};
 use crate::arguments::Read;
 use crate::files::{Failure, is_standard_output, is_stream, shown};
@@ -33,7 +34,8 @@ pub(super) fn are_pictures(inputs: &[Input]) -> Result<bool, Failure> {
     Ok(are.contains(&true))
 }
 
-fn is_picture(path: &Path) -> Result<bool, Failure> {
+/// Whether a file is a picture, by its first bytes.
+pub(super) fn is_picture(path: &Path) -> Result<bool, Failure> {
     let mut first = Vec::new();
     let read = File::open(path).and_then(|file| file.take(8).read_to_end(&mut first));
     read.map_err(|error| Failure::Unread(path.to_owned(), error))?;
@@ -43,7 +45,7 @@ fn is_picture(path: &Path) -> Result<bool, Failure> {
 
 /// Reads the voices; nothing where there is no music to be read, which is said.
 pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, Failure> {
-    let network = Network::shipped();
+    let network = network(options.print_style.as_deref())?;
     let mut parts: Vec<SourcePart> = Vec::new();
     for (name, path) in named(inputs)? {
         let lines = lines(path, &options.output, &network)?;
