@@ -1,10 +1,13 @@
-//! How well the scans of the madrigals are read, voice by voice, and how far what is doubtful is wrong:
+//! How well the scans of the madrigals are read, voice by voice, and how far what is doubtful is wrong; and
+//! after what `mend` suggests is typed:
 //! `cargo run --release --example readings`, with the weights that ship; or with others: one file, or three,
 //! of which the first read the pieces 0, 3, 6 and 9, and so on.
 
 use cartella::Document;
+use counterpoint::mend::{mend, retype};
 use facsimile::Network;
-use notation::NoteSign;
+use notation::{NoteSign, apply, parse};
+use score::{BarLength, align, reckon};
 use suite::{Likeness, MADRIGALS, likeness, madrigal_parts, opendata, read_scans};
 
 /// What is counted over all voices.
@@ -24,16 +27,20 @@ fn main() {
     let Some(opendata) = opendata() else { return };
     let networks: Vec<Network> = std::env::args().skip(1).map(|path| weights(&path)).collect();
     let shipped = Network::shipped();
-    let (mut alone, mut together) = (Sum::default(), Sum::default());
+    let (mut alone, mut together, mut mended) = (Sum::default(), Sum::default(), Sum::default());
     for (number, piece) in MADRIGALS.iter().enumerate() {
         let network = networks.get(number % networks.len().max(1)).unwrap_or(&shipped);
         let encoded = Document::parse(madrigal_parts(&opendata, piece));
         let parts = read_scans(&opendata, piece, network);
-        for (name, sum, reading) in [
-            ("each by itself", &mut alone, source::read(&parts)),
-            ("all together", &mut together, source::read_together(&parts)),
+        let text =
+            |reading: Result<exchange::Reading, source::Unread>| reading.expect("it is read").text;
+        let as_one = text(source::read_together(&parts));
+        for (name, sum, text) in [
+            ("each by itself", &mut alone, text(source::read(&parts))),
+            ("then mended", &mut mended, with_suggestions(as_one.clone())),
+            ("all together", &mut together, as_one),
         ] {
-            let read = Document::parse(reading.expect("it is read").text);
+            let read = Document::parse(text);
             print!("{piece:24} {name:15}");
             for voice in 0..parts.len() {
                 let found = likeness(read.first().piece(), encoded.first().piece(), voice);
@@ -49,9 +56,28 @@ fn main() {
             println!("{}", if meet { "  all meet" } else { "" });
         }
     }
-    for (name, sum) in [("each by itself", alone), ("all together", together)] {
+    for (name, sum) in
+        [("each by itself", alone), ("all together", together), ("then mended", mended)]
+    {
         sum.print(name);
     }
+}
+
+/// A piece with all that `mend` suggests with a half or more typed, one after another, the likeliest first.
+fn with_suggestions(mut text: String) -> String {
+    // A piece has some hundred notes; what is typed is not suggested again, unless in a circle.
+    for _ in 0..100 {
+        let parsed = parse(&text);
+        let score = align(&parsed.piece, reckon(&parsed.piece), BarLength::Breve).score;
+        let suggestions = mend(&text, &parsed.piece, &score);
+        let likely = suggestions.iter().find(|suggestion| suggestion.confidence >= 0.5);
+        let edits = likely.and_then(|suggestion| retype(&text, &parsed, suggestion));
+        match edits {
+            Some(edits) => text = apply(&text, &edits),
+            None => break,
+        }
+    }
+    text
 }
 
 /// Weights as the training writes them, or the style of a print.
