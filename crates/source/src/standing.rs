@@ -24,7 +24,11 @@ pub fn sorts(piece: &Piece, line: &SourceLine) -> Vec<Sort> {
         match &item.kind {
             ItemKind::Event(event) if event.ligature.is_some() => bound.push((event, false)),
             ItemKind::Event(event) => event_sorts(event, false, clef, &mut sorts),
-            ItemKind::Oblique => bound.last_mut().expect("a note before it").1 = true,
+            ItemKind::Oblique => {
+                if let Some(note) = bound.last_mut() {
+                    note.1 = true;
+                }
+            }
             ItemKind::Clef(next) => {
                 clef = *next;
                 if has_begun {

@@ -36,6 +36,6 @@ impl Lesson {
     /// number, and how it would come nearer; nothing where so much cannot stand on it.
     pub(super) fn tried(&self, network: &Network, chance: u64) -> Option<Gradient> {
         let light = disturb::disturbed(&self.laid, &mut Rng::with_seed(chance));
-        backward::gradient(network, normalised(light), &self.row)
+        backward::gradient(network, normalised(&light), &self.row)
     }
 }

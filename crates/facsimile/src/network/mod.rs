@@ -173,12 +173,12 @@ pub(crate) fn joined_on(number: usize, into: Planes, mut out: Planes) -> Planes 
 
 /// A strip as ink: its mean is 0, its deviation 1, and what is darker is more.
 pub(crate) fn ink(laid: &GrayImage) -> Planes {
-    let light = laid.as_raw().iter().map(|pixel| f32::from(*pixel) / 255.0).collect();
-    normalised(light)
+    let light: Vec<f32> = laid.as_raw().iter().map(|pixel| f32::from(*pixel) / 255.0).collect();
+    normalised(&light)
 }
 
 /// Lightness from 0 to 1, row by row, as ink.
-pub(crate) fn normalised(light: Vec<f32>) -> Planes {
+pub(crate) fn normalised(light: &[f32]) -> Planes {
     let count = light.len() as f64;
     let mean = light.iter().map(|light| f64::from(*light)).sum::<f64>() / count;
     let spread = light.iter().map(|light| (f64::from(*light) - mean).powi(2)).sum::<f64>() / count;
@@ -217,7 +217,7 @@ pub(crate) fn parted(sorts: &[f32]) -> Vec<f32> {
         }
     }
     let (others, nothing) = others.split_at(others.len() - 1);
-    outputs[1 + Kind::PLACED..1 + Kind::ALL.len()].copy_from_slice(others);
+    outputs[1 + Kind::PLACED..=Kind::ALL.len()].copy_from_slice(others);
     outputs[0] = nothing[0];
     outputs
 }
@@ -266,9 +266,15 @@ mod tests {
         sorts[Sort::COUNT] = 4.0;
         let outputs = parted(&sorts);
         let kinds = 1 + Kind::ALL.len();
-        assert_eq!((outputs[2], outputs[kinds + 3]), (1.0, 1.0));
-        assert_eq!((outputs[1 + Kind::PLACED], outputs[0]), (2.0, 4.0));
-        assert_eq!(outputs.iter().sum::<f32>(), 8.0);
+        assert_eq!(
+            [outputs[2], outputs[kinds + 3]].map(f32::to_bits),
+            [1.0_f32; 2].map(f32::to_bits)
+        );
+        assert_eq!(
+            [outputs[1 + Kind::PLACED], outputs[0]].map(f32::to_bits),
+            [2.0, 4.0].map(f32::to_bits)
+        );
+        assert!((outputs.iter().sum::<f32>() - 8.0).abs() < 1e-6);
     }
 
     #[test]
