@@ -3,54 +3,11 @@
 //! Lines are chosen at random, each time anew, and what is read on all others is counted.
 
 use std::collections::BTreeSet;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::thread;
 use std::time::Instant;
 
 use facsimile::image::GrayImage;
-use facsimile::{Known, Network, Workers, learn, read};
-use suite::{Dice, LaidOut, compared, differences, laid_out, opendata};
-
-/// All processors; nobody watches.
-struct Threads;
-
-impl Workers for Threads {
-    fn each<R: Send>(&self, count: usize, work: impl Fn(usize) -> R + Sync) -> Vec<R> {
-        let cores = thread::available_parallelism().map_or(1, usize::from);
-        let next = AtomicUsize::new(0);
-        let one = || {
-            let mut done = Vec::new();
-            loop {
-                let number = next.fetch_add(1, Ordering::Relaxed);
-                if number >= count {
-                    return done;
-                }
-                done.push((number, work(number)));
-            }
-        };
-        let mut all: Vec<(usize, R)> = thread::scope(|scope| {
-            let threads: Vec<_> = (0..cores).map(|_| scope.spawn(one)).collect();
-            threads.into_iter().flat_map(|thread| thread.join().expect("no panic")).collect()
-        });
-        all.sort_by_key(|(number, _)| *number);
-        all.into_iter().map(|(_, done)| done).collect()
-    }
-
-    fn go_on(&mut self, _: usize, _: usize) -> bool {
-        true
-    }
-}
-
-/// The sorts of some lines, and how many are read wrong.
-fn wrong(lines: &[&LaidOut], network: &Network) -> (usize, usize) {
-    let counted = Threads.each(lines.len(), |number| {
-        let line = lines[number];
-        let printed = compared(line.sorts.iter().copied());
-        let found = compared(read(&line.picture, network).sorts.iter().map(|read| read.sort));
-        (printed.len(), differences(&printed, &found))
-    });
-    counted.into_iter().fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1))
-}
+use facsimile::{Known, Network, learn};
+use suite::{Dice, LaidOut, Threads, laid_out, opendata, read_wrong};
 
 fn main() {
     let Some(opendata) = opendata() else { return };
@@ -65,7 +22,7 @@ fn main() {
     let say = |what: &str, (all, wrong): (usize, usize)| {
         println!("{what}: {wrong} of {all}, {:.2} %", 100.0 * wrong as f64 / all.max(1) as f64);
     };
-    say("as shipped", wrong(&lines, &shipped));
+    say("as shipped", read_wrong(&lines, &shipped));
     let mut dice = Dice::new(1);
     for count in counts {
         let mut chosen = BTreeSet::new();
@@ -86,7 +43,7 @@ fn main() {
         let took = begun.elapsed();
         say(
             &format!("{count} lines ({} steps in {took:.0?})", learned.steps.0),
-            wrong(&others, &learned.network),
+            read_wrong(&others, &learned.network),
         );
     }
 }

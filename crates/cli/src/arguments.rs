@@ -50,7 +50,7 @@ pub(crate) struct Arguments {
 pub(crate) enum Verb {
     /// Write a parts file to fill in
     New(New),
-    /// Turn encoded parts, or a score, into a parts file
+    /// Turn pictures of a source, encoded parts, or a score into a parts file
     Read(Read),
     /// Say everything that is wrong or doubtful
     Check(Check),

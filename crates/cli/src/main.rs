@@ -8,6 +8,7 @@ mod content;
 mod desk;
 mod files;
 mod instrument;
+mod interruption;
 mod kind;
 mod many;
 mod paper;

@@ -42,33 +42,32 @@ impl Steps {
     }
 
     /// The natural logarithm of how likely a row of sorts is; nothing where it cannot be.
-    ///
-    /// All ways to read it are summed, step by step: before, between and after the sorts there may be
-    /// steps with none, and between two of the same sort there must be.
     pub(crate) fn likelihood(&self, row: &[usize]) -> Option<f64> {
-        // Places with an odd number are the sorts; the others are what lies between.
-        let places = 2 * row.len() + 1;
+        self.forth(row, |_| {})
+    }
+
+    /// The same; and for each step, from left to right, how likely each place of the row is by then, beside
+    /// the others.
+    ///
+    /// All ways to read the row are summed, step by step.
+    pub(crate) fn forth(&self, row: &[usize], mut each: impl FnMut(&[f64])) -> Option<f64> {
+        let places = places(row);
         let mut now = vec![0.0_f64; places];
         let mut next = vec![0.0_f64; places];
         // Before the first step nothing is read.
         now[0] = 1.0;
         let mut sum = 0.0;
-        for step in &self.0 {
-            let none = f64::from(step[Sort::COUNT]);
+        for step in 0..self.len() {
             let mut all = 0.0;
             for place in 0..places {
-                let number = (place % 2 == 1).then(|| row[place / 2]);
                 let mut ways = now[place];
                 if let Some(before) = place.checked_sub(1) {
                     ways += now[before];
                 }
-                if let Some(number) = number
-                    && place >= 3
-                    && row[place / 2 - 1] != number
-                {
+                if may_pass(row, place) {
                     ways += now[place - 2];
                 }
-                next[place] = ways * number.map_or(none, |number| f64::from(step[number]));
+                next[place] = ways * f64::from(self.likely(step, sort_at(row, place)));
                 all += next[place];
             }
             if all <= 0.0 {
@@ -78,8 +77,30 @@ impl Steps {
             for (now, next) in now.iter_mut().zip(&next) {
                 *now = next / all;
             }
+            each(&now);
         }
-        let ended = now[places - 1] + places.checked_sub(2).map_or(0.0, |last| now[last]);
+        let ended: f64 = lasts(places).map(|place| now[place]).sum();
         (ended > 0.0).then(|| sum + ended.ln())
     }
+}
+
+/// How many places a row has for the steps: its sorts, those with an odd number, and what lies before, between and
+/// after them, where there may be steps with none.
+pub(crate) fn places(row: &[usize]) -> usize {
+    2 * row.len() + 1
+}
+
+/// The places at which a row may end: after the last sort, and at it.
+pub(crate) fn lasts(places: usize) -> impl Iterator<Item = usize> {
+    [places.checked_sub(1), places.checked_sub(2)].into_iter().flatten()
+}
+
+/// What is read at a place: the number of a sort, or that there is none.
+pub(crate) fn sort_at(row: &[usize], place: usize) -> usize {
+    if place % 2 == 1 { row[place / 2] } else { Sort::COUNT }
+}
+
+/// Whether the sort at a place may follow the one before without a step between: not if it is the same.
+pub(crate) fn may_pass(row: &[usize], place: usize) -> bool {
+    place % 2 == 1 && place >= 3 && row[place / 2] != row[place / 2 - 1]
 }

@@ -55,16 +55,8 @@ mod tests {
     use super::*;
     use crate::sort::Kind;
 
-    /// Odds of steps at which some sorts are likely.
     fn odds(steps: &[&[(usize, f32)]]) -> Odds {
-        let step = |likely: &&[(usize, f32)]| {
-            let mut step = vec![f32::NEG_INFINITY; Sort::COUNT + 1];
-            for (number, part) in *likely {
-                step[*number] = part.ln();
-            }
-            step
-        };
-        Odds { steps: steps.iter().map(step).collect() }
+        Odds::of_parts(steps, 0.0)
     }
 
     #[test]

@@ -216,14 +216,7 @@ mod tests {
     use super::*;
 
     fn odds(steps: &[&[(usize, f32)]]) -> Odds {
-        let step = |likely: &&[(usize, f32)]| {
-            let mut step = vec![1e-6_f32.ln(); Sort::COUNT + 1];
-            for (number, part) in *likely {
-                step[*number] = part.ln();
-            }
-            step
-        };
-        Odds { steps: steps.iter().map(step).collect() }
+        Odds::of_parts(steps, 1e-6)
     }
 
     #[test]

@@ -28,6 +28,7 @@ use tokio::net::TcpListener;
 use crate::Outcome;
 use crate::arguments::Desk;
 use crate::files::Failure;
+use crate::interruption::interrupted;
 use crate::printed::Printed;
 use crate::streams::{Stream, answer, say};
 use folder::Folder;
@@ -85,20 +86,4 @@ async fn serve(options: &Desk, folder: Folder) -> Result<(), Failure> {
         room.save().await;
     }
     Ok(())
-}
-
-/// Waits until the user, or the system, wants the program to end.
-async fn interrupted() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut end) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = end.recv() => {}
-            }
-            return;
-        }
-    }
-    let _ = tokio::signal::ctrl_c().await;
 }

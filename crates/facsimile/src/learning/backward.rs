@@ -3,10 +3,11 @@
 use ndarray::linalg::general_mat_mul;
 use ndarray::{ArrayView2, ArrayViewMut2, Axis, Slice};
 
-use super::alignment::Alignment;
+use super::alignment::aligned;
+use crate::likelihood::Steps;
 use crate::network::planes::Planes;
 use crate::network::weights::{Layer, SMALL};
-use crate::network::{ALONG, Network, is_added, joined, joined_on, parted, prepared};
+use crate::network::{ALONG, Network, Odds, is_added, joined, joined_on, parted, prepared};
 
 /// By how much the loss of a staff changes with each weight of a network.
 #[derive(Clone, Debug)]
@@ -28,12 +29,12 @@ pub(super) fn gradient(network: &Network, ink: Planes, row: &[usize]) -> Option<
         planes = joined_on(number, into, out);
         made.push(sums);
     }
-    let odds: Vec<Vec<f32>> =
-        network.put_out(&planes).iter().map(|outputs| joined(outputs)).collect();
-    let aligned = Alignment::of(&odds, row)?;
+    let odds = network.put_out(&planes).iter().map(|outputs| joined(outputs)).collect();
+    let steps = Steps::of(&Odds { steps: odds });
+    let aligned = aligned(&steps, row)?;
     // As in the training, a long row counts no more than a short one.
     let part = 1.0 / row.len().max(1) as f32;
-    let outputs = of_outputs(&odds, &aligned, part);
+    let outputs = of_outputs(&steps, &aligned, part);
 
     let mut parts: Vec<Vec<f32>> = network.parts().map(|part| vec![0.0; part.len()]).collect();
     let count = parts.len();
@@ -51,12 +52,13 @@ pub(super) fn gradient(network: &Network, ink: Planes, row: &[usize]) -> Option<
 }
 
 /// By how much the loss changes with each output, for each step.
-fn of_outputs(odds: &[Vec<f32>], aligned: &Alignment, part: f32) -> Vec<Vec<f32>> {
-    let one = |(odds, likely): (&Vec<f32>, &Vec<f32>)| {
-        let sorts = odds.iter().zip(likely).map(|(odds, likely)| part * (odds.exp() - likely));
-        parted(&sorts.collect::<Vec<f32>>())
+fn of_outputs(steps: &Steps, aligned: &[Vec<f32>], part: f32) -> Vec<Vec<f32>> {
+    let one = |(step, aligned): (usize, &Vec<f32>)| {
+        let changes = aligned.iter().enumerate();
+        let changes = changes.map(|(sort, aligned)| part * (steps.likely(step, sort) - aligned));
+        parted(&changes.collect::<Vec<f32>>())
     };
-    odds.iter().zip(&aligned.likely).map(one).collect()
+    aligned.iter().enumerate().map(one).collect()
 }
 
 /// Back through the last layer, whose weights and bias these are.

@@ -9,7 +9,7 @@ use crate::laid::ROWS;
 use crate::level::light;
 
 /// The lightness of a staff, row by row, disturbed by chance: the same chance, the same disturbance.
-pub(crate) fn disturbed(laid: &GrayImage, chance: &mut Rng) -> Vec<f32> {
+pub(super) fn disturbed(laid: &GrayImage, chance: &mut Rng) -> Vec<f32> {
     let bent = bent(laid, chance);
     let columns = bent.len() / ROWS;
     let mut ink = stretched(&bent);

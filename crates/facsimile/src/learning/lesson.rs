@@ -3,10 +3,10 @@
 use fastrand::Rng;
 use image::GrayImage;
 
-use super::alignment::Alignment;
 use super::backward::{self, Gradient};
 use super::disturb;
 use crate::laid::ROWS;
+use crate::likelihood::Steps;
 use crate::network::{Network, SHORTEST, normalised};
 use crate::sort::Sort;
 
@@ -28,8 +28,8 @@ impl Lesson {
 
     /// How unlikely what stands there is to the network; nothing where so much cannot stand on the staff.
     pub(super) fn unlikely(&self, network: &Network) -> Option<f32> {
-        let odds = network.odds(&self.laid);
-        Some(Alignment::of(&odds.steps, &self.row)?.loss as f32)
+        let steps = Steps::of(&network.odds(&self.laid));
+        steps.likelihood(&self.row).map(|likelihood| -likelihood as f32)
     }
 
     /// How far the network is from what stands there, when the staff is disturbed by the chance of that

@@ -95,6 +95,7 @@ fn what_is_known_is_learned() {
     let learned = learn(&shipped, &known, &[], 8, &mut Alone(99));
     assert_eq!((learned.steps, learned.by_itself), ((32, 32), 0));
     let (before, now) = (unlikely(&shipped, &known[0]), unlikely(&learned.network, &known[0]));
+    // 26.1 becomes 9.3.
     assert!(now < before / 2.0, "{before} {now}");
 }
 

@@ -67,6 +67,21 @@ pub struct Odds {
     pub steps: Vec<Vec<f32>>,
 }
 
+#[cfg(test)]
+impl Odds {
+    /// For each step how likely some sorts are, by their numbers, and any other.
+    pub(crate) fn of_parts(steps: &[&[(usize, f32)]], other: f32) -> Odds {
+        let step = |likely: &&[(usize, f32)]| {
+            let mut step = vec![other.ln(); Sort::COUNT + 1];
+            for (number, part) in *likely {
+                step[*number] = part.ln();
+            }
+            step
+        };
+        Odds { steps: steps.iter().map(step).collect() }
+    }
+}
+
 impl Network {
     /// The network that ships with the program.
     pub fn shipped() -> Network {
@@ -93,7 +108,9 @@ impl Network {
         let network = Network::of(halves);
         let is_whole = halves.len() == SHIPPED.len();
         let are_numbers = network.parts().flatten().all(|weight| weight.is_finite());
-        (is_whole && are_numbers).then_some(network)
+        let mut variances = network.layers.iter().flat_map(|layer| &layer.norm.variance);
+        let can_be = variances.all(|variance| *variance >= 0.0);
+        (is_whole && are_numbers && can_be).then_some(network)
     }
 
     /// The network as the bytes of a file.
@@ -244,6 +261,9 @@ mod tests {
         let mut infinite = style;
         infinite[STYLE.len()..STYLE.len() + 2].copy_from_slice(&[0x00, 0x7c]);
         assert!(Network::of_style(&infinite).is_none());
+        let mut negative = network;
+        negative.layers[3].norm.variance[0] = -1.0;
+        assert!(Network::of_style(&negative.style()).is_none());
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! `read --learn`: how a print looks, learned from its pictures, and from lines of it that are proofed.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 
@@ -14,75 +16,87 @@ use cartella::{Copied, Facsimile, NoteSign, SourceLine};
 use indicatif::ProgressBar;
 use rayon::prelude::*;
 
+use super::Input;
 use super::scanned::is_picture;
 use super::style::network;
 use crate::Outcome;
 use crate::arguments::Read;
 use crate::files::{self, Failure, Inputs, folder, is_standard_output};
+use crate::interruption::interrupted;
 use crate::many::progress;
 use crate::piece::Loaded;
-use crate::printed::Printed;
+use crate::printed::{Printed, in_line};
 use crate::streams::say;
 use crate::verbs::scans::each_page;
 
-pub(super) fn run(options: &Read) -> Result<Outcome, Failure> {
+pub(super) fn run(options: &Read, inputs: &[Input]) -> Result<Outcome, Failure> {
     if is_standard_output(&options.output) {
         let said = "the style of a print is no text: name its file, as in -o valdeluz.style";
         return Err(Failure::Said(said.to_owned()));
     }
-    let inputs = Inputs::of(&options.inputs);
-    files::check_place(&options.output, options.replace, &inputs)?;
+    let paths: Vec<PathBuf> = inputs.iter().map(|input| input.path.clone()).collect();
+    let files = Inputs::of(&paths);
+    files::check_place(&options.output, options.replace, &files)?;
     let start = network(options.print_style.as_deref())?;
-    let mut print = Print::default();
-    for path in &options.inputs {
+    let mut wanted = Wanted::default();
+    for path in &paths {
         if is_picture(path)? {
-            print.take_pictures(path)?;
-        } else if print.take_parts(path)? == Outcome::Findings {
+            let unread = |error| Failure::Unread(path.clone(), error);
+            wanted.picture(path).map_err(unread)?.all = true;
+        } else if wanted.take_parts(path)? == Outcome::Findings {
             return Ok(Outcome::Findings);
         }
     }
-    print.say_left_out();
+    let doubtful = wanted.doubtful;
+    let print = Print::of(wanted)?;
+    say_left_out(doubtful, "a doubt (?) stands in it");
+    say_left_out(print.without_staff, "no staff is found there in the picture");
     if print.known.is_empty() && print.others.is_empty() {
         say(&Printed::plain("there is no line to learn from; nothing is written\n"));
         return Ok(Outcome::Findings);
     }
-    let mut workers = Cores { bar: None, end: interrupted() };
+    let mut workers = Cores { bar: None, end: end() };
     let learned = learn(&start, &print.known, &print.others, options.steps.into(), &mut workers);
     workers.bar.iter().for_each(ProgressBar::finish_and_clear);
     say(&Printed::plain(print.summary(&start, &learned)));
-    files::write_new(&options.output, &learned.network.style(), options.replace, &inputs)?;
+    files::write_new(&options.output, &learned.network.style(), options.replace, &files)?;
     Ok(Outcome::Done)
 }
 
-/// What there is of a print: lines that are proofed, and others.
-#[derive(Default)]
-struct Print {
-    known: Vec<Known>,
-    others: Vec<GrayImage>,
-    doubtful: usize,
-    without_staff: usize,
+fn say_left_out(count: usize, why: &str) {
+    if count > 0 {
+        let are = if count == 1 { "is" } else { "are" };
+        let lines = lines(count);
+        say(&Printed::plain(format!("{lines} {are} not taken as proofed: {why}\n")));
+    }
 }
 
-impl Print {
-    fn take_pictures(&mut self, path: &Path) -> Result<(), Failure> {
-        each_page(path, |_, page| self.take_page(page, Vec::new()))
-    }
+fn lines(count: usize) -> String {
+    format!("{count} {}", if count == 1 { "line" } else { "lines" })
+}
 
-    /// Takes the staves of a page, of which some are known.
-    fn take_page(&mut self, page: &Page, known: Vec<(&Facsimile, Vec<Vec<Sort>>)>) {
-        let found = strips(&page.picture);
-        let sizes = Sizes::of(&page.picture, &found);
-        let mut staves: Vec<Option<&Strip>> =
-            found.iter().map(|staff| (!staff.empty).then_some(staff)).collect();
-        for (place, rows) in known {
-            let Some(number) = nearest(&staves, place, page.scale) else {
-                self.without_staff += 1;
-                continue;
-            };
-            let staff = staves[number].take();
-            self.known.extend(staff.map(|staff| Known { laid: sizes.laid(staff), rows }));
-        }
-        self.others.extend(staves.into_iter().flatten().map(|staff| sizes.laid(staff)));
+/// A line that is proofed: where it stands, and what it may be.
+type Proofed = (Facsimile, Vec<Vec<Sort>>);
+
+/// What of a file of pictures is wanted.
+#[derive(Default)]
+struct Pages {
+    /// All pages, and not only those with lines that are proofed.
+    all: bool,
+    /// These lines, by their pages.
+    proofed: BTreeMap<u32, Vec<Proofed>>,
+}
+
+/// All pictures that there are of a print, each once, however often and by whatever name it is named.
+#[derive(Default)]
+struct Wanted {
+    pictures: BTreeMap<PathBuf, Pages>,
+    doubtful: usize,
+}
+
+impl Wanted {
+    fn picture(&mut self, path: &Path) -> io::Result<&mut Pages> {
+        Ok(self.pictures.entry(fs::canonicalize(path)?).or_default())
     }
 
     /// Takes the pages in which the head of a parts file finds its lines.
@@ -97,51 +111,74 @@ impl Print {
             return Ok(Outcome::Findings);
         }
         let piece = example.piece();
-        let mut pages: BTreeMap<(&str, u32), Vec<_>> = BTreeMap::new();
+        let mut is_placed = false;
         for place in &piece.head.facsimiles {
-            let line = copied
-                .lines
-                .iter()
-                .find(|line| (Some(line.voice), line.number) == (place.voice, place.line));
-            let Some(line) = line else { continue };
-            let known = pages.entry((&place.file, place.page)).or_default();
+            let is_it =
+                |line: &&SourceLine| (Some(line.voice), line.number) == (place.voice, place.line);
+            let Some(line) = copied.lines.iter().find(is_it) else { continue };
+            is_placed = true;
+            let pages = self.picture(&folder(path).join(&place.file)).map_err(|error| {
+                let picture = in_line(&place.file);
+                Failure::Said(format!(
+                    "{name}: its head names {picture}, which cannot be read: {error}"
+                ))
+            })?;
+            let proofed = pages.proofed.entry(place.page).or_default();
             let items = &piece.voices[line.voice].items[line.items.clone()];
             let mut events = items.iter().filter_map(|item| item.event());
             if events.any(|event| event.signs.has(NoteSign::Doubt)) {
                 self.doubtful += 1;
             } else {
-                known.push((place, rows(&copied, line)));
+                proofed.push((place.clone(), rows(&copied, line)));
             }
         }
-        if pages.is_empty() {
+        if !is_placed {
             return Err(Failure::Said(format!(
                 "{name}: its head does not say where its lines stand in pictures: `cartella proof {name} \
                  --strips --facsimile … --write` writes it there"
             )));
         }
-        let mut files: Vec<&str> = pages.keys().map(|(file, _)| *file).collect();
-        files.dedup();
-        for file in files {
-            each_page(&folder(path).join(file), |number, page| {
-                if let Some(known) = pages.remove(&(file, number)) {
-                    self.take_page(page, known);
-                }
-            })?;
-        }
-        self.without_staff += pages.values().map(Vec::len).sum::<usize>();
         Ok(Outcome::Done)
     }
+}
 
-    fn say_left_out(&self) {
-        for (count, why) in [
-            (self.doubtful, "with a doubt (?)"),
-            (self.without_staff, "no staff is found there in the picture"),
-        ] {
-            if count > 0 {
-                let lines = if count == 1 { "line is" } else { "lines are" };
-                say(&Printed::plain(format!("{count} {lines} not taken as proofed: {why}\n")));
+/// The staves of a print: those that are proofed, and others.
+#[derive(Default)]
+struct Print {
+    known: Vec<Known>,
+    others: Vec<GrayImage>,
+    /// How many proofed lines have no staff.
+    without_staff: usize,
+}
+
+impl Print {
+    fn of(wanted: Wanted) -> Result<Print, Failure> {
+        let mut print = Print::default();
+        for (path, mut pages) in wanted.pictures {
+            each_page(&path, |number, page| match pages.proofed.remove(&number) {
+                Some(proofed) => print.take_page(page, proofed),
+                None if pages.all => print.take_page(page, Vec::new()),
+                None => {}
+            })?;
+            print.without_staff += pages.proofed.values().map(Vec::len).sum::<usize>();
+        }
+        Ok(print)
+    }
+
+    /// Takes the staves of a page, of which some are proofed.
+    fn take_page(&mut self, page: &Page, proofed: Vec<Proofed>) {
+        let found = strips(&page.picture);
+        let sizes = Sizes::of(&page.picture, &found);
+        let mut staves: Vec<Option<&Strip>> =
+            found.iter().map(|staff| (!staff.empty).then_some(staff)).collect();
+        for (place, rows) in proofed {
+            let nearest = nearest(&staves, &place, page.scale);
+            match nearest.and_then(|number| staves[number].take()) {
+                Some(staff) => self.known.push(Known { laid: sizes.laid(staff), rows }),
+                None => self.without_staff += 1,
             }
         }
+        self.others.extend(staves.into_iter().flatten().map(|staff| sizes.laid(staff)));
     }
 
     /// From what was learned, and how much of what is known was read wrong before, and is now.
@@ -162,18 +199,19 @@ impl Print {
                 "interrupted after {done} of {all} steps; what was learned by then is kept\n"
             );
         }
-        said += &format!(
-            "learned from {} of {} lines that nobody has proofed\n",
-            learned.by_itself,
-            self.others.len()
-        );
-        if !self.known.is_empty() {
-            let signs: usize = self.known.iter().map(|known| known.rows[0].len()).sum();
+        if !self.others.is_empty() {
+            let lines = lines(self.others.len());
+            let by_itself = learned.by_itself;
             said += &format!(
-                "and from {} proofed, of whose {signs} signs {} were read wrong before, and {} are now\n",
-                self.known.len(),
-                wrong(before),
-                wrong(&learned.network)
+                "of {lines} not proofed, {by_itself} could be read surely enough to learn from\n"
+            );
+        }
+        if !self.known.is_empty() {
+            let lines = lines(self.known.len());
+            let signs: usize = self.known.iter().map(|known| known.rows[0].len()).sum();
+            let (before, now) = (wrong(before), wrong(&learned.network));
+            said += &format!(
+                "of {signs} signs on {lines} proofed, {before} were read wrong before, and {now} now\n"
             );
         }
         said
@@ -223,13 +261,12 @@ impl Workers for Cores {
 }
 
 /// Becomes true when the user interrupts the program, which then goes on to its end.
-fn interrupted() -> &'static AtomicBool {
+fn end() -> &'static AtomicBool {
     static END: AtomicBool = AtomicBool::new(false);
     thread::spawn(|| {
         let runtime = tokio::runtime::Builder::new_current_thread().enable_io().build();
-        if let Ok(runtime) = runtime
-            && runtime.block_on(tokio::signal::ctrl_c()).is_ok()
-        {
+        if let Ok(runtime) = runtime {
+            runtime.block_on(interrupted());
             END.store(true, Ordering::Relaxed);
         }
     });

@@ -16,10 +16,10 @@ use crate::printed::{Printed, in_line};
 use crate::streams::say;
 
 pub(crate) fn run(options: &Read) -> Result<Outcome, Failure> {
-    if options.learn {
-        return learned::run(options);
-    }
     let inputs = inputs(&options.inputs);
+    if options.learn {
+        return learned::run(options, &inputs);
+    }
     let files: Vec<PathBuf> = inputs.iter().map(|input| input.path.clone()).collect();
     let files = Inputs::of(&files);
     // Reading takes a while.
