@@ -156,10 +156,16 @@ pub(crate) fn signed(mut note: Note, sign: Option<Accidental>) -> Note {
     note
 }
 
-/// A note so many steps away, under the same signature.
-pub(crate) fn transposed(mut note: Note, steps: i32) -> Note {
-    note.pitch = note.pitch.map(|pitch| plain(pitch.tone().up(steps), &note));
-    note
+/// A note so many steps away, under the same signature. A sign that stands before it goes with it.
+pub(crate) fn transposed(note: Note, steps: i32) -> Note {
+    let Some(pitch) = note.pitch else { return note };
+    let sign = pitch.altered.then(|| {
+        let before = pitch.pitch();
+        let is_higher = before.alteration > note.signature.alteration(before.tone.step);
+        if is_higher { Accidental::Sharp } else { Accidental::Flat }
+    });
+    let moved = Note { pitch: Some(plain(pitch.tone().up(steps), &note)), ..note };
+    signed(moved, sign)
 }
 
 fn lasting(mut note: Note, length: i64) -> Note {

@@ -279,3 +279,30 @@ fn a_sign_that_makes_false_intervals_is_too_many() {
         ]
     );
 }
+
+/// Two voices in tenths and sixths, of three lines; in the second the upper one is a fifth too high.
+fn a_line_under_a_wrong_clef(sign: &str) -> Vec<Suggestion> {
+    let line = "sb E4 mn F G sb A mn G F sb E F G mn F E";
+    let higher = format!("sb B4 mn C5 D5 sb E5 mn D5 C{sign}5 sb B4 C5 D5 mn C5 B4");
+    let below = "sb C3 mn D E sb F mn E D sb C D E mn D C";
+    mended(&format!(
+        "voice Cantus clef C1\n {line} /\n {higher} /\n {line} br E4 //\n\
+         voice Tenor clef C4\n {below} /\n {below} /\n {below} br C3 //\n"
+    ))
+}
+
+/// Each line of a source has its clef (common practice), so what is misread under a wrong one ends with it.
+#[test]
+fn a_wrong_clef_holds_to_the_end_of_a_line() {
+    let found = a_line_under_a_wrong_clef("");
+    let Repair::Transpose { steps, events } = found[0].repair else { panic!("{found:#?}") };
+    assert_eq!((steps, events, found[0].index), (-4, 11, Some(12)), "{found:#?}");
+}
+
+/// A sign goes with its note to a key that was built: a sharp at C to F.
+#[test]
+fn a_sign_stays_before_a_note_under_another_clef() {
+    let found = a_line_under_a_wrong_clef("#");
+    assert_eq!((found[0].kind, found[0].index), (Kind::WrongClef, Some(12)), "{found:#?}");
+    assert!(found.iter().all(|found| !found.read.contains("B#")), "{found:#?}");
+}
