@@ -91,7 +91,7 @@ fn every_example_stands_once_in_the_pdf_in_order() {
 fn everything_stands_between_the_margins() {
     let pages = demo().pages();
     for (number, page) in pages.pages.iter().enumerate() {
-        let signs = engrave::Signs::read();
+        let signs = engrave::Signs::all();
         for block in &page.blocks {
             for area in block.frame.items.iter().filter_map(|item| item.area(&signs)) {
                 let (left, right) = (block.x.0 + area.left.0, block.x.0 + area.right.0);

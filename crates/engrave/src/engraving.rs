@@ -53,17 +53,17 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
     let space = Mm(look.staff.max(smallest).min(largest).0 / STAFF.0);
     let [narrowest, widest] = Look::WIDTH_RANGE;
     let page = look.width.max(narrowest).min(widest);
-    let signs = Signs::read();
+    let signs = Signs::all();
     let letterer = Letterer::default();
     let score = arrangement.score;
     let open = arrangement.options.staves == Staves::Open;
     let workshop = Workshop {
         arrangement,
-        signs: &signs,
+        signs,
         letterer: &letterer,
         bar_lines: look.bar_lines,
         incipits: if look.incipits && open {
-            incipit::of_voices(score, &signs, &letterer)
+            incipit::of_voices(score, signs, &letterer)
         } else {
             Vec::new()
         },
@@ -71,11 +71,11 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
     let count = arrangement.bars.len();
     // Of a long piece the drafts of all bars would take more room than all else: they are made to
     // be measured, and again where they are drawn.
-    let draft = |bar| column::of_bar(arrangement, bar, &signs);
+    let draft = |bar| column::of_bar(arrangement, bar, signs);
     let spaces: Vec<BarSpace> = (0..count)
         .map(|bar| {
             let ends = (workshop.lead_width(bar), workshop.clef_width(bar));
-            spacing::of_bar(arrangement, bar, &draft(bar), ends, &signs)
+            spacing::of_bar(arrangement, bar, &draft(bar), ends, signs)
         })
         .collect();
 
@@ -97,13 +97,13 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
     let heading = &arrangement.score.heading;
     let file = heading.name_of_file().filter(|_| look.file_title);
     let title = heading.title.as_deref().or(file);
-    if let Some(frame) = title::frame(title, heading, (BRACE, room), &letterer, &signs) {
+    if let Some(frame) = title::frame(title, heading, (BRACE, room), &letterer, signs) {
         let height = frame.area.map_or(Sp::ZERO, Area::height);
         blocks.push(Block { x: look.margin, y, kind: BlockKind::Title, frame });
         y += Mm((height + Sp(3.0)).0 * space.0);
     }
     let row =
-        (look.incipits && !open).then(|| incipit::rows(score, room, &letterer, &signs)).flatten();
+        (look.incipits && !open).then(|| incipit::rows(score, room, &letterer, signs)).flatten();
     if let Some(frame) = row {
         let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, STAFF));
         let top = y + Mm(-area.top.0 * space.0);
@@ -132,7 +132,7 @@ pub(crate) fn engrave_at(arrangement: &Arrangement<'_>, look: &Look, looseness: 
         blocks.push(Block { x, y: top, kind, frame });
     }
     let notes = if look.notes { heading.notes.as_slice() } else { &[] };
-    if let Some(frame) = title::notes(notes, room, &letterer, &signs) {
+    if let Some(frame) = title::notes(notes, room, &letterer, signs) {
         y += Mm(BEFORE_NOTES.0 * space.0);
         let height = frame.area.map_or(Sp::ZERO, Area::height);
         blocks.push(Block { x: left, y, kind: BlockKind::Notes, frame });

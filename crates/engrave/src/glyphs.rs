@@ -4,6 +4,8 @@
 //! in other proportions than its heads, so those are our own drawings; so are braces and the like,
 //! which have to stretch.
 
+use std::sync::LazyLock;
+
 use skrifa::FontRef;
 
 use crate::drawn;
@@ -260,8 +262,13 @@ pub struct Signs {
 }
 
 impl Signs {
-    /// Reads them from the music face.
-    pub fn read() -> Signs {
+    /// All of them, read from the music face when they are first used.
+    pub fn all() -> &'static Signs {
+        static SIGNS: LazyLock<Signs> = LazyLock::new(Signs::read);
+        &SIGNS
+    }
+
+    fn read() -> Signs {
         let music = Face::Music.font();
         let drawing = |sign: &Sign| {
             let outline = sign.outline(&music);
@@ -293,7 +300,7 @@ mod tests {
 
     #[test]
     fn every_sign_is_drawn() {
-        let signs = Signs::read();
+        let signs = Signs::all();
         for sign in Sign::ALL {
             let area = signs.area(*sign);
             assert!(area.width() > Sp::ZERO && area.height() > Sp::ZERO, "{sign:?}");
@@ -304,7 +311,7 @@ mod tests {
     /// A head fills its space (common practice).
     #[test]
     fn a_head_is_as_high_as_a_space() {
-        let signs = Signs::read();
+        let signs = Signs::all();
         for head in [Sign::HeadBlack, Sign::HeadHalf, Sign::HeadWhole] {
             let area = signs.area(head);
             assert!((area.height() - Sp(1.05)).abs() < Sp(0.08), "{head:?} {area:?}");

@@ -44,7 +44,7 @@ pub struct StaffOnPage {
 
 /// The places of all heads, system by system.
 pub fn heads(picture: &Picture) -> Vec<HeadPlace> {
-    let signs = Signs::read();
+    let signs = Signs::all();
     let mm = |length: Sp| Mm(length.0 * picture.space.0);
     let mut heads = Vec::new();
     for block in &picture.blocks {

@@ -28,7 +28,7 @@ fn main() -> io::Result<()> {
         }
         ["drawn", seed, count, out] => {
             let number = |text: &str| text.parse::<u64>().map_err(io::Error::other);
-            let (mut dice, signs) = (suite::Dice::new(number(seed)?), engrave::Signs::read());
+            let (mut dice, signs) = (suite::Dice::new(number(seed)?), engrave::Signs::all());
             let words = words::Words::thrown(&mut dice);
             let mut file = BufWriter::new(File::create(out)?);
             for _ in 0..number(count)? {

@@ -129,9 +129,9 @@ pub struct Measure {
 
 /// Counts how notes stand on their staves, kind by kind.
 pub fn measures(picture: &Picture) -> Vec<Measure> {
-    let signs = Signs::read();
+    let signs = Signs::all();
     let blocks = picture.blocks.iter();
-    let surveys: Vec<_> = blocks.map(|block| notation::survey(block, &signs)).collect();
+    let surveys: Vec<_> = blocks.map(|block| notation::survey(block, signs)).collect();
     let kinds = FindingKind::ALL.iter().copied().filter(|kind| kind.is_measured());
     kinds
         .map(|kind| {
@@ -152,15 +152,15 @@ pub fn measures(picture: &Picture) -> Vec<Measure> {
 /// the same note has on it, a head or a stem that two voices share, and that a circle round a note
 /// crosses stems and ties. How notes stand on a staff is looked at as [`measures`] counts it.
 pub fn audit(picture: &Picture) -> Vec<Finding> {
-    let signs = Signs::read();
+    let signs = Signs::all();
     let mut findings = Vec::new();
     for block in &picture.blocks {
-        out_of_bounds(picture, block, &signs, &mut findings);
+        out_of_bounds(picture, block, signs, &mut findings);
         short_stems(block, &mut findings);
-        overlaps::find(block, &signs, &mut findings);
+        overlaps::find(block, signs, &mut findings);
         // In a copy notes stand as the source has them.
         if !matches!(block.kind, BlockKind::Copy(_)) {
-            let notation = notation::survey(block, &signs).findings;
+            let notation = notation::survey(block, signs).findings;
             findings.extend(notation.into_iter().filter(|finding| finding.kind.is_fault()));
         }
     }

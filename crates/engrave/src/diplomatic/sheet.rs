@@ -80,8 +80,8 @@ pub fn copy(
     setting: &Copy,
     strip: &dyn Fn(Option<usize>, u32) -> Option<Strip>,
 ) -> Picture {
-    let (signs, letterer) = (Signs::read(), Letterer::default());
-    let case = Case { style: &setting.style, signs: &signs, letterer: &letterer };
+    let (signs, letterer) = (Signs::all(), Letterer::default());
+    let case = Case { style: &setting.style, signs, letterer: &letterer };
     let page = look.width.max(Look::WIDTH_RANGE[0]).min(Look::WIDTH_RANGE[1]);
     let between = page - look.margin * 2.0;
     let staves = staves(piece, lines, setting.clefs, &case);
@@ -160,8 +160,8 @@ pub fn copy_line(
     staff: Mm,
     style: &TypeStyle,
 ) -> Picture {
-    let (signs, letterer) = (Signs::read(), Letterer::default());
-    let case = Case { style, signs: &signs, letterer: &letterer };
+    let (signs, letterer) = (Signs::all(), Letterer::default());
+    let case = Case { style, signs, letterer: &letterer };
     let space = staff / STAFF.0;
     let across = Sp(width / space);
     let galley = galley::of_line(piece, line, Shown::Printed, 0, &case);

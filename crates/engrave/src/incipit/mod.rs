@@ -150,7 +150,7 @@ mod tests {
     fn incipit(voice: &str) -> Option<Incipit> {
         let piece = notation::parse(voice).piece;
         let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-        of_voices(&score, &Signs::read(), &Letterer::default()).pop().unwrap()
+        of_voices(&score, Signs::all(), &Letterer::default()).pop().unwrap()
     }
 
     /// The places on the staff of the black heads: of the range.
@@ -195,7 +195,7 @@ mod tests {
                     voice B clef F4\n sb D3 lg E\n";
         let piece = notation::parse(text).piece;
         let score = align(&piece, reckon(&piece), BarLength::Breve).score;
-        let incipits = of_voices(&score, &Signs::read(), &Letterer::default());
+        let incipits = of_voices(&score, Signs::all(), &Letterer::default());
         let widths: Vec<Sp> = incipits.iter().flatten().map(|incipit| incipit.width).collect();
         assert!(widths.len() == 2 && widths[0] == widths[1], "{widths:?}");
     }

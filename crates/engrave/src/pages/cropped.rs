@@ -10,11 +10,11 @@ use crate::units::{Area, Mm};
 pub fn cropped(mut picture: Picture, margin: Mm) -> Picture {
     let space = picture.space;
     let mm = |length: crate::units::Sp| Mm(length.0 * space.0);
-    let signs = Signs::read();
+    let signs = Signs::all();
     let (mut left, mut top) = (Mm(f64::INFINITY), Mm(f64::INFINITY));
     let (mut right, mut bottom) = (Mm(f64::NEG_INFINITY), Mm(f64::NEG_INFINITY));
     for block in &picture.blocks {
-        let areas = block.frame.items.iter().filter_map(|item| item.area(&signs));
+        let areas = block.frame.items.iter().filter_map(|item| item.area(signs));
         let Some(area) = areas.reduce(Area::and) else { continue };
         left = left.min(block.x + mm(area.left));
         top = top.min(block.y + mm(area.top));
@@ -64,11 +64,11 @@ mod tests {
         assert_eq!(staves(&small).len(), systems);
         assert!(small.width < width - Mm(20.0), "{:?}", small.width);
         let space = small.space;
-        let signs = Signs::read();
+        let signs = Signs::all();
         let areas = small.blocks.iter().flat_map(|block| {
             let (x, y) = (block.x / space, block.y / space);
             let moved = move |area: Area| area.moved(crate::units::Sp(x), crate::units::Sp(y));
-            block.frame.items.iter().filter_map(|item| item.area(&signs)).map(moved)
+            block.frame.items.iter().filter_map(|item| item.area(signs)).map(moved)
         });
         let ink = areas.reduce(Area::and).unwrap();
         let near = |one: f64, other: f64| (one - other).abs() < 1e-6;

@@ -116,7 +116,7 @@ pub fn pages(pictures: Vec<Picture>, paper: &Paper) -> Book {
         strips: strips.into_iter().map(Some).collect(),
         slats,
         letterer: Letterer::default(),
-        signs: Signs::read(),
+        signs: Signs::all(),
         contents: Vec::new(),
         level: None,
     };
@@ -187,7 +187,7 @@ struct Setter<'p> {
     strips: Vec<Option<Strip>>,
     slats: Vec<Slat>,
     letterer: Letterer,
-    signs: Signs,
+    signs: &'static Signs,
     contents: Vec<Entry>,
     /// The distance of systems on the page before, if its piece may go on.
     level: Option<Mm>,
@@ -216,7 +216,7 @@ impl Setter<'_> {
             let goes_on = piece.strips.start < range.start;
             let title = piece.title.as_deref().filter(|_| goes_on);
             let measures = (margin, width, space);
-            page.blocks.push(running::head(number, title, measures, &self.letterer, &self.signs));
+            page.blocks.push(running::head(number, title, measures, &self.letterer, self.signs));
             y += Mm(HEAD.0 * space.0);
         }
         let more = self.spread(range, self.paper.height - margin - y, space);

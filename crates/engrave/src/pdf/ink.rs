@@ -36,7 +36,7 @@ struct Placed {
 /// What pages are drawn with.
 pub(super) struct Pens {
     fonts: BTreeMap<Face, Font>,
-    signs: Signs,
+    signs: &'static Signs,
     /// Of every sign, in their order: its glyph in the music face.
     glyphs: Vec<Option<FaceGlyph>>,
 }
@@ -54,7 +54,7 @@ impl Pens {
         let music = Face::Music.font();
         Ok(Pens {
             fonts: faces.into_iter().map(font).collect::<Result<_, Error>>()?,
-            signs: Signs::read(),
+            signs: Signs::all(),
             glyphs: Sign::ALL.iter().map(|sign| sign.glyph(&music)).collect(),
         })
     }

@@ -58,11 +58,11 @@ pub fn plan(plan: &Plan, look: &Look) -> Picture {
     let space = Mm(look.staff.max(smallest).min(largest).0 / STAFF.0);
     let [narrowest, widest] = Look::WIDTH_RANGE;
     let page = look.width.max(narrowest).min(widest);
-    let (letterer, signs) = (Letterer::default(), Signs::read());
+    let (letterer, signs) = (Letterer::default(), Signs::all());
     let width = Sp((page - look.margin * 2.0) / space);
     let mut blocks = Vec::new();
     let mut y = look.margin;
-    for frame in frames(plan, width, &letterer, &signs) {
+    for frame in frames(plan, width, &letterer, signs) {
         let area = frame.area.unwrap_or(Area::new(Sp::ZERO, Sp::ZERO, Sp::ZERO, Sp::ZERO));
         let top = y + Mm(-area.top.0 * space.0);
         y = top + Mm((area.bottom + BETWEEN).0 * space.0);

@@ -49,10 +49,10 @@ const BESIDE_HEADING: Sp = Sp(1.6);
 /// # Ok::<(), engrave::Error>(())
 /// ```
 pub fn sheet(sheet: &Sheet, options: Options, paper: &Paper) -> Book {
-    let (letterer, signs) = (Letterer::default(), Signs::read());
+    let (letterer, signs) = (Letterer::default(), Signs::all());
     let mut first = None;
     for space in SPACES {
-        let shop = Shop { letterer: &letterer, signs: &signs, options, paper, space };
+        let shop = Shop { letterer: &letterer, signs, options, paper, space };
         let (voices, strips) = shop.strips(sheet);
         let book = shop.book(sheet, &voices, strips);
         if book.pages.len() == 1 {

@@ -72,7 +72,7 @@ enum Typed<'l> {
 fn written(picture: &Picture, typed: Typed<'_>, digits: Digits, white: bool) -> String {
     let mut body = String::with_capacity(1 << 16);
     let (shapes, pictures) = (Shapes::default(), Pictures::default());
-    let mut writer = Writer { picture, typed, digits, signs: Signs::read(), shapes, pictures };
+    let mut writer = Writer { picture, typed, digits, signs: Signs::all(), shapes, pictures };
     for block in &picture.blocks {
         writer.block(block, &mut body);
     }
@@ -92,7 +92,7 @@ fn written(picture: &Picture, typed: Typed<'_>, digits: Digits, white: bool) -> 
     if !said.is_empty() {
         let _ = writeln!(out, "<desc>{}</desc>", Escaped(&said.join("; ")));
     }
-    writer.shapes.write(&writer.signs, picture.space, &mut out);
+    writer.shapes.write(writer.signs, picture.space, &mut out);
     writer.pictures.write(&mut out);
     if white {
         let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
@@ -137,7 +137,7 @@ struct Writer<'a> {
     picture: &'a Picture,
     typed: Typed<'a>,
     digits: Digits,
-    signs: Signs,
+    signs: &'static Signs,
     /// The drawings referred to.
     shapes: Shapes,
     /// The pictures of pages of which strips are shown.
@@ -271,7 +271,7 @@ impl Writer<'_> {
             all.next().filter(|_| all.next().is_none())
         };
         let both = of_role(Role::Head).zip(of_role(Role::Stem));
-        let whole = both.and_then(|(head, stem)| Shape::of_note(head, stem, &self.signs));
+        let whole = both.and_then(|(head, stem)| Shape::of_note(head, stem, self.signs));
         for (_, item) in items {
             match (whole, item.role) {
                 (Some((shape, at)), Role::Head) => self.shape(shape, at, place, out),

@@ -132,10 +132,10 @@ mod tests {
     fn what_is_shaded_ends_before_the_goal() {
         let picture = drawn(&cadence(&[(2, 4)]));
         assert_eq!(audit(&picture), []);
-        let signs = crate::Signs::read();
-        let shade = of_role(&picture, Role::Shade)[0].area(&signs).unwrap();
+        let signs = crate::Signs::all();
+        let shade = of_role(&picture, Role::Shade)[0].area(signs).unwrap();
         let heads: Vec<Area> =
-            of_role(&picture, Role::Head).iter().filter_map(|head| head.area(&signs)).collect();
+            of_role(&picture, Role::Head).iter().filter_map(|head| head.area(signs)).collect();
         let inside = |head: &&Area| shade.left < head.left && head.right < shade.right;
         // The leading note, and the tenor's; the dissonance that is held was struck before.
         assert_eq!(heads.iter().filter(inside).count(), 2);

@@ -99,7 +99,7 @@ fn beams_that_misstate() {
     });
     assert!(doubled.contains(&FindingKind::BeamsMerge), "{doubled:?}");
     let crossed = found(|items| {
-        let at = beam(items).area(&Signs::read()).unwrap();
+        let at = beam(items).area(Signs::all()).unwrap();
         for item in items {
             if let (true, Ink::Line { from, to, .. }) =
                 (is_of(item, Role::Stem, 1, 0, 0), &mut item.ink)
@@ -174,7 +174,7 @@ fn ties_that_are_read_as_one() {
 fn a_stem_through_a_tie() {
     let through = found(|items| {
         let tie = items.iter().find(|item| is_of(item, Role::Tie, 1, 0, 2)).unwrap();
-        let at = tie.area(&Signs::read()).unwrap();
+        let at = tie.area(Signs::all()).unwrap();
         for item in items {
             let chosen = is_of(item, Role::Stem, 0, 0, 5);
             if let (true, Ink::Line { from, to, .. }) = (chosen, &mut item.ink) {
@@ -195,7 +195,7 @@ fn a_line_that_leads_elsewhere() {
     let astray = found(|items| {
         let of = |voice: usize| {
             let head = items.iter().find(|item| is_of(item, Role::Head, voice, 1, 0)).unwrap();
-            (head.of, head.area(&Signs::read()).unwrap())
+            (head.of, head.area(Signs::all()).unwrap())
         };
         // It is said to be the tenor's, and leads from the altus to the bassus.
         let ((_, from), (_, to), (own, _)) = (of(1), of(3), of(2));
