@@ -1,7 +1,7 @@
 // The desk: one piece in its panes. Here the panes meet; each knows only itself.
 
 import { get, post, post_for } from "./connection";
-import { button, el, field, later, offer, write } from "./dom";
+import { button, el, field, later, offer, painted, write } from "./dom";
 import { Facsimile } from "./facsimile/pane";
 import { head_end } from "./facsimile/items";
 import { Findings } from "./findings";
@@ -58,6 +58,8 @@ export class Desk {
   private shown: Shown | null = null;
   /// What the places of `shown` mean in the text as it is; null once the text has changed.
   private places: Offsets | null = null;
+  /// What was told, and is known when its picture is painted.
+  private coming: { shown: Shown; places: Offsets | null } | null = null;
   private notes: Notes | null = null;
   private suggestions: Suggestion[] = [];
   private refused: Refused[] = [];
@@ -137,6 +139,7 @@ export class Desk {
       put: (text, how) => this.put(text, how),
       shown: (shown, places) => this.show(shown, places),
       voice: (voice) => {
+        this.know();
         this.show_voice(voice);
         this.light_cursor(false);
       },
@@ -165,6 +168,7 @@ export class Desk {
   }
 
   close(): void {
+    this.coming = null;
     this.sound.stop();
     this.listeners.abort();
     this.sizes.disconnect();
@@ -181,7 +185,7 @@ export class Desk {
   // What is typed, and what comes of it.
 
   private typed(text: string, cursor: number): void {
-    this.places = null;
+    this.lose_places();
     this.typed_last = true;
     this.piece.typed(text, cursor);
     this.suggest([]);
@@ -190,7 +194,7 @@ export class Desk {
   }
 
   private put(text: string, how: "opened" | "peer" | "fixed"): void {
-    this.places = null;
+    this.lose_places();
     this.editor.put(text, how === "fixed" ? "typed" : "told");
     this.suggest([]);
     this.study.changed(this.editor.text);
@@ -213,11 +217,21 @@ export class Desk {
     this.heard_from_afar = false;
   }
 
+  /// The picture is what one waits for: all else that is known of the text follows when it stands on the screen.
   private show(shown: Shown, places: Offsets | null): void {
     const failed = shown.failed !== null && shown.failed !== undefined;
     this.score.dim(failed);
     this.notices.set("failed", failed ? words.failed(shown.failed!) : null);
     if (!failed) this.draw(shown.systems);
+    const waiting = this.coming !== null;
+    this.coming = { shown, places };
+    if (!waiting) painted(() => this.know());
+  }
+
+  private know(): void {
+    if (!this.coming) return;
+    const { shown, places } = this.coming;
+    this.coming = null;
     if (shown.voice) this.show_voice(shown.voice, shown);
     this.shown = shown;
     if (!places) return;
@@ -232,6 +246,12 @@ export class Desk {
     this.head();
     this.light_cursor(false);
     this.ask_which();
+  }
+
+  /// The text has changed: the places in it that are known, or about to be, are no longer true.
+  private lose_places(): void {
+    this.places = null;
+    if (this.coming) this.coming.places = null;
   }
 
   /// The marks of the study stand in the score while its page is open and the text is the one that was studied.

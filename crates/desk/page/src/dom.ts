@@ -61,6 +61,12 @@ export function later(wait: number, work: () => void): { ask: () => void; drop: 
   return { ask: () => { drop(); timer = window.setTimeout(work, wait); }, drop };
 }
 
+/// Runs `work` when what was changed stands on the screen; at once while the page is not seen.
+export function painted(work: () => void): void {
+  if (document.hidden) work();
+  else requestAnimationFrame(() => window.setTimeout(work));
+}
+
 /// Offers a file to be saved.
 export function offer(name: string, content: Blob): void {
   const url = URL.createObjectURL(content);
