@@ -4,7 +4,7 @@
 use std::fs;
 
 use cartella::{Document, Example};
-use facsimile::{Strip, pages, strips};
+use facsimile::{Area, Strip, pages, strips, words};
 use notation::{ItemKind, Sound};
 use suite::{MADRIGALS, PARTS, madrigal_parts, opendata};
 
@@ -75,8 +75,22 @@ fn lines_of_the_madrigals() {
             let width = f64::from(pages[0].picture.width());
             assert!(found.len() <= 10 && found.iter().all(|strip| strip.x > width / 2.0), "{name}");
             assert!(found.windows(2).all(|pair| pair[0].y < pair[1].y), "{name}");
+            let words = words(&pages[0].picture, &found);
+            assert!(words[music.len()..].iter().all(Vec::is_empty), "{name}: words below nothing");
             for (number, (strip, ends)) in (1..).zip(music.iter().zip(&expected)) {
                 lines += 1;
+                // The madrigals have words below each line, between it and the next, on the paper.
+                let below =
+                    found.get(number).map_or(f64::INFINITY, |next| next.y + next.height / 2.0);
+                let words = &words[number - 1];
+                let stands = |words: &Area| {
+                    words.y > strip.y + strip.height / 2.0
+                        && words.y + words.height < below
+                        && words.x > width / 2.0
+                };
+                if words.is_empty() || !words.iter().all(stands) {
+                    wrong.push(format!("{name}, line {number}: words at {words:?}"));
+                }
                 if !holds(strip, *ends) {
                     wrong.push(format!("{name}, line {number}: a head at {ends:?} is cut"));
                 }

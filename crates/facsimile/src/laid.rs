@@ -1,9 +1,13 @@
 //! A staff as the network reads it: laid out straight, of one size, dark on light.
 
+use std::ops::Range;
+
 use image::GrayImage;
 
-use crate::Strip;
 use crate::level::{halved, light};
+use crate::staff::middle;
+use crate::strip::Strip;
+use crate::words::Area;
 
 /// How many rows a laid-out staff has; the middle line runs between the two in their middle.
 pub const ROWS: usize = 96;
@@ -38,6 +42,44 @@ impl Sizes {
     /// Lays out a staff: [`ROWS`] rows, dark on light. Its columns are [`SPACE`] to the distance of two
     /// lines, beginning a space before the left end of the lines.
     pub fn laid(&self, strip: &Strip) -> GrayImage {
+        let (columns, mut pixels) = self.straight(strip, -(ROWS as f64) / 2.0, ROWS);
+        if is_negative(&pixels, columns) {
+            for pixel in &mut pixels {
+                *pixel = 255 - *pixel;
+            }
+        }
+        GrayImage::from_raw(columns as u32, ROWS as u32, pixels).unwrap_or_default()
+    }
+
+    /// What lies below a staff, so many rows from so many spaces below its middle line on.
+    pub(crate) fn band(&self, strip: &Strip, from: f64, rows: usize) -> Band {
+        let (columns, staff) = self.straight(strip, -(ROWS as f64) / 2.0, ROWS);
+        let (_, pixels) = self.straight(strip, from * SPACE as f64, rows);
+        let sign = if is_negative(&staff, columns) { -1.0 } else { 1.0 };
+        let mut dark: Vec<f32> = pixels.iter().map(|pixel| -sign * f32::from(*pixel)).collect();
+        let lines: Vec<f32> = LINES
+            .iter()
+            .flat_map(|row| &staff[row * columns..(row + 1) * columns])
+            .map(|pixel| -sign * f32::from(*pixel))
+            .collect();
+        // Paper is what most places near have; it is darker towards the fold.
+        let paper = |column: usize| {
+            let near = column.saturating_sub(NEAR)..(column + NEAR).min(columns);
+            let rows = (0..rows).flat_map(|row| near.clone().map(move |at| row * columns + at));
+            middle(rows.map(|at| dark[at]).collect()).unwrap_or(0.0)
+        };
+        let papers: Vec<f32> = (0..columns).step_by(NEAR).map(paper).collect();
+        let all = middle(papers.clone()).unwrap_or(0.0);
+        let depth = (middle(lines).unwrap_or(0.0) - all).max(LEAST_DEPTH);
+        for (at, dark) in dark.iter_mut().enumerate() {
+            *dark = (*dark - papers[at % columns / NEAR]) / depth;
+        }
+        Band { ink: dark, columns, strip: strip.clone(), from }
+    }
+
+    /// So many rows of a staff laid out straight, from a row above or below its middle line on, and how many
+    /// columns it has.
+    fn straight(&self, strip: &Strip, from: f64, rows: usize) -> (usize, Vec<u8>) {
         let mut scale = 1.0;
         let mut picture = &self.0[0];
         for smaller in &self.0[1..] {
@@ -47,42 +89,64 @@ impl Sizes {
             }
         }
         let step = strip.space / SPACE as f64;
-        let (left, right) = match strip.middle.as_slice() {
-            [first, .., last] => (first.0, last.0),
-            _ => (strip.x, strip.x + strip.width),
-        };
+        let (left, right) = strip.ends();
         let columns = (((right - left) / step).round() as usize).clamp(1, LONGEST);
         // A pixel is a square, and its place the middle of it.
         let there = |place: f64| (place / scale - 0.5) as f32;
-        let mut pixels = vec![0_u8; ROWS * columns];
+        let mut pixels = vec![0_u8; rows * columns];
         for column in 0..columns {
             let x = left + (column as f64 + 0.5) * step;
-            let middle = height(&strip.middle, x);
-            for row in 0..ROWS {
-                let y = middle + (row as f64 + 0.5 - ROWS as f64 / 2.0) * step;
+            let middle = strip.middle_at(x);
+            for row in 0..rows {
+                let y = middle + (from + row as f64 + 0.5) * step;
                 let light = light(picture, there(x), there(y));
                 pixels[row * columns + column] = light.round().clamp(0.0, 255.0) as u8;
             }
         }
-        if is_negative(&pixels, columns) {
-            for pixel in &mut pixels {
-                *pixel = 255 - *pixel;
-            }
-        }
-        GrayImage::from_raw(columns as u32, ROWS as u32, pixels).unwrap_or_default()
+        (columns, pixels)
     }
 }
 
-/// The height of a line through points at a place from left to right; beyond them it goes on level.
-fn height(points: &[(f64, f64)], x: f64) -> f64 {
-    let next = points.partition_point(|point| point.0 < x);
-    match (next.checked_sub(1).and_then(|before| points.get(before)), points.get(next)) {
-        (Some(before), Some(after)) if after.0 > before.0 => {
-            let part = (x - before.0) / (after.0 - before.0);
-            before.1 + part * (after.1 - before.1)
-        }
-        (Some(point), _) | (None, Some(point)) => point.1,
-        (None, None) => 0.0,
+/// The rows just at the five lines.
+const LINES: [usize; 5] = {
+    let half = ROWS / 2;
+    [half - 2 * SPACE, half - SPACE, half, half + SPACE, half + 2 * SPACE]
+};
+
+/// So many columns to either side are near.
+const NEAR: usize = 8 * SPACE;
+
+/// The lines of a staff are darker than paper by so many shades at least.
+const LEAST_DEPTH: f32 = 8.0;
+
+/// What lies below a staff, laid out straight.
+pub(crate) struct Band {
+    /// How inky its places are, row by row: from about 0, paper, to about 1, a line of the staff.
+    ink: Vec<f32>,
+    columns: usize,
+    strip: Strip,
+    from: f64,
+}
+
+impl Band {
+    pub(crate) fn columns(&self) -> usize {
+        self.columns
+    }
+
+    pub(crate) fn ink(&self, column: usize, row: usize) -> f32 {
+        self.ink[row * self.columns + column]
+    }
+
+    /// Where some columns and rows of it are in the picture.
+    pub(crate) fn area(&self, columns: Range<usize>, rows: Range<usize>) -> Area {
+        let step = self.strip.space / SPACE as f64;
+        let (left, _) = self.strip.ends();
+        let x = left + columns.start as f64 * step;
+        let width = columns.len() as f64 * step;
+        let ends = [x, x + width].map(|x| self.strip.middle_at(x) + self.from * self.strip.space);
+        let y = ends[0].min(ends[1]) + rows.start as f64 * step;
+        let bottom = ends[0].max(ends[1]) + rows.end as f64 * step;
+        Area { x, y, width, height: bottom - y }
     }
 }
 

@@ -10,8 +10,8 @@
 //!
 //! [`Sizes::laid`] lays a staff out straight, and [`read()`] reads the sorts on it: notes by their looks, rests,
 //! clefs, accidentals, each at its place, with how likely it is and what else it may be. What they mean, and
-//! how long they last, is not decided here. Words are not read. [`learn`] has the
-//! reader learn a print.
+//! how long they last, is not decided here. Words are not read; [`words`] says
+//! where they stand. [`learn`] has the reader learn a print.
 
 mod fives;
 mod laid;
@@ -29,6 +29,7 @@ mod straight;
 mod strip;
 #[cfg(test)]
 mod tests;
+mod words;
 
 use image::GrayImage;
 use level::Level;
@@ -42,6 +43,7 @@ pub use reading::Read;
 pub use row::{Change, Instead, Row, read};
 pub use sort::{Kind, PLACE_COUNT, PLACES, Sort};
 pub use strip::Strip;
+pub use words::{Area, words};
 
 /// The staves of a picture, from the top down; on an opening, those of the left page come first.
 pub fn strips(picture: &GrayImage) -> Vec<Strip> {

@@ -60,6 +60,28 @@ impl Strip {
         }
     }
 
+    /// Where its lines begin and end.
+    pub(crate) fn ends(&self) -> (f64, f64) {
+        match self.middle.as_slice() {
+            [first, .., last] => (first.0, last.0),
+            _ => (self.x, self.x + self.width),
+        }
+    }
+
+    /// The height of its middle line at a place from left to right; beyond its ends it goes on level.
+    pub(crate) fn middle_at(&self, x: f64) -> f64 {
+        let points = &self.middle;
+        let next = points.partition_point(|point| point.0 < x);
+        match (next.checked_sub(1).and_then(|before| points.get(before)), points.get(next)) {
+            (Some(before), Some(after)) if after.0 > before.0 => {
+                let part = (x - before.0) / (after.0 - before.0);
+                before.1 + part * (after.1 - before.1)
+            }
+            (Some(point), _) | (None, Some(point)) => point.1,
+            (None, None) => 0.0,
+        }
+    }
+
     /// Without what of the unturned box lies beyond a picture of some size.
     fn inside(mut self, (width, height): (u32, u32)) -> Strip {
         let (right, bottom) = (self.x + self.width, self.y + self.height);

@@ -2,7 +2,7 @@
 
 use image::{GrayImage, ImageFormat, Luma};
 
-use crate::{Strip, Unreadable, pages, strips};
+use crate::{Area, Strip, Unreadable, pages, strips, words};
 
 /// A white page of 600 by 400 pixels.
 fn page() -> GrayImage {
@@ -45,6 +45,59 @@ fn a_staff_and_an_empty_one() {
     assert!((x - 42.0).abs() < 4.0 && (width - 516.0).abs() < 8.0, "{x} {width}");
     assert!((60.0..78.0).contains(y) && (78.0..102.0).contains(height), "{y} {height}");
     assert!(angle.abs() < 0.05, "{angle}");
+}
+
+/// Small letters as blocks a space high and half as wide, with gaps of a quarter; at each place so many.
+fn letters(picture: &mut GrayImage, space: u32, words: &[(u32, u32)], top: u32) {
+    for (from, count) in words {
+        for letter in 0..*count {
+            let x = from + letter * 3 * space / 4;
+            for (dx, dy) in (0..space / 2).flat_map(|dx| (0..space).map(move |dy| (dx, dy))) {
+                picture.put_pixel(x + dx, top + dy, Luma([40]));
+            }
+        }
+    }
+}
+
+#[test]
+fn words_below_staves() {
+    let mut page = page();
+    for top in [60, 140, 220] {
+        lines(&mut page, 5, 8, [50, 550], top);
+    }
+    heads(&mut page, 8, 80..500, 60);
+    heads(&mut page, 8, 80..500, 140);
+    letters(&mut page, 8, &[(100, 5), (200, 1), (300, 8)], 114);
+    // Below the last words the rule and the foot of the page follow.
+    letters(&mut page, 8, &[(80, 3)], 194);
+    letters(&mut page, 8, &[(80, 20)], 274);
+    lines(&mut page, 1, 8, [50, 550], 268);
+    let staves = strips(&page);
+    let found = words(&page, &staves);
+    let near = |area: &Area, x: f64, width: f64| {
+        (area.x - x).abs() < 2.0 && (area.width - width).abs() < 3.0
+    };
+    let [first, second, empty] = found.as_slice() else { panic!("{found:#?}") };
+    // A single letter is as narrow as a stem, and is none.
+    let [five, eight] = first.as_slice() else { panic!("{first:#?}") };
+    assert!(near(five, 100.0, 28.0) && near(eight, 300.0, 46.0), "{first:#?}");
+    assert!((five.y - 114.0).abs() < 2.0 && (five.height - 8.0).abs() < 2.0, "{five:?}");
+    assert!(second.len() == 1 && near(&second[0], 80.0, 16.0), "{second:#?}");
+    assert_eq!(*empty, []);
+}
+
+/// A negative has the same words.
+#[test]
+fn words_of_a_negative() {
+    let mut page = page();
+    lines(&mut page, 5, 8, [50, 550], 100);
+    heads(&mut page, 8, 80..500, 100);
+    letters(&mut page, 8, &[(100, 5)], 156);
+    for pixel in page.pixels_mut() {
+        pixel.0[0] = 255 - pixel.0[0];
+    }
+    let found = words(&page, &strips(&page));
+    assert_eq!(found.iter().map(Vec::len).collect::<Vec<_>>(), [1]);
 }
 
 /// The left page of an opening comes first, as does what is higher on it.

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use cartella::facsimile::{self, Page, Strip};
+use cartella::facsimile::{self, Area, Page, Strip};
 use cartella::{Facsimile, Span};
 
 use crate::files::{self, Failure, folder, shown};
@@ -69,6 +69,8 @@ pub(crate) struct Found {
     pub(crate) line: u32,
     /// Where it is, in the units of the file: pixels of a picture, points of a PDF.
     pub(crate) strip: Strip,
+    /// Where words stand below it, in the same units.
+    pub(crate) words: Vec<Area>,
 }
 
 /// The staves of all pages of some files, in order.
@@ -77,13 +79,12 @@ pub(crate) fn found(paths: &[PathBuf]) -> Result<Vec<Found>, Failure> {
     for path in paths {
         for (page, read) in (1..).zip(Pictures::read(path)?.pages) {
             of_all += 1;
-            let strips = facsimile::strips(&read.picture).into_iter();
-            all.extend((1..).zip(strips).map(|(line, strip)| Found {
-                file: path.clone(),
-                page,
-                of_all,
-                line,
-                strip: strip.scaled(1.0 / read.scale),
+            let strips = facsimile::strips(&read.picture);
+            let words = facsimile::words(&read.picture, &strips);
+            let by = 1.0 / read.scale;
+            all.extend((1..).zip(strips.into_iter().zip(words)).map(|(line, (strip, words))| {
+                let words = words.into_iter().map(|words| words.scaled(by)).collect();
+                Found { file: path.clone(), page, of_all, line, strip: strip.scaled(by), words }
             }));
         }
     }

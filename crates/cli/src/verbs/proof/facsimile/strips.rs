@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use cartella::Facsimile;
-use cartella::facsimile::Strip;
+use cartella::facsimile::{Area, Strip};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr as _;
 
@@ -105,11 +105,24 @@ struct Listed<'s> {
     height: f64,
     angle: f64,
     empty: bool,
+    words: Vec<Words>,
+}
+
+#[derive(Serialize)]
+struct Words {
+    x: f64,
+    y: f64,
+    width: f64,
+    height: f64,
 }
 
 impl<'s> Listed<'s> {
     fn alone(found: &Found) -> Listed<'s> {
         let Strip { x, y, width, height, angle, empty, .. } = found.strip;
+        let words = found.words.iter().map(|&Area { x, y, width, height }| {
+            let [x, y, width, height] = [x, y, width, height].map(tenth);
+            Words { x, y, width, height }
+        });
         Listed {
             voice: None,
             source_line: None,
@@ -123,6 +136,7 @@ impl<'s> Listed<'s> {
             height: tenth(height),
             angle: hundredth(angle),
             empty,
+            words: words.collect(),
         }
     }
 
