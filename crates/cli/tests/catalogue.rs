@@ -221,7 +221,7 @@ fn the_second_run_is_immediate() {
             fs::write(&path, format!("{text}; copy {copy}\n")).unwrap();
             // What was changed within the last two seconds is read again to be sure.
             let file = fs::File::options().write(true).open(path).unwrap();
-            file.set_modified(SystemTime::now() - Duration::from_secs(60)).unwrap();
+            file.set_modified(SystemTime::now() - Duration::from_mins(1)).unwrap();
         }
     }
     let timed = || {

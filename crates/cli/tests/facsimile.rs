@@ -41,6 +41,8 @@ fn staves_of_a_picture() {
     assert_eq!(numbers.len(), 8);
     assert!(*numbers[0].0 == 1 && *numbers[7].0 == 2 && *numbers[7].1 == 4);
     assert_eq!((&strips[7]["in_file"], &strips[7]["empty"]), (&1.into(), &false.into()));
+    // A proof sheet has no words.
+    assert!(strips.iter().all(|one| one["words"].as_array().is_some_and(Vec::is_empty)), "{out}");
     let height = |one: &serde_json::Value| one["height"].as_f64().unwrap();
     // Staves of 6 millimetres, with three to four spaces above and below, at 150 to the inch.
     assert!(strips.iter().all(|one| (80.0..115.0).contains(&height(one))), "{out}");
