@@ -93,7 +93,7 @@ fn everything_stands_between_the_margins() {
     for (number, page) in pages.pages.iter().enumerate() {
         let signs = engrave::Signs::all();
         for block in &page.blocks {
-            for area in block.frame.items.iter().filter_map(|item| item.area(&signs)) {
+            for area in block.frame.items.iter().filter_map(|item| item.area(signs)) {
                 let (left, right) = (block.x.0 + area.left.0, block.x.0 + area.right.0);
                 let inside =
                     left >= page.margin.0 - 1.5 && right <= page.width.0 - page.margin.0 + 1.5;

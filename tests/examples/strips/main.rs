@@ -32,7 +32,7 @@ fn main() -> io::Result<()> {
             let words = words::Words::thrown(&mut dice);
             let mut file = BufWriter::new(File::create(out)?);
             for _ in 0..number(count)? {
-                let strip = sheet::strip(&mut dice, &signs, &words);
+                let strip = sheet::strip(&mut dice, signs, &words);
                 pack::write(&mut file, (255, 0), &strip.picture, &strip.sorts)?;
             }
             Ok(())
