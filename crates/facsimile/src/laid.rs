@@ -4,10 +4,10 @@ use std::ops::Range;
 
 use image::GrayImage;
 
+use crate::area::Area;
 use crate::level::{halved, light};
 use crate::staff::middle;
 use crate::strip::Strip;
-use crate::words::Area;
 
 /// How many rows a laid-out staff has; the middle line runs between the two in their middle.
 pub const ROWS: usize = 96;

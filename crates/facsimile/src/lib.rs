@@ -13,6 +13,7 @@
 //! how long they last, is not decided here. Words are not read; [`words`] says
 //! where they stand. [`learn`] has the reader learn a print.
 
+mod area;
 mod fives;
 mod laid;
 mod learning;
@@ -34,6 +35,7 @@ mod words;
 use image::GrayImage;
 use level::Level;
 
+pub use area::Area;
 pub use image;
 pub use laid::{ROWS, SPACE, Sizes};
 pub use learning::{Known, Learned, Workers, learn};
@@ -43,7 +45,7 @@ pub use reading::Read;
 pub use row::{Change, Instead, Row, read};
 pub use sort::{Kind, PLACE_COUNT, PLACES, Sort};
 pub use strip::Strip;
-pub use words::{Area, words};
+pub use words::words;
 
 /// The staves of a picture, from the top down; on an opening, those of the left page come first.
 pub fn strips(picture: &GrayImage) -> Vec<Strip> {

@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use image::GrayImage;
 
+use crate::area::Area;
 use crate::laid::{Band, SPACE, Sizes};
 use crate::strip::Strip;
 
@@ -40,29 +41,6 @@ const HANGING: f64 = 0.25;
 
 /// Words take at least this part of the columns of a line that has any.
 const LEAST: f64 = 0.015;
-
-/// A rectangle in a picture.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Area {
-    /// Its left edge.
-    pub x: f64,
-    /// Its upper edge.
-    pub y: f64,
-    /// Its width.
-    pub width: f64,
-    /// Its height.
-    pub height: f64,
-}
-
-impl Area {
-    /// The same in other units, of which a pixel has so many.
-    #[must_use]
-    pub fn scaled(self, factor: f64) -> Area {
-        let Area { x, y, width, height } = self;
-        let [x, y, width, height] = [x, y, width, height].map(|length| length * factor);
-        Area { x, y, width, height }
-    }
-}
 
 /// The words below each staff of a picture, from left to right, in pixels; none below an empty one.
 pub fn words(picture: &GrayImage, strips: &[Strip]) -> Vec<Vec<Area>> {

@@ -14,6 +14,19 @@ voice Tenor  clef C4
   sb C3 D E A2 br D3
 ";
 
+/// The upper voice of a duo in tenths, and its lower one.
+const TENTHS: [&str; 2] =
+    ["sb E4 mn F G sb A mn G F sb E F G mn F E", "sb C3 mn D E sb F mn E D sb C D E mn D C"];
+
+/// That duo three times, a line each; the second line of the upper voice is another.
+fn in_tenths(second: &str) -> String {
+    let [above, below] = TENTHS;
+    format!(
+        "voice Cantus clef C1\n {above} /\n {second} /\n {above} br E4 //\n\
+         voice Tenor clef C4\n {below} /\n {below} /\n {below} br C3 //\n"
+    )
+}
+
 fn mended(text: &str) -> Vec<Suggestion> {
     let piece = parse(text).piece;
     let score = align(&piece, reckon(&piece), BarLength::Breve).score;
@@ -28,7 +41,7 @@ fn nothing_is_suggested_for_a_file_without_music() {
 
 #[test]
 fn ranks_confidences_and_places_are_in_order() {
-    let text = DUO.replace("sb D3 F mn G", "sb D3 F sb G");
+    let text = in_tenths(&TENTHS[0].replace("mn G F sb E F G", "mn G sb F E F G"));
     let found = mended(&text);
     assert!(found.len() <= MOST_SUGGESTIONS);
     for (place, suggestion) in found.iter().enumerate() {
@@ -280,15 +293,9 @@ fn a_sign_that_makes_false_intervals_is_too_many() {
     );
 }
 
-/// Two voices in tenths and sixths, of three lines; in the second the upper one is a fifth too high.
+/// A line under a wrong clef: a fifth too high.
 fn a_line_under_a_wrong_clef(sign: &str) -> Vec<Suggestion> {
-    let line = "sb E4 mn F G sb A mn G F sb E F G mn F E";
-    let higher = format!("sb B4 mn C5 D5 sb E5 mn D5 C{sign}5 sb B4 C5 D5 mn C5 B4");
-    let below = "sb C3 mn D E sb F mn E D sb C D E mn D C";
-    mended(&format!(
-        "voice Cantus clef C1\n {line} /\n {higher} /\n {line} br E4 //\n\
-         voice Tenor clef C4\n {below} /\n {below} /\n {below} br C3 //\n"
-    ))
+    mended(&in_tenths(&format!("sb B4 mn C5 D5 sb E5 mn D5 C{sign}5 sb B4 C5 D5 mn C5 B4")))
 }
 
 /// Each line of a source has its clef (common practice), so what is misread under a wrong one ends with it.
