@@ -83,6 +83,14 @@ fn every_madrigal_with_its_signs() {
     }
 }
 
+/// All voices have a ratio at the last note, within a bar: no bar begins there.
+#[test]
+fn a_last_note_in_a_proportion_of_its_own() {
+    let text = "voice A clef C1\n mn lg\nvoice B clef C3 signature Bb\n mn ratio 2:1 A3 _. D4=8/3 \
+                A3. A3. _*3 lg sign C3 A3. D4=11 A3\nvoice C clef F4\n mn A3\n";
+    there_and_back("a short proportion at the end", text);
+}
+
 /// A note with any of the signs that there are, and an editor's length.
 fn signed_note() -> impl Strategy<Value = String> {
     let signs = subsequence(NoteSign::ALL, 0..=NoteSign::ALL.len());

@@ -93,7 +93,8 @@ impl Measures {
     }
 }
 
-/// The mensurations of a section without the proportions that last for less than a bar.
+/// The mensurations of a section without the proportions that last for less than a bar, until the
+/// sign before them is in force again or the section ends.
 fn lasting(section: &Section, bar: BarLength) -> Mensurations {
     let least = bar.under(Mensuration::IMPERFECT);
     let mut kept = Mensurations::new();
@@ -104,6 +105,11 @@ fn lasting(section: &Section, bar: BarLength) -> Mensurations {
             }
             _ => kept.push((*at, *mensuration)),
         }
+    }
+    if let [.., _, (from, None)] = kept.as_slice()
+        && section.end - *from < least
+    {
+        kept.pop();
     }
     kept
 }

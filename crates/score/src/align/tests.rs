@@ -40,6 +40,13 @@ fn a_final_is_held_or_trimmed_to_its_bar() {
 }
 
 #[test]
+fn no_bar_begins_with_a_last_note_in_a_short_proportion() {
+    let aligned = aligned(&duo("sb G mn A ratio 3:2 G", "sb E4 mn D ratio 3:2 G"));
+    assert_eq!(times(&aligned, 0), "0:2 2:1 3:1");
+    assert_eq!(bars(&aligned), "0-4");
+}
+
+#[test]
 fn a_voice_half_a_minim_short_is_an_error() {
     let text = duo("sb G A mn G F lg G", "br D3 mn E sm C lg D");
     let found = aligned(&text).diagnostics;
