@@ -3,10 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use engrave::{Look, Mm, svg};
+use engrave::{Look, Mm, live_svg, svg};
 use notation::LineIndex;
 use roxmltree::{Document, Node};
-use suite::{LAYOUTS, MADRIGALS, aligned, drawn, fixtures, madrigal_parts, opendata};
+use suite::{LAYOUTS, MADRIGALS, aligned, drawn, fixtures, madrigal_parts, opendata, rendered};
 
 fn written(text: &str, look: &Look) -> String {
     let index = LineIndex::new(text);
@@ -94,4 +94,17 @@ fn madrigals_take_half_the_room() {
     let average = sizes.iter().sum::<usize>() / sizes.len();
     println!("{average} bytes on average: {sizes:?}");
     assert!(average <= 234_885 / 2, "{average}");
+}
+
+/// What is drawn where it stands looks as what is referred to: a hole where outlines overlap would be seen.
+#[test]
+fn the_live_picture_looks_the_same() {
+    for (name, text) in fixtures().into_iter().take(3) {
+        let picture = drawn(&text, LAYOUTS[0], &Look::default());
+        let live = live_svg(&picture);
+        assert!(!live.contains("<use "), "{name}");
+        let referred = rendered(&svg(&picture, &|_| 1), 24.0);
+        let difference = rendered(&live, 24.0).worst_square(&referred, 3);
+        assert!(difference < 60, "{name}: {difference}");
+    }
 }

@@ -3,7 +3,7 @@
 //!
 //! Places are bytes of the text; lengths of drawings are millimetres; times are minims.
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 
 /// What a page asks.
 #[derive(Clone, PartialEq, Debug, Deserialize, Serialize)]
@@ -329,8 +329,9 @@ pub struct Strip {
     pub end: u32,
 }
 
-/// A note or rest that is read.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+/// A note or rest that is read. There are hundreds in every message, so each is written as a row: its fields in this
+/// order, without their names.
+#[derive(Clone, PartialEq, Debug)]
 pub struct Event {
     /// Its number among the printed notes and rests of its voice, from 1; 0 for what is supplied.
     pub index: u32,
@@ -346,6 +347,13 @@ pub struct Event {
     pub until: f64,
     /// What it is, for people: `minim D4`.
     pub what: String,
+}
+
+impl Serialize for Event {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let Event { index, voice, start, end, from, until, what } = self;
+        (index, voice, start, end, from, until, what).serialize(serializer)
+    }
 }
 
 /// Something wrong or doubtful.

@@ -77,7 +77,7 @@ fn why_a_note_lasts_so_is_told_when_it_is_asked_for() {
     let shown = window.next("shown");
     let first = &shown["events"][0];
     window.ask(&json!({
-        "kind": "why", "path": "duo.parts", "revision": 0, "voice": first["voice"], "start": first["start"],
+        "kind": "why", "path": "duo.parts", "revision": 0, "voice": first[1], "start": first[2],
     }));
     let why = window.next("why")["why"].as_str().unwrap().to_owned();
     assert!(why.contains(" 1, ") && why.contains("lasts"), "{why}");

@@ -34,24 +34,11 @@ export function choose(options: Record<string, string>, value: string, changed: 
   return select;
 }
 
-/// What drawings refer to, once for all: an id says what is drawn and how large, so any drawing may refer to it. Were it in
-/// each drawing, the browser would look up all references of the page anew whenever one drawing is replaced.
-const shapes = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-shapes.setAttribute("class", "shapes");
-shapes.setAttribute("aria-hidden", "true");
-const defined = new Set<string>();
-
-/// The drawing in a string that the program sent.
+/// The drawing in a string that the program sent. As HTML it is read twice as fast as XML.
 export function drawing(svg: string): SVGSVGElement {
-  const drawn = document.adoptNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement) as unknown as SVGSVGElement;
-  if (!shapes.isConnected) document.body.append(shapes);
-  for (const defs of drawn.querySelectorAll("defs")) {
-    const fresh = [...defs.children].filter(({ id }) => !defined.has(id));
-    for (const shape of fresh) defined.add(shape.id);
-    shapes.append(...fresh);
-    defs.remove();
-  }
-  return drawn;
+  const read = document.createElement("template");
+  read.innerHTML = svg;
+  return read.content.firstElementChild as SVGSVGElement;
 }
 
 /// Runs `work` once, when nothing has asked for it for `wait` milliseconds.

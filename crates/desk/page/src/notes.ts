@@ -19,10 +19,8 @@ export class Notes {
   private readonly by_name = new Map<string, Note>();
 
   constructor(events: readonly Event[], names: readonly string[], offsets: Offsets) {
-    this.by_place = events.map((event) => ({
-      voice: names[event.voice] ?? "", voice_index: event.voice, index: event.index,
-      from: offsets.unit(event.start), to: offsets.unit(event.end),
-      onset: Number(event.from), until: Number(event.until), what: event.what, start: event.start,
+    this.by_place = events.map(([index, voice, start, end, onset, until, what]) => ({
+      voice: names[voice] ?? "", voice_index: voice, index, from: offsets.unit(start), to: offsets.unit(end), onset, until, what, start,
     }));
     this.by_place.sort((a, b) => a.from - b.from);
     for (const note of this.by_place) this.by_name.set(`${note.index} ${note.voice}`, note);

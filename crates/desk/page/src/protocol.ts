@@ -68,9 +68,9 @@ export interface Shown {
     angle: number; start: number; end: number }[]; // the facsimile items of the head; voice "*" is a system of all
   failed: string | null;   // layout failed: keep the last picture, dimmed
 }
-export interface Event { index: number; voice: number; start: number; end: number; // bytes of the text
-  from: number; until: number;  // minims, as decimal numbers
-  what: string }                // "minim D4", for people
+/// A row, since there are hundreds. Start and end are bytes of the text, from and until minims; what it is ("minim D4"), for
+/// people.
+export type Event = [index: number, voice: number, start: number, end: number, from: number, until: number, what: string];
 export interface Finding { code: string; severity: "error" | "warning" | "note"; message: string; help: string | null;
   start: number; end: number; line: number; column: number; voice: number | null;
   fix: { label: string; edits: { start: number; end: number; text: string }[] } | null;

@@ -1,4 +1,4 @@
-//! Frames as SVG: the drawing of each sign stands once and is referred to.
+//! Frames as SVG: the drawing of each sign stands once and is referred to, or stands at every place.
 
 mod number;
 mod path;
@@ -14,7 +14,7 @@ use score::legible;
 
 use crate::frame::{Block, BlockKind, GREY, Ink, Item, Origin, Picture, Role, StaffPlace};
 use crate::glyphs::Signs;
-use crate::lettering::{self, Lettering};
+use crate::lettering::{self, Letter, Lettering};
 use crate::outline::Outline;
 use crate::units::{Mm, Point, Sp};
 use number::{Digits, Number};
@@ -45,20 +45,23 @@ use shapes::{Shape, Shapes};
 /// Words are drawn, so that they look the same everywhere, and stand as text behind their drawing, to be
 /// selected and found. The same picture gives the same bytes on any machine.
 pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
-    written(picture, Typed::In(line), Digits(2), true)
+    written(picture, Typed::In(line), Digits(2), Some(Shapes::default()), true)
 }
 
 /// The picture for a page on which it is shown while it is typed, without ground. It says nothing of lines of
 /// the text, nor of times, except of what has no number: so it stays byte for byte what it was while
 /// something else is typed before it, or changes.
+///
+/// Each sign is drawn where it stands: a browser takes several times as long over hundreds of
+/// references, each of which moves what it refers to.
 pub fn live_svg(picture: &Picture) -> String {
-    written(picture, Typed::Unsaid, Digits(2), false)
+    written(picture, Typed::Unsaid, Digits(2), None, false)
 }
 
 /// The picture for a program that draws it at once, on white or on nothing: its lengths are exact enough
 /// to fill pixels.
 pub(crate) fn exact(picture: &Picture, white: bool) -> String {
-    written(picture, Typed::Unsaid, Digits(4), white)
+    written(picture, Typed::Unsaid, Digits(4), Some(Shapes::default()), white)
 }
 
 /// Whether it is said where a note was typed.
@@ -69,9 +72,15 @@ enum Typed<'l> {
     Unsaid,
 }
 
-fn written(picture: &Picture, typed: Typed<'_>, digits: Digits, white: bool) -> String {
+fn written(
+    picture: &Picture,
+    typed: Typed<'_>,
+    digits: Digits,
+    shapes: Option<Shapes>,
+    white: bool,
+) -> String {
     let mut body = String::with_capacity(1 << 16);
-    let (shapes, pictures) = (Shapes::default(), Pictures::default());
+    let pictures = Pictures::default();
     let mut writer = Writer { picture, typed, digits, signs: Signs::all(), shapes, pictures };
     for block in &picture.blocks {
         writer.block(block, &mut body);
@@ -92,7 +101,9 @@ fn written(picture: &Picture, typed: Typed<'_>, digits: Digits, white: bool) -> 
     if !said.is_empty() {
         let _ = writeln!(out, "<desc>{}</desc>", Escaped(&said.join("; ")));
     }
-    writer.shapes.write(writer.signs, picture.space, &mut out);
+    if let Some(shapes) = &writer.shapes {
+        shapes.write(writer.signs, picture.space, &mut out);
+    }
     writer.pictures.write(&mut out);
     if white {
         let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
@@ -138,8 +149,8 @@ struct Writer<'a> {
     typed: Typed<'a>,
     digits: Digits,
     signs: &'static Signs,
-    /// The drawings referred to.
-    shapes: Shapes,
+    /// The drawings referred to; none if each is drawn where it stands.
+    shapes: Option<Shapes>,
     /// The pictures of pages of which strips are shown.
     pictures: Pictures,
 }
@@ -150,9 +161,14 @@ impl Writer<'_> {
     }
 
     fn at(&self, point: Point, place: (Mm, Mm)) -> (Number, Number) {
+        let (x, y) = self.exactly(point, place);
+        (self.digits.of(x), self.digits.of(y))
+    }
+
+    /// In millimetres.
+    fn exactly(&self, point: Point, place: (Mm, Mm)) -> (f64, f64) {
         let space = self.picture.space.0;
-        let x = self.digits.of(place.0.0 + point.x.0 * space);
-        (x, self.digits.of(place.1.0 + point.y.0 * space))
+        (place.0.0 + point.x.0 * space, place.1.0 + point.y.0 * space)
     }
 
     fn block(&mut self, block: &Block, out: &mut String) {
@@ -281,10 +297,18 @@ impl Writer<'_> {
         }
     }
 
+    /// A drawing: a reference to it, or itself.
     fn shape(&mut self, shape: Shape, at: Point, place: (Mm, Mm), out: &mut String) {
-        let id = self.shapes.id(shape, self.picture.space);
-        let (x, y) = self.at(at, place);
-        let _ = write!(out, "<use href=\"#{id}\" x=\"{x}\" y=\"{y}\"/>");
+        let space = self.picture.space;
+        if let Some(shapes) = &mut self.shapes {
+            let id = shapes.id(shape, space);
+            let (x, y) = self.at(at, place);
+            let _ = write!(out, "<use href=\"#{id}\" x=\"{x}\" y=\"{y}\"/>");
+        } else {
+            out.push_str("<path d=\"");
+            shape.draw(self.signs, space.0, self.exactly(at, place), self.digits, out);
+            out.push_str("\"/>");
+        }
     }
 
     fn item(&mut self, item: &Item, place: (Mm, Mm), out: &mut String) {
@@ -359,7 +383,8 @@ impl Writer<'_> {
         };
     }
 
-    /// Words as drawings, so that they look the same everywhere, with the text behind them.
+    /// Words as drawings, so that they look the same everywhere, with the text behind them where drawings are
+    /// referred to.
     fn letters(
         &mut self,
         letters: &Lettering,
@@ -369,6 +394,20 @@ impl Writer<'_> {
         out: &mut String,
     ) {
         let (x, y) = self.at(at, place);
+        let inked =
+            |letter: &&Letter| !lettering::outline(letter.face, letter.glyph).strokes.is_empty();
+        let inked = letters.glyphs.iter().filter(inked);
+        let Some(shapes) = &mut self.shapes else {
+            let em = letters.size.0 * self.picture.space.0;
+            out.push_str("<path d=\"");
+            for letter in inked {
+                let at = Point::new(at.x + letter.x, at.y - letter.rise);
+                let shape = Shape::Letter(letter.face, letter.glyph);
+                shape.draw(self.signs, em, self.exactly(at, place), self.digits, out);
+            }
+            out.push_str("\"/>");
+            return;
+        };
         // Thousandths of the em to millimetres, with digits enough for long lines.
         let scale = letters.size.0 * self.picture.space.0 / 1000.0;
         let _ = write!(out, "<g transform=\"translate({x} {y})scale({scale:.6})\">");
@@ -382,11 +421,8 @@ impl Writer<'_> {
                 Escaped(&letters.text)
             );
         }
-        for letter in &letters.glyphs {
-            if lettering::outline(letter.face, letter.glyph).strokes.is_empty() {
-                continue;
-            }
-            let id = self.shapes.id(Shape::Letter(letter.face, letter.glyph), self.picture.space);
+        for letter in inked {
+            let id = shapes.id(Shape::Letter(letter.face, letter.glyph), self.picture.space);
             let x = (letter.x / letters.size * 1000.0).round() as i64;
             let _ = write!(out, "<use href=\"#{id}\"");
             if x != 0 {

@@ -77,38 +77,67 @@ impl Shape {
         id
     }
 
-    /// Defines it.
-    fn define(self, signs: &Signs, space: Mm, out: &mut String) {
-        let id = self.id(space);
-        let path =
-            |out: &mut String, attribute: &str, outline: &Outline, scale: f64, digits: Digits| {
-                let _ = write!(out, "<path{attribute} d=\"");
-                path::outline(outline, scale, (0.0, 0.0), digits, out);
-                out.push_str("\"/>");
-            };
-        let attribute = format!(" id=\"{id}\"");
+    /// Its path data, where its place is so; lengths times `scale`, which is a space, or the em of a letter.
+    pub(super) fn draw(
+        self,
+        signs: &Signs,
+        scale: f64,
+        at: (f64, f64),
+        digits: Digits,
+        out: &mut String,
+    ) {
+        let mut path =
+            |outline: &Outline, scale: f64| path::outline(outline, scale, at, digits, out);
         match self {
             Shape::Sign { sign, size, flipped } => {
                 let drawn = signs.outline(sign).clone();
                 let drawn = if flipped { drawn.flipped() } else { drawn };
-                path(out, &attribute, &drawn, space.0 * f64::from(size) / 1000.0, Digits(3));
+                path(&drawn, scale * f64::from(size) / 1000.0);
             }
             Shape::Note { head, up, quarters } => {
-                let (from, to) = stem_of(head, up, f64::from(quarters), signs);
-                let (left, right) = ((from.x - STEM / 2.0).0, (from.x + STEM / 2.0).0);
-                let stem = [(left, from.y.0), (right, from.y.0), (right, to.y.0), (left, to.y.0)];
-                let head = Shape::of_sign(head, 1.0, false).id(space);
-                let _ = write!(out, "<g id=\"{id}\"><use href=\"#{head}\"/>");
-                path(out, "", &Outline::polygon(stem), space.0, Digits(3));
-                out.push_str("</g>");
+                path(signs.outline(head), scale);
+                // The way round that heads go: where outlines of one path go opposite ways, they make a hole.
+                let mut corners = stem(head, up, quarters, signs);
+                if up {
+                    corners.reverse();
+                }
+                path(&Outline::polygon(corners), scale);
             }
-            // In thousandths of the em, whatever the size.
-            Shape::Letter(face, glyph) => {
-                path(out, &attribute, &lettering::outline(face, glyph), 1000.0, Digits(0));
+            Shape::Letter(face, glyph) => path(&lettering::outline(face, glyph), scale),
+        }
+    }
+
+    /// Defines it.
+    fn define(self, signs: &Signs, space: Mm, out: &mut String) {
+        let id = self.id(space);
+        match self {
+            // Notes are many, and their heads are few.
+            Shape::Note { head, up, quarters } => {
+                let stem = Outline::polygon(stem(head, up, quarters, signs));
+                let head = Shape::of_sign(head, 1.0, false).id(space);
+                let _ = write!(out, "<g id=\"{id}\"><use href=\"#{head}\"/><path d=\"");
+                path::outline(&stem, space.0, (0.0, 0.0), Digits(3), out);
+                out.push_str("\"/></g>\n");
+            }
+            // Letters are in thousandths of the em, whatever the size.
+            Shape::Sign { .. } | Shape::Letter(..) => {
+                let (scale, digits) = match self {
+                    Shape::Letter(..) => (1000.0, Digits(0)),
+                    _ => (space.0, Digits(3)),
+                };
+                let _ = write!(out, "<path id=\"{id}\" d=\"");
+                self.draw(signs, scale, (0.0, 0.0), digits, out);
+                out.push_str("\"/>\n");
             }
         }
-        out.push('\n');
     }
+}
+
+/// The corners of the stem of a head, which ends so many quarters of a space away.
+fn stem(head: Sign, up: bool, quarters: u32, signs: &Signs) -> [(f64, f64); 4] {
+    let (from, to) = stem_of(head, up, f64::from(quarters), signs);
+    let (left, right) = ((from.x - STEM / 2.0).0, (from.x + STEM / 2.0).0);
+    [(left, from.y.0), (right, from.y.0), (right, to.y.0), (left, to.y.0)]
 }
 
 /// Where the stem of a head begins and ends, from the place of the head.
