@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use facsimile::{Network, Sizes, pages, read, strips};
-use notation::{Event, Piece, Sound};
+use notation::{Event, Facsimile, Piece, Sound, Span};
 use rudiments::{Accidental, Tone, Value};
 use source::{Part, StaffLine};
 
@@ -19,12 +19,24 @@ pub fn read_scans(opendata: &Path, piece: &str, network: &Network) -> Vec<Part> 
         let scan = opendata.join(format!("madrigals-1582/{piece}/facsimile/{part}.pdf"));
         let pages = pages(&fs::read(&scan).expect("a scan")).expect("pages");
         let mut lines = Vec::new();
-        for page in &pages {
+        for (number, page) in (1..).zip(&pages) {
             let staves = strips(&page.picture);
             let sizes = Sizes::of(&page.picture, &staves);
             for staff in staves.iter().filter(|staff| !staff.empty) {
                 let row = read(&sizes.laid(staff), network);
-                lines.push(StaffLine { row, place: None, ends_page: false });
+                let place = Some(Facsimile {
+                    voice: None,
+                    line: 1,
+                    file: format!("{part}.pdf"),
+                    page: number,
+                    x: staff.x,
+                    y: staff.y,
+                    width: staff.width,
+                    height: staff.height,
+                    angle: staff.angle,
+                    span: Span::default(),
+                });
+                lines.push(StaffLine { row, place, ends_page: false });
             }
         }
         Part { name: (*part).to_owned(), lines }

@@ -134,9 +134,12 @@ pub use score::{
     SheetBody, SheetPart, Sounded, SourceLine, Staves, Stems, Stroke, Table, Tempo, TimedEvent,
     TimedVoice, why, why_lasting,
 };
-// Voices read in pictures of a source.
+// Voices read in pictures of a source, and told apart where several stand on a page.
 #[doc(inline)]
-pub use source::{Part as SourcePart, StaffLine, Unread};
+pub use source::{
+    Part as SourcePart, StaffLine, ToldApart, Unread, apart_by, from_the_top, seeming_voices,
+    told_apart,
+};
 // Why a file of sound could not be written.
 #[doc(inline)]
 pub use sound::Error as SoundError;

@@ -58,6 +58,65 @@ fn part_books() {
     assert_eq!(text(folder.path(), "sheet.svg").matches("<image ").count(), 2);
 }
 
+/// A page on which the voices follow one another; then two such pages, the second with the Tenor above.
+#[test]
+fn voices_below_one_another() {
+    let duo = format!("{CANTUS}{TENOR}");
+    let folder =
+        folder(&[("duo.parts", duo.as_str()), ("other.parts", &format!("{TENOR}{CANTUS}"))]);
+    for name in ["duo", "other"] {
+        let command = format!("proof {name}.parts -o {name}.png --dpi 150 --page a4");
+        assert_eq!(run(folder.path(), &command).0, 0);
+    }
+    let (status, _, err) = run(folder.path(), "read Cantus+Tenor=duo-1.png -o read.parts");
+    assert_eq!(status, 0, "{err}");
+    let said = "duo-1.png: lines 1 to 2 are of Cantus, lines 3 to 4 are of Tenor\n";
+    assert!(err.starts_with(said), "{err}");
+    let read = text(folder.path(), "read.parts");
+    assert!(read.contains("\nvoice Cantus  clef C1") && read.contains("\nvoice Tenor  clef C4"));
+    assert!(read.contains("facsimile Cantus 2 duo-1.png 1 "), "{read}");
+    assert!(read.contains("facsimile Tenor 1 duo-1.png 1 "), "{read}");
+
+    let (_, _, err) = run(folder.path(), "read Cantus:2+Tenor=duo-1.png -o same.parts");
+    assert!(!err.contains("are of"), "it was said: {err}");
+    assert_eq!(text(folder.path(), "same.parts"), read);
+
+    let command = "read Tenor+Cantus=other-1.png Cantus+Tenor=duo-1.png -o two.parts";
+    let (status, _, err) = run(folder.path(), command);
+    assert_eq!(status, 0, "{err}");
+    let two = text(folder.path(), "two.parts");
+    let voices: Vec<&str> = two.lines().filter(|line| line.starts_with("voice")).collect();
+    let begins = |voice: &str, begin: &str| assert!(voice.starts_with(begin), "{two}");
+    assert_eq!(voices.len(), 2);
+    begins(voices[0], "voice Cantus  clef C1");
+    begins(voices[1], "voice Tenor  clef C4");
+    assert!(two.contains("facsimile Tenor 4 duo-1.png 1 "), "{two}");
+    assert_eq!(two.matches("//\n").count(), 4, "a page ends with each file: {two}");
+
+    let (_, _, err) = run(folder.path(), "read duo-1.png -o one.parts");
+    let said = "duo-1.png seems to show 2 voices, one below another; if so, name all of them: \
+                Cantus+Tenor=duo-1.png\n";
+    assert!(err.starts_with(said), "{err}");
+
+    for (voices, said) in [
+        ("Cantus:3+Tenor:3", "4 lines with music are found, but the voices are to have 6"),
+        ("Cantus:9+Tenor", "4 lines with music are found, but the voices are to have 9"),
+        (
+            "Cantus:1+Altus+Tenor",
+            "say of each voice but the last how many lines it has, or of none",
+        ),
+        ("Cantus+Cantus", "Cantus is named twice"),
+        ("+Tenor", "type the voice before it, as in Tenor=duo-1.png"),
+        ("A+B+C+D+E", "4 lines with music are found, for 5 voices"),
+    ] {
+        let command = format!("read {voices}=duo-1.png -o none.parts");
+        let (status, _, err) = run(folder.path(), &command);
+        assert_eq!(status, 2, "{voices}: {err}");
+        assert!(err.contains(said), "{voices}: {err}");
+        assert!(!folder.path().join("none.parts").exists());
+    }
+}
+
 /// A voice that goes on in another file; pictures in a folder of their own.
 #[test]
 fn voices_are_named() {

@@ -115,7 +115,7 @@ pub(crate) fn clef(sort: Sort) -> Option<Clef> {
 }
 
 /// The place of the clef with which a row begins.
-fn leading(row: &Row) -> Option<usize> {
+pub(crate) fn leading(row: &Row) -> Option<usize> {
     let first = row.sorts.iter().take(FIRST).take_while(|read| !is_event(read.sort.kind));
     first.enumerate().find(|(_, read)| matches!(read.sort.kind, Kind::Clef(_))).map(|(at, _)| at)
 }

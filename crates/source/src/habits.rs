@@ -84,7 +84,7 @@ pub(crate) fn ending<'r>(voices: impl Iterator<Item = &'r [Row]>) -> f32 {
     ((with + 1) as f32 / (without + 1) as f32).ln()
 }
 
-fn is_long(sort: Sort) -> bool {
+pub(crate) fn is_long(sort: Sort) -> bool {
     matches!(sort.kind, Kind::Note { value, .. } if value <= Value::Breve)
 }
 

@@ -7,11 +7,13 @@
 //! with what it may be instead.
 
 mod agreement;
+mod apart;
 mod beginnings;
 mod black;
 mod doubts;
 mod habits;
 mod ligatures;
+
 mod standing;
 mod things;
 mod voice;
@@ -20,8 +22,10 @@ mod words;
 use std::error;
 use std::fmt;
 
+pub use apart::{ToldApart, apart_by, from_the_top, seeming_voices, told_apart};
 pub use standing::sorts;
 
+use beginnings::is_event;
 use doubts::Doubt;
 use exchange::{Reading, Remark, voice_name};
 use facsimile::Row;
@@ -41,6 +45,13 @@ pub struct StaffLine {
     pub place: Option<Facsimile>,
     /// Whether it is the last of its page.
     pub ends_page: bool,
+}
+
+impl StaffLine {
+    /// Whether a note or a rest is read on it.
+    pub fn has_music(&self) -> bool {
+        self.row.sorts.iter().any(|read| is_event(read.sort.kind))
+    }
 }
 
 /// A voice with its lines in order.
@@ -79,7 +90,7 @@ impl fmt::Display for Unread {
             Unread::Doubtful(voice, doubtful, all) => write!(
                 f,
                 "{voice}: no music is read with any confidence: {doubtful} of {all} notes and rests are \
-                 doubtful; does the picture show one voice, in the notation of about 1500 to 1650?"
+                 doubtful; does the picture show this voice, in the notation of about 1500 to 1650?"
             ),
         }
     }
@@ -124,7 +135,7 @@ fn named(parts: &[Part]) -> Result<Vec<Part>, Unread> {
         let name = voice_name(&part.name, &names);
         names.push(name.clone());
         let lines: Vec<StaffLine> =
-            part.lines.iter().filter(|line| voice::has_music(&line.row)).cloned().collect();
+            part.lines.iter().filter(|line| line.has_music()).cloned().collect();
         if lines.is_empty() {
             return Err(Unread::NoMusic(name));
         }

@@ -258,3 +258,65 @@ proptest! {
         }
     }
 }
+
+/// How many lines each of two voices has, and whether that is sure.
+fn told(lines: &[&str]) -> (Vec<usize>, bool) {
+    let found = told_apart(part("", lines).lines, 2).unwrap();
+    (found.voices.iter().map(Vec::len).collect(), found.sure)
+}
+
+/// As long as one another, with nothing to say whether the second voice begins with the third or the fourth.
+const ALIKE: [&str; 5] = ["C3 sb5 sb6 sb5 sb6"; 5];
+
+#[test]
+fn voices_are_as_long_as_one_another() {
+    assert_eq!(told(&ALIKE[..4]).0, [2, 2]);
+    assert!(!told(&ALIKE).1);
+    assert_eq!(told(&["C3 br5 br5 br5 br5", "C3 sb5 sb5 sb5 sb5", "C3 sb5 sb5 sb5 sb5"]).0, [1, 2]);
+    assert_eq!(told(&["C3 _lg _3", "C3 sb5 . sb5 . mn5 mn5", "C3 br5 . br5 ."]).0, [1, 2]);
+}
+
+#[test]
+fn what_tells_voices_apart() {
+    let with = |changed: &[(usize, &'static str)]| {
+        let mut lines = ALIKE;
+        for (place, line) in changed {
+            lines[*place] = line;
+        }
+        told(&lines)
+    };
+    for second in [2, 3] {
+        let counts = vec![second, 5 - second];
+        assert_eq!(with(&[(second, "C3 C sb5 sb6 sb5 sb6")]), (counts.clone(), true), "a sign");
+        let before = |line| with(&[(second - 1, line)]);
+        assert_eq!(before("C3 sb5 sb6 sb5 sb6 ||"), (counts.clone(), true), "a double bar");
+        assert_eq!(before("C3 sb5 sb6 sb5 sb6 ~7").0, counts, "a direct that does not fit");
+        let other = |place| (place, "C1 sb5 sb6 sb5 sb6");
+        let others: Vec<(usize, &str)> = (second..5).map(other).collect();
+        assert_eq!(with(&others), (counts.clone(), true), "another clef");
+    }
+    assert_eq!(with(&[(1, "C3 sb5 sb6 sb5 sb6 ~5")]).0, [3, 2], "a direct that fits");
+}
+
+#[test]
+fn a_staff_after_an_initial_begins_further_right() {
+    for second in [2, 3] {
+        let mut lines = part("", &ALIKE).lines;
+        for (line, place) in lines.iter_mut().zip(0..) {
+            line.place = Some(Facsimile {
+                voice: None,
+                line: 1,
+                file: "page.png".to_owned(),
+                page: 1,
+                x: if place == second { 150.0 } else { 100.0 },
+                y: 100.0 * f64::from(place),
+                width: 800.0,
+                height: 90.0,
+                angle: 0.0,
+                span: Span::default(),
+            });
+        }
+        let found = told_apart(lines, 2).unwrap();
+        assert_eq!(found.voices[0].len(), second as usize);
+    }
+}

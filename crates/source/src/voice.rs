@@ -4,7 +4,7 @@ use facsimile::{Kind, Row, Sort};
 use notation::ItemKind;
 use rudiments::{Clef, Sign, Signature};
 
-use crate::beginnings::{Beginning, beginnings, is_event};
+use crate::beginnings::{Beginning, beginnings};
 use crate::ligatures::bound;
 use crate::things::{Said, Setter, Thing};
 use crate::{StaffLine, black};
@@ -61,7 +61,7 @@ pub(crate) fn set(lines: &[StaffLine]) -> Option<Set> {
 }
 
 /// So far from the beginning of a voice its sign may be read.
-const FIRST: usize = 7;
+pub(crate) const FIRST: usize = 7;
 
 /// Leaves out what looks like notes before the sign of a voice, and is parts of clef and signature: a sign
 /// with a circle stands before all notes.
@@ -117,9 +117,4 @@ fn without_bar_lines(things: &mut Vec<Thing>, lines: usize, said: &mut Vec<Said>
         }
         _ => true,
     });
-}
-
-/// Whether there is a note or a rest in a row.
-pub(crate) fn has_music(row: &Row) -> bool {
-    row.sorts.iter().any(|read| is_event(read.sort.kind) && read.sort.kind != Kind::Dot)
 }

@@ -4,6 +4,7 @@ mod encoded;
 mod learned;
 mod scanned;
 mod style;
+mod voices;
 
 use std::path::PathBuf;
 

@@ -5,10 +5,11 @@ use std::io::Read as _;
 use std::path::Path;
 
 use cartella::facsimile::{Network, Page, Sizes, Strip, read as read_staff, strips};
-use cartella::{Document, SourcePart, StaffLine};
+use cartella::{Document, SourcePart, StaffLine, from_the_top};
 use rayon::prelude::*;
 
 use super::style::network;
+use super::voices::Voices;
 use super::{Input, Reading};
 use crate::arguments::Read;
 use crate::files::{Failure, is_standard_output, is_stream, shown};
@@ -47,12 +48,23 @@ pub(super) fn is_picture(path: &Path) -> Result<bool, Failure> {
 pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, Failure> {
     let network = network(options.print_style.as_deref())?;
     let mut parts: Vec<SourcePart> = Vec::new();
-    for (name, path) in named(inputs)? {
+    let (mut notes, mut together) = (Vec::new(), false);
+    for Shown { voices, path } in files_shown(inputs)? {
         let lines = lines(path, &options.output, &network)?;
-        match parts.iter_mut().find(|part| part.name == name) {
-            Some(part) => part.lines.extend(lines),
-            None => parts.push(SourcePart { name, lines }),
+        together |= voices.len() > 1;
+        let (parted, note) = voices.parted(lines, path)?;
+        notes.extend(note);
+        for (name, lines) in parted {
+            match parts.iter_mut().find(|part| part.name == name) {
+                Some(part) => part.lines.extend(lines),
+                None => parts.push(SourcePart { name, lines }),
+            }
         }
+    }
+    // On a page of several voices they stand as the print has them.
+    let parts = if together { from_the_top(parts) } else { parts };
+    for note in notes {
+        say(&Printed::plain(format!("{note}\n")));
     }
     match Document::read_source(&parts) {
         Ok(read) => Ok(Some(read)),
@@ -63,17 +75,19 @@ pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, 
     }
 }
 
+/// A file, and whose lines stand in it.
+struct Shown<'i> {
+    voices: Voices,
+    path: &'i Path,
+}
+
 /// The files with the names of their voices: as they are said, or by the names of the files.
-fn named(inputs: &[Input]) -> Result<Vec<(String, &Path)>, Failure> {
-    if let Some(input) = inputs.iter().find(|input| input.voice.as_deref() == Some("")) {
-        let path = shown(&input.path);
-        return Err(Failure::Said(format!(
-            "={path}: type the voice before it, as in Tenor={path}"
-        )));
-    }
+fn files_shown(inputs: &[Input]) -> Result<Vec<Shown<'_>>, Failure> {
     if inputs.iter().any(|input| input.voice.is_some()) {
         let one = |input| match input {
-            &Input { voice: Some(ref voice), ref path } => Ok((voice.clone(), path.as_path())),
+            &Input { voice: Some(ref voice), ref path } => {
+                Ok(Shown { voices: Voices::typed(voice, path)?, path })
+            }
             Input { path, .. } => Err(Failure::Said(format!(
                 "which voice does {} show? Type it before the file, as with the others: VOICE={}",
                 shown(path),
@@ -87,7 +101,9 @@ fn named(inputs: &[Input]) -> Result<Vec<(String, &Path)>, Failure> {
     };
     let stems: Vec<String> = inputs.iter().map(stem).collect();
     let names = Document::names_of_voices(&stems);
-    Ok(names.into_iter().zip(inputs.iter().map(|input| input.path.as_path())).collect())
+    let paths = inputs.iter().map(|input| input.path.as_path());
+    let one = |(name, path)| Shown { voices: Voices::one(name), path };
+    Ok(names.into_iter().zip(paths).map(one).collect())
 }
 
 /// All lines on the pages of a file.
