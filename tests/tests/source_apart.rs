@@ -2,7 +2,7 @@
 
 use facsimile::Network;
 use source::{Part, StaffLine, apart_by, from_the_top, seeming_voices, told_apart};
-use suite::{MADRIGALS, PARTS, opendata, read_scans};
+use suite::{MADRIGALS, opendata, read_scans};
 
 /// How many lines each voice has.
 fn counts(voices: &[Vec<StaffLine>]) -> Vec<usize> {

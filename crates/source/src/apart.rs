@@ -147,9 +147,10 @@ fn lengths(lines: &[StaffLine]) -> Vec<f64> {
         let (mut all, mut last) = (0.0, 0.0);
         for read in &line.row.sorts {
             last = match read.sort.kind {
-                Kind::Note { value, .. } | Kind::Bound(value) => plain(value),
                 Kind::Rest { spaces: 3, .. } => 12.0,
-                Kind::Rest { value, .. } => plain(value),
+                Kind::Rest { value, .. } | Kind::Note { value, .. } | Kind::Bound(value) => {
+                    plain(value)
+                }
                 Kind::Dot => last / 2.0,
                 _ => continue,
             };
