@@ -29,11 +29,11 @@ pub fn read_scans(opendata: &Path, piece: &str, network: &Network) -> Vec<Part> 
                     line: 1,
                     file: format!("{part}.pdf"),
                     page: number,
-                    x: staff.x,
-                    y: staff.y,
-                    width: staff.width,
-                    height: staff.height,
-                    angle: staff.angle,
+                    x: tenth(staff.x),
+                    y: tenth(staff.y),
+                    width: tenth(staff.width),
+                    height: tenth(staff.height),
+                    angle: tenth(staff.angle),
                     span: Span::default(),
                 });
                 lines.push(StaffLine { row, place, ends_page: false });
@@ -42,6 +42,10 @@ pub fn read_scans(opendata: &Path, piece: &str, network: &Network) -> Vec<Part> 
         Part { name: (*part).to_owned(), lines }
     };
     PARTS.iter().map(part).collect()
+}
+
+fn tenth(number: f64) -> f64 {
+    (number * 10.0).round() / 10.0
 }
 
 /// A note or rest as it is compared: tones with the signs printed before them, or the spaces of a rest; its
