@@ -198,6 +198,7 @@ fn inserted(before: Note, value: Value, dotted: bool) -> Note {
     note.facts.bar_line = false;
     note.facts.odd = false;
     note.facts.printed = false;
+    note.facts.doubted = false;
     if note.pitch.is_none() {
         note.facts.direct = None;
     }

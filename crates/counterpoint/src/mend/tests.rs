@@ -197,6 +197,22 @@ fn anything() -> impl Strategy<Value = String> {
     })
 }
 
+/// Of readings that serve equally well, the one at a note that is marked as hard to make out is likelier.
+#[test]
+fn what_is_marked_doubtful_is_suspected_rather() {
+    let text = in_tenths(&TENTHS[0].replace("mn G F sb E F G", "mn G sb F E F G"));
+    let found = mended(&text);
+    let is_other = |one: &&Suggestion| one.slip == found[0].slip && one.confidence < 0.3;
+    let other = found.iter().find(is_other).unwrap();
+    let mut doubted = text.clone();
+    doubted.insert(other.span.end as usize, '?');
+    let again = mended(&doubted);
+    let of_it =
+        again.iter().find(|one| (one.voice, one.item) == (other.voice, other.item)).unwrap();
+    assert!(of_it.confidence > 2.0 * other.confidence, "{other:#?}\n{again:#?}");
+    assert_eq!(of_it.repair, other.repair);
+}
+
 proptest! {
     // Each case is a whole search.
     #![proptest_config(ProptestConfig::with_cases(40))]

@@ -76,6 +76,8 @@ pub(crate) struct Facts {
     pub(crate) several: bool,
     /// Whether a sign is printed before it, and no editor reads another.
     pub(crate) signed: bool,
+    /// Whether it is marked as hard to make out.
+    pub(crate) doubted: bool,
     /// Whether a value is typed before it, rather than in force from an event before. Known only
     /// where the text is at hand.
     pub(crate) value_typed: bool,

@@ -1,6 +1,6 @@
 //! What the source says of the events of a voice, beside their sound.
 
-use notation::{Event, ItemKind, Piece, Sound};
+use notation::{Event, ItemKind, NoteSign, Piece, Sound};
 use rudiments::Signature;
 
 use super::note::{Facts, Note};
@@ -31,7 +31,8 @@ pub(super) fn read_events(piece: &Piece, place: usize) -> Vec<ReadEvent<'_>> {
                 let note = event.notes().first();
                 let signed =
                     note.is_some_and(|note| note.printed.is_some() && note.editorial.is_none());
-                let facts = Facts { direct, signed, ..pending };
+                let doubted = event.signs.has(NoteSign::Doubt);
+                let facts = Facts { direct, signed, doubted, ..pending };
                 pending.begins_line = false;
                 events.push(ReadEvent { event, place, signature, facts });
             }

@@ -22,7 +22,7 @@ use crate::sum::{Counts, Sum};
 use crate::texture::Texture;
 use crate::weights::Weights;
 pub(super) use known::{Known, inflected, prior, section_ends};
-use known::{around, pass, reach};
+use known::{around, doubt, pass, reach};
 
 /// A candidate and what it costs beyond what is typed; negative where it is the better reading.
 #[derive(Clone, PartialEq, Debug)]
@@ -98,6 +98,9 @@ fn voice(
         known.clefs(&mut against, &mut found);
     }
     known.signs(wanted.pitch, &mut against, &mut found);
+    for (candidate, cost) in &mut found {
+        *cost -= doubt(line, candidate);
+    }
     let best = found.iter().map(|(_, cost)| *cost).fold(f64::INFINITY, f64::min);
     found
         .into_iter()
