@@ -33,7 +33,7 @@ pub fn read_scans(opendata: &Path, piece: &str, network: &Network) -> Vec<Part> 
                     y: tenth(staff.y),
                     width: tenth(staff.width),
                     height: tenth(staff.height),
-                    angle: tenth(staff.angle),
+                    angle: (staff.angle * 100.0).round() / 100.0,
                     span: Span::default(),
                 });
                 lines.push(StaffLine { row, place, ends_page: false });

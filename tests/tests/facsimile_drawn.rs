@@ -7,7 +7,7 @@ use cartella::{
 };
 use facsimile::image::{GrayImage, Luma};
 use facsimile::{Strip, strips};
-use suite::{Dice, Disturbance, fixtures, rendered};
+use suite::{Dice, Disturbance, Raster, fixtures, rendered};
 
 /// The pages of proof sheets and scores of all fixtures, with their staves.
 fn all_pages() -> Vec<(String, Picture)> {
@@ -56,6 +56,29 @@ fn off(strip: &Strip, (x, y): (f64, f64)) -> f64 {
         let part = (x - pair[0].0) / (pair[1].0 - pair[0].0);
         (pair[0].1 + part * (pair[1].1 - pair[0].1) - y).abs()
     })
+}
+
+/// Clean pages from a coarse to a fine grid of pixels: thin lines fall between rows, or into one.
+#[test]
+fn staves_of_clean_pages() {
+    let pages = all_pages();
+    for number in 0..24 {
+        let (svg, page) = &pages[number % pages.len()];
+        let Some(staff) = staves(page).first().cloned() else { continue };
+        let space = 4.5 + 0.7 * number as f64;
+        let scale = space / staff.space.0;
+        let Raster { width, height, black } = rendered(svg, scale as f32);
+        let light = black.into_iter().map(|black| 255 - black).collect();
+        let strips = strips(&GrayImage::from_raw(width, height, light).unwrap());
+        let staves = drawn(page, scale);
+        assert_eq!(strips.len(), staves.len(), "page {number}, space {space:.1}");
+        for staff in &staves {
+            let is_it = |strip: &&Strip| {
+                staff.middle.iter().all(|point| off(strip, *point) < 0.5 * staff.space)
+            };
+            assert!(strips.iter().any(|strip| is_it(&strip)), "page {number}, space {space:.1}");
+        }
+    }
 }
 
 #[test]

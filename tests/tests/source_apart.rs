@@ -20,11 +20,11 @@ fn madrigals() {
         let voices: Vec<Vec<StaffLine>> = parts.into_iter().map(|part| part.lines).collect();
         for some in voices.windows(2).chain([voices.as_slice()]) {
             let lines = some.concat();
-            assert!(seeming_voices(&lines) > 1, "{piece}");
             let found = told_apart(lines, some.len()).unwrap();
             assert!(found.sure, "{piece}");
             assert_eq!(counts(&found.voices), counts(some), "{piece}");
         }
+        assert!(seeming_voices(&voices.concat()) > 1, "{piece}");
         for voice in &voices {
             assert_eq!(seeming_voices(voice), 1, "{piece}");
         }

@@ -105,7 +105,7 @@ pub use exchange::Error as ExchangeError;
 // Other formats.
 #[doc(inline)]
 pub use exchange::{
-    Fault, LARGEST_FILE, MeiPart, MidiTuning, Minim, ReadError, Remark, is_musicxml,
+    Fault, LARGEST_FILE, MeiPart, MidiTuning, Minim, ReadError, Remark, is_musicxml, voice_name,
 };
 // Staves found in pictures of a source.
 #[doc(inline)]

@@ -77,9 +77,12 @@ fn voices_below_one_another() {
     assert!(read.contains("facsimile Cantus 2 duo-1.png 1 "), "{read}");
     assert!(read.contains("facsimile Tenor 1 duo-1.png 1 "), "{read}");
 
-    let (_, _, err) = run(folder.path(), "read Cantus:2+Tenor=duo-1.png -o same.parts");
-    assert!(!err.contains("are of"), "it was said: {err}");
-    assert_eq!(text(folder.path(), "same.parts"), read);
+    for (number, voices) in ["Cantus:2+Tenor", "Cantus:2+Tenor:2"].into_iter().enumerate() {
+        let command = format!("read {voices}=duo-1.png -o same-{number}.parts");
+        let (_, _, err) = run(folder.path(), &command);
+        assert!(err.starts_with(said), "{err}");
+        assert_eq!(text(folder.path(), &format!("same-{number}.parts")), read);
+    }
 
     let command = "read Tenor+Cantus=other-1.png Cantus+Tenor=duo-1.png -o two.parts";
     let (status, _, err) = run(folder.path(), command);
@@ -93,21 +96,29 @@ fn voices_below_one_another() {
     assert!(two.contains("facsimile Tenor 4 duo-1.png 1 "), "{two}");
     assert_eq!(two.matches("//\n").count(), 4, "a page ends with each file: {two}");
 
+    // However a voice is typed, it is the same.
+    let command = "read cantus+tenor=duo-1.png Cantus+Tenor=duo-1.png -o twice.parts";
+    assert_eq!(run(folder.path(), command).0, 0);
+    assert_eq!(text(folder.path(), "twice.parts").matches("\nvoice ").count(), 2);
+
     let (_, _, err) = run(folder.path(), "read duo-1.png -o one.parts");
     let said = "duo-1.png seems to show 2 voices, one below another; if so, name all of them: \
                 Cantus+Tenor=duo-1.png\n";
     assert!(err.starts_with(said), "{err}");
 
     for (voices, said) in [
-        ("Cantus:3+Tenor:3", "4 lines with music are found, but the voices are to have 6"),
-        ("Cantus:9+Tenor", "4 lines with music are found, but the voices are to have 9"),
+        ("Cantus:3+Tenor:3", "there are 4 lines with music, but 3 and 3 as it was typed"),
+        ("Cantus:9+Tenor", "there are 4 lines with music, but 9 and 0 as it was typed"),
+        ("Cantus:3", "there are 4 lines with music, but 3 as it was typed"),
+        ("A:18446744073709551615+B:5", "after the : comes how many lines A has, as in A:4"),
+        ("A:+B", "after the : comes how many lines A has, as in A:4"),
+        ("Cantus+", "type each voice, as in Cantus+Tenor=duo-1.png"),
         (
             "Cantus:1+Altus+Tenor",
             "say of each voice but the last how many lines it has, or of none",
         ),
         ("Cantus+Cantus", "Cantus is named twice"),
-        ("+Tenor", "type the voice before it, as in Tenor=duo-1.png"),
-        ("A+B+C+D+E", "4 lines with music are found, for 5 voices"),
+        ("A+B+C+D+E", "there are 4 lines with music, too few for 5 voices"),
     ] {
         let command = format!("read {voices}=duo-1.png -o none.parts");
         let (status, _, err) = run(folder.path(), &command);

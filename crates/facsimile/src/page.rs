@@ -1,5 +1,7 @@
 //! All staves of a picture, in the order in which they are read.
 
+use std::ops::Range;
+
 use crate::fives::Fives;
 use crate::level::{Level, PIECE};
 use crate::staff::{Staff, Strips, middle};
@@ -14,22 +16,15 @@ const FOLD: [f32; 2] = [0.25, 0.75];
 /// The staves of a level: the left page from the top down, then the right one.
 pub(crate) fn staves(fine: &Level, level: &Level, found: &Fives) -> Vec<Staff> {
     let strips = Strips::new(level, found.ink);
-    let mut staves: Vec<Staff> = Vec::new();
-    for five in &found.all {
-        if !staves.iter().any(|staff| staff.covers(five))
-            && let Some(staff) = strips.staff(five)
-            && !staves.iter().any(|other| overlap(other, &staff))
-        {
-            staves.push(staff);
-        }
-    }
+    let whole = 0..level.strips();
+    let staves = followed(&strips, found, &whole);
     // Staves of the two pages of an opening may have been taken for one.
-    let fold = fold(level, &staves);
-    let mut pages = match fold {
+    let mut pages = match fold(level, &staves) {
         None => vec![staves],
-        Some(fold) => [(0, fold), (fold, level.strips())]
-            .map(|(from, to)| {
-                staves.iter().filter_map(|staff| strips.part(staff, from, to)).collect()
+        Some(fold) => [0..fold, fold..whole.end]
+            .map(|page| {
+                let parts = staves.iter().filter_map(|staff| strips.part(staff, &page));
+                with_missing(parts.collect(), followed(&strips, found, &page))
             })
             .to_vec(),
     };
@@ -41,6 +36,43 @@ pub(crate) fn staves(fine: &Level, level: &Level, found: &Fives) -> Vec<Staff> {
         });
     }
     pages.into_iter().flat_map(from_the_top).collect()
+}
+
+/// The staves that are seen in some strips.
+fn followed(strips: &Strips, found: &Fives, page: &Range<usize>) -> Vec<Staff> {
+    let mut staves: Vec<Staff> = Vec::new();
+    for five in found.all.iter().filter(|five| page.contains(&five.strip)) {
+        if !staves.iter().any(|staff| staff.covers(five))
+            && let Some(staff) = strips.staff(five, page)
+            && !staves.iter().any(|other| overlap(other, &staff))
+        {
+            staves.push(staff);
+        }
+    }
+    staves
+}
+
+/// A page has so many staves at least if more are looked for: a page of words has none.
+const FEW: usize = 3;
+
+/// As long as this part of the others is a staff that was missing among them.
+const AS_LONG: f32 = 0.7;
+
+/// The staves of a page with those that were lost where one was followed across the fold to another.
+fn with_missing(mut staves: Vec<Staff>, alone: Vec<Staff>) -> Vec<Staff> {
+    let length = |staff: &Staff| staff.middle.len() as f32;
+    if staves.len() >= FEW
+        && let Some(usual) = middle(staves.iter().map(length).collect())
+    {
+        for staff in alone {
+            if length(&staff) > AS_LONG * usual
+                && !staves.iter().any(|other| overlap(other, &staff))
+            {
+                staves.push(staff);
+            }
+        }
+    }
+    staves
 }
 
 /// How clear the lines of most staves are.

@@ -1,6 +1,8 @@
 //! One staff followed through a level from where it was seen: along its lines, over blots and heads, to
 //! its ends; then looked at as a whole.
 
+use std::ops::Range;
+
 use crate::fives::{Five, STEEPEST};
 use crate::level::{Ink, Level, PIECE, between};
 
@@ -65,8 +67,8 @@ impl Strips {
         (clear >= 4).then(|| lines.iter().sum::<f32>() / 5.0)
     }
 
-    /// The staff that is seen somewhere, if it is one.
-    pub(crate) fn staff(&self, five: &Five) -> Option<Staff> {
+    /// The staff that is seen somewhere, as far as it goes in some strips, if it is one.
+    pub(crate) fn staff(&self, five: &Five, page: &Range<usize>) -> Option<Staff> {
         let (space, y) = (five.space, five.y);
         let lines = [-2.0, -1.0, 0.0, 1.0, 2.0];
         let depths = lines.map(|line| self.line(five.strip, y + line * space, space));
@@ -74,23 +76,23 @@ impl Strips {
         if depth <= 0.0 {
             return None;
         }
-        let mut seen = self.follow(five, depth, false);
+        let mut seen = self.follow(five, page, depth, false);
         seen.reverse();
         seen.push(Seen { strip: five.strip, y });
-        seen.extend(self.follow(five, depth, true));
+        seen.extend(self.follow(five, page, depth, true));
         let seen = without_strays(&seen, space);
         self.whole(seen, space)
     }
 
     /// Where the middle line goes on, to the left or right.
-    fn follow(&self, five: &Five, depth: f32, right: bool) -> Vec<Seen> {
+    fn follow(&self, five: &Five, page: &Range<usize>, depth: f32, right: bool) -> Vec<Seen> {
         let (mut y, mut slope, mut missed) = (five.y, 0.0_f32, 0.0_f32);
         let mut space = five.space;
         let mut seen: Vec<Seen> = Vec::new();
         let mut strip = five.strip;
         loop {
             let next = if right { strip.checked_add(1) } else { strip.checked_sub(1) };
-            let Some(next) = next.filter(|next| *next < self.strips.len()) else { break };
+            let Some(next) = next.filter(|next| page.contains(next)) else { break };
             strip = next;
             y += slope;
             // The longer nothing was seen, the farther it may be off.
@@ -176,12 +178,12 @@ impl Strips {
         Some(Staff { first, middle, space, seen: is_seen, depth: mean })
     }
 
-    /// What of a staff is between two strips, if that is a staff by itself.
-    pub(crate) fn part(&self, staff: &Staff, from: usize, to: usize) -> Option<Staff> {
+    /// What of a staff is in some strips, if that is a staff by itself.
+    pub(crate) fn part(&self, staff: &Staff, page: &Range<usize>) -> Option<Staff> {
         let all = staff.middle.iter().zip(&staff.seen).enumerate();
         let seen = all.filter(|(_, (_, seen))| **seen);
         let seen = seen.map(|(place, (y, _))| Seen { strip: staff.first + place, y: *y });
-        let seen: Vec<Seen> = seen.filter(|seen| (from..to).contains(&seen.strip)).collect();
+        let seen: Vec<Seen> = seen.filter(|seen| page.contains(&seen.strip)).collect();
         self.whole(&seen, staff.space)
     }
 

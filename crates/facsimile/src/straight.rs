@@ -36,6 +36,10 @@ const HALF_FULL: f32 = 0.6;
 /// madrigals' staves it is more than 0.3, of the ornaments beside them less than 0.1.
 const THROUGH: f32 = 0.2;
 
+/// The same for lines that are perhaps a row off, as thin ones may be: at most 0.5 for ornaments and words, more
+/// than 0.9 for staves of thin lines.
+const THROUGH_NEARLY: f32 = 0.7;
+
 /// A staff laid out straight.
 pub(crate) struct Straight {
     /// Where its first column is, in pixels of the level in which it was found.
@@ -62,15 +66,19 @@ impl Straight {
         let mut columns: Vec<Vec<f32>> = Vec::with_capacity(count);
         // A pixel is a square, and its place the middle of it.
         let there = |place: f32| (place + 0.5) * finer - 0.5;
+        let step = staff.space / ROWS as f32;
+        // The mean over a row, so that thin lines are seen wherever they lie in it.
+        let count_in_row = (step * finer).round().max(2.0);
+        let offs: Vec<f32> = (0..count_in_row as usize)
+            .map(|at| step * ((at as f32 + 0.5) / count_in_row - 0.5))
+            .collect();
         for column in 0..count {
             let x = left + column as f32 / finer;
             let y = staff.at(x);
-            let step = staff.space / ROWS as f32;
             let rows = (0..=2 * MIDDLE).map(|row| {
-                // The mean over a row, so that thin lines are seen wherever they lie in it.
                 let y = y + (row as f32 - MIDDLE as f32) * step;
-                let at = |y: f32| fine.at(there(x), there(y), ink);
-                f32::midpoint(at(y - step / 4.0), at(y + step / 4.0))
+                let at = |off: &f32| fine.at(there(x), there(y + off), ink);
+                offs.iter().map(at).sum::<f32>() / count_in_row
             });
             columns.push(rows.collect());
         }
@@ -120,16 +128,20 @@ impl Straight {
         [first, last].map(|place| self.left + place as f32 / self.finer)
     }
 
-    /// Whether it is a staff indeed: its lines go through, and its spaces are mostly free. A row of
-    /// ornaments has neither.
+    /// Whether it is a staff indeed: its lines go through, if perhaps a row off, and its spaces are mostly
+    /// free. A row of ornaments has neither.
     pub(crate) fn is_staff(&self, ends: [f32; 2]) -> bool {
         let columns = self.inside(ends);
         let part = |count: usize| count as f32 / columns.len().max(1) as f32;
-        let through =
-            |line: usize| part(columns.iter().filter(|rows| rows[line] > HALF_INKY).count());
-        let through = LINES.map(through).into_iter().fold(1.0, f32::min);
+        let least = |is_there: &dyn Fn(&[f32], usize) -> bool| {
+            let through =
+                |line: usize| part(columns.iter().filter(|rows| is_there(rows, line)).count());
+            LINES.map(through).into_iter().fold(1.0, f32::min)
+        };
         let filled = part(self.filled(columns, HALF_FULL).filter(|filled| *filled).count());
-        through - filled > THROUGH
+        let in_place = least(&|rows, line| rows[line] > HALF_INKY);
+        let near = least(&|rows, line| peak(rows, line) > HALF_INKY);
+        in_place - filled > THROUGH || near - filled > THROUGH_NEARLY
     }
 
     /// What part of the fullest few spaces has something as large as half a head between the lines:

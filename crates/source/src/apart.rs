@@ -6,7 +6,7 @@ use facsimile::{Kind, Read, Row};
 use notation::Facsimile;
 use rudiments::{Clef, Place, Sign, Tone, Value};
 
-use crate::beginnings::{clef, is_event, leading};
+use crate::beginnings::{clef, last_clef, leading};
 use crate::habits::is_long;
 use crate::voice::FIRST;
 use crate::{Part, StaffLine};
@@ -24,8 +24,8 @@ pub struct ToldApart {
 /// nothing where there are fewer lines than voices.
 ///
 /// A voice begins with its sign, often after an initial, so that its staff begins further to the right; the
-/// one before it ends with a double bar, a longa, or with a direct that does not fit; its clef is often
-/// another; and all voices are about as long (common practice, no source; the odds are estimates).
+/// one before it ends with a double bar, or with a direct that does not fit; its clef is often another; and
+/// all voices are about as long (common practice, no source; the odds are estimates).
 pub fn told_apart(lines: Vec<StaffLine>, voices: usize) -> Option<ToldApart> {
     let lines = with_music(lines);
     if voices == 0 || lines.len() < voices {
@@ -36,7 +36,8 @@ pub fn told_apart(lines: Vec<StaffLine>, voices: usize) -> Option<ToldApart> {
     Some(ToldApart { voices: apart_by(lines, &counts), sure: margin > SURE })
 }
 
-/// Parts the lines with music among voices of which each has so many.
+/// Parts the lines with music among voices of which each has so many; what is left over is no voice's. Each
+/// voice ends its page.
 pub fn apart_by(lines: Vec<StaffLine>, counts: &[usize]) -> Vec<Vec<StaffLine>> {
     let mut lines = with_music(lines).into_iter();
     let voice = |count: &usize| {
@@ -71,11 +72,10 @@ fn likeliest(odds: &[f64], lengths: &[f64], voices: usize) -> (Vec<usize>, f64) 
     };
     // How likely so many voices end before each place at best, and where the last of them begins; and how
     // likely all others begin there.
-    let mut ends = vec![vec![f64::NEG_INFINITY; count + 1]; voices + 1];
+    let never = vec![vec![f64::NEG_INFINITY; count + 1]; voices + 1];
+    let (mut ends, mut begins) = (never.clone(), never);
     let mut from = vec![vec![0; count + 1]; voices + 1];
-    ends[0][0] = 0.0;
-    let mut begins = ends.clone();
-    (begins[0][0], begins[voices][count]) = (f64::NEG_INFINITY, 0.0);
+    (ends[0][0], begins[voices][count]) = (0.0, 0.0);
     for number in 1..=voices {
         for to in 1..=count {
             for begin in 0..to {
@@ -106,7 +106,8 @@ fn likeliest(odds: &[f64], lengths: &[f64], voices: usize) -> (Vec<usize>, f64) 
     (way, margin)
 }
 
-/// Voices from the top down by the clefs that most of their lines have; those with one clef stay as they are.
+/// Voices from the top down by the clefs that most of their lines have. Those with the same clef keep their
+/// order; those on which no clef is read come last.
 pub fn from_the_top(mut parts: Vec<Part>) -> Vec<Part> {
     parts.sort_by_cached_key(|part| {
         let clefs: Vec<Clef> = part.lines.iter().filter_map(|line| first_clef(&line.row)).collect();
@@ -120,9 +121,17 @@ pub fn from_the_top(mut parts: Vec<Part>) -> Vec<Part> {
 /// The place of the middle line.
 const MIDDLE: Place = 6;
 
-/// How many voices these lines seem to be, one below another.
+/// How many voices these lines seem to be, one below another. Sign and double bar alone do not tell: a piece may
+/// have a second part.
 pub fn seeming_voices(lines: &[StaffLine]) -> usize {
-    1 + odds(&with_music(lines.to_vec())).into_iter().filter(|odds| *odds > PLAIN).count()
+    let lines = with_music(lines.to_vec());
+    let is_other = |pair: &[StaffLine]| {
+        let [before, line] = pair else { return false };
+        clefs(&before.row, &line.row) > 0.0 || direct(&before.row, &line.row) > 0.0
+    };
+    let odds = odds(&lines);
+    let begins = lines.windows(2).zip(odds).filter(|(pair, odds)| *odds > PLAIN && is_other(pair));
+    1 + begins.count()
 }
 
 /// How far the lengths of voices on one page lie apart, as a part of their length.
@@ -182,14 +191,14 @@ fn told(is_there: bool, of_first: f64, of_others: f64) -> f64 {
     }
 }
 
-/// By a sign with a circle before the notes.
+/// By a sign with a circle near the beginning; parts of it and of the clef may be read as notes before it.
 fn sign(row: &Row) -> f64 {
     let begins = row.sorts.iter().take(FIRST);
     let mut kinds = begins.map(|read| read.sort.kind);
     told(kinds.any(|kind| matches!(kind, Kind::Sign(Sign { circle: Some(_), .. }))), 80.0, 2.0)
 }
 
-/// By what stands at the end of the line before. A long note looks like a direct there.
+/// By what stands at the end of the line before.
 fn end(before: &Row) -> f64 {
     match last(before).map(|read| read.sort.kind) {
         Some(Kind::DoubleBar | Kind::Repeat) => (60.0_f64 / 2.0).ln(),
@@ -207,23 +216,33 @@ fn last(row: &Row) -> Option<&Read> {
 
 /// By the clefs.
 fn clefs(before: &Row, row: &Row) -> f64 {
-    match (first_clef(before), first_clef(row)) {
-        (Some(before), Some(now)) => told(before != now, 70.0, 5.0),
+    let (before, now) = (clefs_at_end(before), first_clef(row));
+    match now {
+        Some(now) if !before.is_empty() => told(!before.contains(&now), 70.0, 5.0),
         _ => 0.0,
     }
 }
 
-/// By the direct at the end of the line before, and the first note.
+/// By the direct at the end of the line before, and the first note. A long note may be a direct that was
+/// misread.
 fn direct(before: &Row, row: &Row) -> f64 {
     let direct = last(before).filter(|read| read.sort.kind == Kind::Direct || is_long(read.sort));
-    let note = row.sorts.iter().find(|read| is_event(read.sort.kind));
-    let tone = |row: &Row, read: &Read| -> Option<Tone> {
-        Some(first_clef(row)?.tone_at(read.sort.place?))
-    };
-    match (direct.and_then(|read| tone(before, read)), note.and_then(|read| tone(row, read))) {
-        (Some(direct), Some(note)) => told(direct != note, 90.0, 10.0),
+    // It announces the next note, over rests.
+    let is_note = |read: &&Read| matches!(read.sort.kind, Kind::Note { .. } | Kind::Bound(_));
+    let note = row.sorts.iter().find(is_note);
+    let tone =
+        |clef: Clef, read: Option<&Read>| -> Option<Tone> { Some(clef.tone_at(read?.sort.place?)) };
+    let directs: Vec<Tone> =
+        clefs_at_end(before).into_iter().filter_map(|clef| tone(clef, direct)).collect();
+    match first_clef(row).and_then(|clef| tone(clef, note)) {
+        Some(note) if !directs.is_empty() => told(!directs.contains(&note), 90.0, 10.0),
         _ => 0.0,
     }
+}
+
+/// The clefs that may be in force at the end of a line: what looks like one amid the notes may be none.
+fn clefs_at_end(row: &Row) -> Vec<Clef> {
+    first_clef(row).into_iter().chain(last_clef(row)).collect()
 }
 
 fn first_clef(row: &Row) -> Option<Clef> {
@@ -234,17 +253,18 @@ fn first_clef(row: &Row) -> Option<Clef> {
 /// strip, which is some twelve spaces.
 const INITIAL: f64 = 0.15;
 
-/// By where each staff begins, beside those of its column.
+/// By where each staff begins, beside the one above and the one below: a page may be turned.
 fn lefts(lines: &[StaffLine]) -> Vec<f64> {
-    let one = |line: &StaffLine| {
-        let Some(place) = &line.place else { return 0.0 };
+    let one = |at: usize| {
+        let Some(place) = &lines[at].place else { return 0.0 };
         let is_beside = |other: &&Facsimile| {
             (&other.file, other.page) == (&place.file, place.page)
                 && (other.x - place.x).abs() < place.width / 2.0
         };
-        let column = lines.iter().filter_map(|line| line.place.as_ref()).filter(is_beside);
-        let usual = column.map(|other| other.x).fold(place.x, f64::min);
-        told(place.x - usual > INITIAL * place.height, 60.0, 4.0)
+        let beside = lines[at.saturating_sub(1)..].iter().take(3);
+        let beside = beside.filter_map(|line| line.place.as_ref()).filter(is_beside);
+        let leftmost = beside.map(|other| other.x).fold(place.x, f64::min);
+        told(place.x - leftmost > INITIAL * place.height, 60.0, 4.0)
     };
-    lines.iter().map(one).collect()
+    (0..lines.len()).map(one).collect()
 }

@@ -142,7 +142,7 @@ fn read_clefs(row: &Row) -> Vec<(Clef, f64)> {
 }
 
 /// The last clef in the middle of a line, if it is likely.
-fn last_clef(row: &Row) -> Option<Clef> {
+pub(crate) fn last_clef(row: &Row) -> Option<Clef> {
     let first = leading(row).map_or(0, |at| at + 1);
     let later = row.sorts.iter().skip(first).filter(|read| read.confidence > 0.5);
     later.filter_map(|read| clef(read.sort)).next_back()

@@ -13,7 +13,6 @@ mod black;
 mod doubts;
 mod habits;
 mod ligatures;
-
 mod standing;
 mod things;
 mod voice;

@@ -296,6 +296,10 @@ fn what_tells_voices_apart() {
         assert_eq!(with(&others), (counts.clone(), true), "another clef");
     }
     assert_eq!(with(&[(1, "C3 sb5 sb6 sb5 sb6 ~5")]).0, [3, 2], "a direct that fits");
+    let over_rests = [(1, "C3 sb5 sb6 sb5 sb6 ~5"), (2, "C3 _sb sb5 sb6 sb5")];
+    assert_eq!(with(&over_rests).0, [3, 2], "a direct announces the note after the rest");
+    let clef_within = [(0, "C1 sb5 sb6 sb5 sb6"), (1, "C1 sb5 sb6 C3 sb5 sb6 ~5")];
+    assert_eq!(with(&clef_within).0, [3, 2], "the clef of the end of a line goes on");
 }
 
 #[test]
@@ -319,4 +323,28 @@ fn a_staff_after_an_initial_begins_further_right() {
         let found = told_apart(lines, 2).unwrap();
         assert_eq!(found.voices[0].len(), second as usize);
     }
+}
+
+#[test]
+fn what_seems_to_be_several_voices() {
+    let seeming = |lines: &[&str]| seeming_voices(&part("", lines).lines);
+    let first = "C1 C sb5 sb6 sb5 ||";
+    assert_eq!(seeming(&[first, "C4 C sb5 sb6 sb5 ||"]), 2);
+    assert_eq!(seeming(&[first, "C4 C sb5 sb6 sb5", "C4 sb5 ||", "F4 C sb5 sb6 sb5"]), 3);
+    assert_eq!(seeming(&[first, "C1 C sb5 sb6 sb5 ||"]), 1, "a second part");
+    assert_eq!(seeming(&[]), 1);
+}
+
+#[test]
+fn voices_of_one_clef_keep_their_order() {
+    let named = |name: &str, clef: &str| part(name, &[&format!("{clef} sb5")]);
+    let parts = vec![
+        named("a", "C4"),
+        named("b", "C1"),
+        named("c", "C4"),
+        named("d", "sb5"),
+        named("e", "C1"),
+    ];
+    let names: Vec<String> = from_the_top(parts).into_iter().map(|part| part.name).collect();
+    assert_eq!(names, ["b", "e", "a", "c", "d"]);
 }

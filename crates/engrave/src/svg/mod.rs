@@ -52,8 +52,8 @@ pub fn svg(picture: &Picture, line: &dyn Fn(Span) -> u32) -> String {
 /// the text, nor of times, except of what has no number: so it stays byte for byte what it was while
 /// something else is typed before it, or changes.
 ///
-/// Each sign is drawn where it stands: a browser takes several times as long over hundreds of
-/// references, each of which moves what it refers to.
+/// Each sign and letter is drawn where it stands, and no text stands behind words: a browser takes several
+/// times as long over hundreds of references, each of which moves what it refers to.
 pub fn live_svg(picture: &Picture) -> String {
     written(picture, Typed::Unsaid, Digits(2), None, false)
 }

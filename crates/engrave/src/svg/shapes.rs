@@ -77,7 +77,7 @@ impl Shape {
         id
     }
 
-    /// Its path data, where its place is so; lengths times `scale`, which is a space, or the em of a letter.
+    /// Its path data at a place; `scale` is as long as a space, or as the em of a letter.
     pub(super) fn draw(
         self,
         signs: &Signs,

@@ -94,24 +94,35 @@ impl Measures {
 }
 
 /// The mensurations of a section without the proportions that last for less than a bar, until the
-/// sign before them is in force again or the section ends.
+/// sign before them is in force again or the section ends. A proportion with which a section begins stays.
 fn lasting(section: &Section, bar: BarLength) -> Mensurations {
     let least = bar.under(Mensuration::IMPERFECT);
     let mut kept = Mensurations::new();
     for (at, mensuration) in &section.mensurations {
-        match kept.as_slice() {
-            [.., (_, before), (from, None)] if before == mensuration && *at - *from < least => {
-                kept.pop();
+        let sign = kept.iter().rev().find_map(|(_, mensuration)| *mensuration);
+        if mensuration.is_some() && *mensuration == sign && kept.last().is_some_and(is_proportion) {
+            without_short(&mut kept, *at, least);
+            if !kept.last().is_some_and(is_proportion) {
+                continue;
             }
-            _ => kept.push((*at, *mensuration)),
         }
+        kept.push((*at, *mensuration));
     }
-    if let [.., _, (from, None)] = kept.as_slice()
-        && section.end - *from < least
+    without_short(&mut kept, section.end, least);
+    kept
+}
+
+fn is_proportion((_, mensuration): &(InSection, Option<Mensuration>)) -> bool {
+    mensuration.is_none()
+}
+
+/// Takes away the last proportions that last for less than a bar until a moment.
+fn without_short(kept: &mut Mensurations, until: InSection, least: Time) {
+    while let [.., _, (from, None)] = kept.as_slice()
+        && until - *from < least
     {
         kept.pop();
     }
-    kept
 }
 
 fn measure(from: InSection, bar: BarLength, mensuration: Mensuration) -> Measure<InSection> {

@@ -47,6 +47,16 @@ fn no_bar_begins_with_a_last_note_in_a_short_proportion() {
 }
 
 #[test]
+fn no_bar_begins_with_two_short_proportions() {
+    let two = |rest: &str| {
+        let voice = |before: &str| format!("{before} ratio 2:1 mn G ratio 4:1 G G {rest}");
+        bars(&aligned(&duo(&voice("sb G mn A"), &voice("sb E4 mn D"))))
+    };
+    assert_eq!(two(""), "0-4");
+    assert_eq!(two("sign C br A lg G"), "0-4 4-8 8-12");
+}
+
+#[test]
 fn a_voice_half_a_minim_short_is_an_error() {
     let text = duo("sb G A mn G F lg G", "br D3 mn E sm C lg D");
     let found = aligned(&text).diagnostics;

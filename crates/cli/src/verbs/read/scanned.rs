@@ -48,12 +48,14 @@ pub(super) fn is_picture(path: &Path) -> Result<bool, Failure> {
 pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, Failure> {
     let network = network(options.print_style.as_deref())?;
     let mut parts: Vec<SourcePart> = Vec::new();
-    let (mut notes, mut together) = (Vec::new(), false);
-    for Shown { voices, path } in files_shown(inputs)? {
+    let files = files_shown(inputs)?;
+    let together = files.iter().any(|file| file.voices.len() > 1);
+    for Shown { voices, path } in files {
         let lines = lines(path, &options.output, &network)?;
-        together |= voices.len() > 1;
         let (parted, note) = voices.parted(lines, path)?;
-        notes.extend(note);
+        if let Some(note) = note {
+            say(&Printed::plain(format!("{note}\n")));
+        }
         for (name, lines) in parted {
             match parts.iter_mut().find(|part| part.name == name) {
                 Some(part) => part.lines.extend(lines),
@@ -61,11 +63,8 @@ pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, 
             }
         }
     }
-    // On a page of several voices they stand as the print has them.
+    // On a page they were named in its order: a choir book has the Tenor below the Cantus.
     let parts = if together { from_the_top(parts) } else { parts };
-    for note in notes {
-        say(&Printed::plain(format!("{note}\n")));
-    }
     match Document::read_source(&parts) {
         Ok(read) => Ok(Some(read)),
         Err(unread) => {

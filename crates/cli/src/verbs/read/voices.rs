@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use cartella::{StaffLine, ToldApart, apart_by, seeming_voices, told_apart};
+use cartella::{Document, StaffLine, ToldApart, apart_by, seeming_voices, told_apart, voice_name};
 
 use crate::files::{Failure, shown};
 
@@ -25,37 +25,48 @@ impl Voices {
     /// `Cantus`, `Cantus+Tenor`, or `Cantus:4+Tenor`, where the Cantus has four lines; the last may do without.
     pub(super) fn typed(typed: &str, path: &Path) -> Result<Voices, Failure> {
         let path = shown(path);
+        let refused = |why: String| Err(Failure::Said(format!("{typed}={path}: {why}")));
         let mut names: Vec<String> = Vec::new();
         let mut counts: Vec<Option<usize>> = Vec::new();
         for one in typed.split('+') {
             let (name, count) = match one.rsplit_once(':') {
-                Some((name, count)) if count.bytes().all(|byte| byte.is_ascii_digit()) => {
-                    (name, count.parse().ok())
-                }
-                _ => (one, None),
+                None => (one, None),
+                Some((name, count)) => match count.parse::<u16>() {
+                    Ok(count) => (name, Some(usize::from(count))),
+                    Err(_) => {
+                        return refused(format!(
+                            "after the : comes how many lines {name} has, as in {name}:4"
+                        ));
+                    }
+                },
             };
             if name.is_empty() {
-                return Err(Failure::Said(format!(
-                    "{typed}={path}: type the voice before it, as in Tenor={path}"
-                )));
+                return refused(if typed.contains('+') {
+                    format!("type each voice, as in Cantus+Tenor={path}")
+                } else {
+                    format!("type the voice before it, as in Tenor={path}")
+                });
             }
-            if names.iter().any(|other| other == name) {
-                return Err(Failure::Said(format!("{typed}={path}: {name} is named twice")));
+            // As it will stand in the parts file, so that a voice is the same however it is typed.
+            let name = voice_name(name, &[]);
+            if names.contains(&name) {
+                return refused(format!("{name} is named twice"));
             }
-            names.push(name.to_owned());
+            names.push(name);
             counts.push(count);
         }
-        let last = counts.len() - 1;
-        let counts = match counts[..last].iter().copied().collect::<Option<Vec<usize>>>() {
-            Some(known) if last > 0 => Some(known.into_iter().chain(counts[last]).collect()),
-            _ if counts.iter().all(Option::is_none) => None,
-            _ => {
-                return Err(Failure::Said(format!(
-                    "{typed}={path}: say of each voice but the last how many lines it has, or of none"
-                )));
+        if counts.iter().all(Option::is_none) {
+            return Ok(Voices { names, counts: None });
+        }
+        let last = counts.pop().flatten();
+        match counts.into_iter().collect::<Option<Vec<usize>>>() {
+            Some(known) => {
+                Ok(Voices { names, counts: Some(known.into_iter().chain(last).collect()) })
             }
-        };
-        Ok(Voices { names, counts })
+            None => refused(
+                "say of each voice but the last how many lines it has, or of none".to_owned(),
+            ),
+        }
     }
 
     pub(super) fn len(&self) -> usize {
@@ -69,61 +80,95 @@ impl Voices {
         path: &Path,
     ) -> Result<(Parted, Option<String>), Failure> {
         let path = shown(path);
-        if let Some(mut counts) = self.counts {
-            let all = lines.iter().filter(|line| line.has_music()).count();
-            if counts.len() < self.names.len() {
-                counts.push(all.saturating_sub(counts.iter().sum()));
-            }
-            let sum: usize = counts.iter().sum();
-            if sum != all {
-                return Err(Failure::Said(format!(
-                    "{path}: {all} lines with music are found, but the voices are to have {sum}"
-                )));
-            }
-            let voices = apart_by(lines, &counts);
-            return Ok((self.names.into_iter().zip(voices).collect(), None));
-        }
-        let count = self.names.len();
-        if count == 1 {
-            let seeming = seeming_voices(&lines);
-            let note = (seeming > 1).then(|| {
-                format!(
-                    "{path} seems to show {seeming} voices, one below another; if so, name all of them: \
-                     Cantus+Tenor={path}"
-                )
-            });
-            return Ok((self.names.into_iter().zip([lines]).collect(), note));
-        }
+        let Voices { names, counts } = self;
         let all = lines.iter().filter(|line| line.has_music()).count();
         // Of several files, one may show none of them.
         if all == 0 {
-            return Ok((self.names.into_iter().map(|name| (name, Vec::new())).collect(), None));
+            let note = format!("{path}: no music is found");
+            return Ok((names.into_iter().map(|name| (name, Vec::new())).collect(), Some(note)));
         }
-        let Some(ToldApart { voices, sure }) = told_apart(lines, count) else {
-            return Err(Failure::Said(format!(
-                "{path}: {all} lines with music are found, for {count} voices"
-            )));
-        };
-        let mut next = 1;
-        let mut whose: Vec<String> = Vec::with_capacity(count);
-        let mut typed: Vec<String> = Vec::with_capacity(count);
-        for (name, lines) in self.names.iter().zip(&voices) {
-            let last = next + lines.len() - 1;
-            whose.push(if last == next {
-                format!("line {next} is of {name}")
-            } else {
-                format!("lines {next} to {last} are of {name}")
-            });
-            typed.push(format!("{name}:{}", lines.len()));
-            next = last + 1;
+        let seeming = seeming(&lines, names.len(), &path);
+        if names.len() == 1 && counts.is_none() {
+            return Ok((names.into_iter().zip([lines]).collect(), seeming));
         }
-        let mut note = format!("{path}: {}", whose.join(", "));
-        if !sure {
-            note += &format!(
+        let (voices, unsure) = if let Some(counts) = counts {
+            (by_count(lines, counts, (names.len(), all), &path)?, String::new())
+        } else {
+            let Some(ToldApart { voices, sure }) = told_apart(lines, names.len()) else {
+                return Err(Failure::Said(format!(
+                    "{path}: {} with music, too few for {} voices",
+                    lines_are(all),
+                    names.len()
+                )));
+            };
+            let typed: Vec<String> = names
+                .iter()
+                .zip(&voices)
+                .map(|(name, lines)| format!("{name}:{}", lines.len()))
+                .collect();
+            let unsure = format!(
                 "; this is not sure: if it is wrong, type {}={path} with the right numbers",
                 typed.join("+")
             );
+            (voices, if sure { String::new() } else { unsure })
+        };
+        let mut note = format!("{path}: {}{unsure}", whose(&names, &voices));
+        if let Some(seeming) = seeming {
+            note = format!("{note}\n{seeming}");
         }
-        Ok((self.names.into_iter().zip(voices).collect(), Some(note)))
+        Ok((names.into_iter().zip(voices).collect(), Some(note)))
     }
+}
+
+/// The lines parted among so many voices by counts, of which the last may be left to be counted.
+fn by_count(
+    lines: Vec<StaffLine>,
+    mut counts: Vec<usize>,
+    (voices, all): (usize, usize),
+    path: &str,
+) -> Result<Vec<Vec<StaffLine>>, Failure> {
+    if counts.len() < voices {
+        counts.push(all.saturating_sub(counts.iter().sum()));
+    }
+    if counts.iter().sum::<usize>() != all || counts.contains(&0) {
+        let typed: Vec<String> = counts.iter().map(usize::to_string).collect();
+        return Err(Failure::Said(format!(
+            "{path}: {} with music, but {} as it was typed; empty staves do not count",
+            lines_are(all),
+            typed.join(" and "),
+        )));
+    }
+    Ok(apart_by(lines, &counts))
+}
+
+/// What is said if a file seems to show more voices than were named.
+fn seeming(lines: &[StaffLine], named: usize, path: &str) -> Option<String> {
+    let seeming = seeming_voices(lines);
+    (seeming > named).then(|| {
+        let usual = Document::names_of_voices(&vec![String::new(); seeming]);
+        format!(
+            "{path} seems to show {seeming} voices, one below another; if so, name all of them: {}={path}",
+            usual.join("+")
+        )
+    })
+}
+
+/// Which lines are whose.
+fn whose(names: &[String], voices: &[Vec<StaffLine>]) -> String {
+    let mut next = 1;
+    let mut whose: Vec<String> = Vec::with_capacity(names.len());
+    for (name, lines) in names.iter().zip(voices) {
+        let last = next + lines.len() - 1;
+        whose.push(if last == next {
+            format!("line {next} is of {name}")
+        } else {
+            format!("lines {next} to {last} are of {name}")
+        });
+        next = last + 1;
+    }
+    whose.join(", ")
+}
+
+fn lines_are(count: usize) -> String {
+    if count == 1 { "there is 1 line".to_owned() } else { format!("there are {count} lines") }
 }

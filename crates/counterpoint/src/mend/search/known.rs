@@ -171,7 +171,10 @@ const DOUBTED: f64 = 2.7;
 /// How much likelier a candidate is by such marks.
 pub(super) fn doubt(line: &Line, candidate: &Candidate) -> f64 {
     let own = own(candidate.repair, candidate.at);
-    // What is inserted stands before its note; of a long stretch, one note says little.
+    // A note that is inserted stands before its own; of a long stretch, one note says little.
+    if let Repair::InsertLine { .. } = candidate.repair {
+        return 0.0;
+    }
     let notes = line.notes.get(own.start..own.end.max(own.start + 1)).unwrap_or_default();
     if notes.len() <= 2 && notes.iter().any(|note| note.facts.doubted) { DOUBTED } else { 0.0 }
 }
