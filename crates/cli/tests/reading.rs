@@ -96,6 +96,12 @@ fn voices_below_one_another() {
     assert!(two.contains("facsimile Tenor 4 duo-1.png 1 "), "{two}");
     assert_eq!(two.matches("//\n").count(), 4, "a page ends with each file: {two}");
 
+    // Of several files, one may be blank: it is said.
+    GrayImage::from_pixel(600, 400, [255].into()).save(folder.path().join("blank.png")).unwrap();
+    let command = "read Cantus+Tenor=duo-1.png Cantus+Tenor=blank.png -o blank.parts";
+    let (status, _, err) = run(folder.path(), command);
+    assert!(status == 0 && err.contains("\nblank.png: no music is found\n"), "{err}");
+
     // However a voice is typed, it is the same.
     let command = "read cantus+tenor=duo-1.png Cantus+Tenor=duo-1.png -o twice.parts";
     assert_eq!(run(folder.path(), command).0, 0);

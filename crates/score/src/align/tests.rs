@@ -49,7 +49,7 @@ fn no_bar_begins_with_a_last_note_in_a_short_proportion() {
 #[test]
 fn no_bar_begins_with_two_short_proportions() {
     let two = |rest: &str| {
-        let voice = |before: &str| format!("{before} ratio 2:1 mn G ratio 4:1 G G {rest}");
+        let voice = |before: &str| format!("{before} ratio 3:2 mn G ratio 3:1 G {rest}");
         bars(&aligned(&duo(&voice("sb G mn A"), &voice("sb E4 mn D"))))
     };
     assert_eq!(two(""), "0-4");

@@ -48,10 +48,14 @@ pub(super) fn is_picture(path: &Path) -> Result<bool, Failure> {
 pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, Failure> {
     let network = network(options.print_style.as_deref())?;
     let mut parts: Vec<SourcePart> = Vec::new();
+    let mut empty: Vec<String> = Vec::new();
     let files = files_shown(inputs)?;
     let together = files.iter().any(|file| file.voices.len() > 1);
     for Shown { voices, path } in files {
         let lines = lines(path, &options.output, &network)?;
+        if !lines.iter().any(StaffLine::has_music) {
+            empty.push(shown(path));
+        }
         let (parted, note) = voices.parted(lines, path)?;
         if let Some(note) = note {
             say(&Printed::plain(format!("{note}\n")));
@@ -66,7 +70,12 @@ pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, 
     // On a page they were named in its order: a choir book has the Tenor below the Cantus.
     let parts = if together { from_the_top(parts) } else { parts };
     match Document::read_source(&parts) {
-        Ok(read) => Ok(Some(read)),
+        Ok(read) => {
+            for path in empty {
+                say(&Printed::plain(format!("{path}: no music is found\n")));
+            }
+            Ok(Some(read))
+        }
         Err(unread) => {
             say(&Printed::plain(format!("{unread}; nothing is written\n")));
             Ok(None)

@@ -84,8 +84,7 @@ impl Voices {
         let all = lines.iter().filter(|line| line.has_music()).count();
         // Of several files, one may show none of them.
         if all == 0 {
-            let note = format!("{path}: no music is found");
-            return Ok((names.into_iter().map(|name| (name, Vec::new())).collect(), Some(note)));
+            return Ok((names.into_iter().map(|name| (name, Vec::new())).collect(), None));
         }
         let seeming = seeming(&lines, names.len(), &path);
         if names.len() == 1 && counts.is_none() {
