@@ -110,10 +110,7 @@ fn likeliest(odds: &[f64], lengths: &[f64], voices: usize) -> (Vec<usize>, f64) 
 /// order; those on which no clef is read come last.
 pub fn from_the_top(mut parts: Vec<Part>) -> Vec<Part> {
     parts.sort_by_cached_key(|part| {
-        let clefs: Vec<Clef> = part.lines.iter().filter_map(|line| first_clef(&line.row)).collect();
-        let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
-        let most = clefs.iter().copied().max_by_key(often);
-        Reverse(most.map(|clef| clef.tone_at(MIDDLE).rung()))
+        Reverse(usual_clef(&part.lines).map(|clef| clef.tone_at(MIDDLE).rung()))
     });
     parts
 }
@@ -122,16 +119,32 @@ pub fn from_the_top(mut parts: Vec<Part>) -> Vec<Part> {
 const MIDDLE: Place = 6;
 
 /// How many voices these lines seem to be, one below another. Sign and double bar alone do not tell: a piece may
-/// have a second part.
+/// have a second part. So each has another clef than the one before it, or a direct that does not fit.
 pub fn seeming_voices(lines: &[StaffLine]) -> usize {
     let lines = with_music(lines.to_vec());
-    let is_other = |pair: &[StaffLine]| {
-        let [before, line] = pair else { return false };
-        clefs(&before.row, &line.row) > 0.0 || direct(&before.row, &line.row) > 0.0
-    };
     let odds = odds(&lines);
-    let begins = lines.windows(2).zip(odds).filter(|(pair, odds)| *odds > PLAIN && is_other(pair));
-    1 + begins.count()
+    let ends = (1..lines.len()).filter(|at| odds[at - 1] > PLAIN).chain([lines.len()]);
+    let mut voices = 1;
+    let mut from = 0;
+    let mut before: Option<&[StaffLine]> = None;
+    for to in ends {
+        let voice = &lines[from..to];
+        if let Some([.., last]) = before
+            && let Some(first) = voice.first()
+        {
+            let other = before.and_then(usual_clef) != usual_clef(voice);
+            voices += usize::from(other || direct(&last.row, &first.row) > 0.0);
+        }
+        (from, before) = (to, Some(voice));
+    }
+    voices
+}
+
+/// The clef that most of these lines have.
+fn usual_clef(lines: &[StaffLine]) -> Option<Clef> {
+    let clefs: Vec<Clef> = lines.iter().filter_map(|line| first_clef(&line.row)).collect();
+    let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
+    clefs.iter().copied().max_by_key(often)
 }
 
 /// How far the lengths of voices on one page lie apart, as a part of their length.
