@@ -105,9 +105,10 @@ impl Sum {
         let percent = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
         println!(
             "{name}: {right} of {notes} notes right ({:.2} %), {wrong} notes and rests wrong; of what is \
-             marked {:.0} % is wrong, of what is wrong {:.0} % is marked; {meet} pieces meet",
+             marked {:.0} % is wrong, of the rest {:.1} %, of what is wrong {:.0} % is marked; {meet} pieces meet",
             percent(*right, *notes),
             percent(marked[1], marked[0] + marked[1]),
+            percent(unmarked[1], unmarked[0] + unmarked[1]),
             percent(marked[1], marked[1] + unmarked[1]),
         );
     }

@@ -29,23 +29,20 @@ pub fn read_scans(opendata: &Path, piece: &str, network: &Network) -> Vec<Part> 
                     line: 1,
                     file: format!("{part}.pdf"),
                     page: number,
-                    x: tenth(staff.x),
-                    y: tenth(staff.y),
-                    width: tenth(staff.width),
-                    height: tenth(staff.height),
-                    angle: (staff.angle * 100.0).round() / 100.0,
+                    x: staff.x,
+                    y: staff.y,
+                    width: staff.width,
+                    height: staff.height,
+                    angle: staff.angle,
                     span: Span::default(),
                 });
                 lines.push(StaffLine { row, place, ends_page: false });
             }
         }
+        lines.retain(StaffLine::has_music);
         Part { name: (*part).to_owned(), lines }
     };
     PARTS.iter().map(part).collect()
-}
-
-fn tenth(number: f64) -> f64 {
-    (number * 10.0).round() / 10.0
 }
 
 /// A note or rest as it is compared: tones with the signs printed before them, or the spaces of a rest; its

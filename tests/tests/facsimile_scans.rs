@@ -4,6 +4,7 @@
 use std::fs;
 
 use cartella::{Document, Example};
+use facsimile::image::{GrayImage, imageops};
 use facsimile::{Area, Strip, pages, strips, words};
 use notation::{ItemKind, Sound};
 use suite::{MADRIGALS, PARTS, madrigal_parts, opendata};
@@ -99,4 +100,32 @@ fn lines_of_the_madrigals() {
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
     assert_eq!(lines, 439, "all lines are looked at");
+}
+
+/// Two pages beside one another, cut from scans that lie a little turned: as many staves as on both alone. Where a
+/// staff is followed across the fold, it meets none, or another.
+#[test]
+fn pages_beside_one_another() {
+    let Some(opendata) = opendata() else { return };
+    for piece in MADRIGALS {
+        for (left, right) in [("cantus", "altus"), ("tenor", "bassus")] {
+            let page = |part: &str| {
+                let scan = opendata.join(format!("madrigals-1582/{piece}/facsimile/{part}.pdf"));
+                let opening = pages(&fs::read(scan).unwrap()).unwrap().remove(0).picture;
+                // The right page, without the table beneath the book.
+                let (width, height) = opening.dimensions();
+                let of = |length: u32, part: f64| (f64::from(length) * part) as u32;
+                let (x, y) = (of(width, 0.508), of(height, 0.031));
+                imageops::crop_imm(&opening, x, y, of(width, 0.458), of(height, 0.928)).to_image()
+            };
+            let name = format!("{piece}, {left} and {right}");
+            let (left, right) = (page(left), page(right));
+            let height = left.height().max(right.height());
+            let mut both = GrayImage::new(left.width() + right.width(), height);
+            imageops::replace(&mut both, &left, 0, 0);
+            imageops::replace(&mut both, &right, i64::from(left.width()), 0);
+            let alone = strips(&left).len() + strips(&right).len();
+            assert_eq!((strips(&both).len(), alone), (18, 18), "{name}: {:?}", left.dimensions());
+        }
+    }
 }

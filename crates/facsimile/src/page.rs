@@ -16,24 +16,28 @@ const FOLD: [f32; 2] = [0.25, 0.75];
 /// The staves of a level: the left page from the top down, then the right one.
 pub(crate) fn staves(fine: &Level, level: &Level, found: &Fives) -> Vec<Staff> {
     let strips = Strips::new(level, found.ink);
+    let is_staff = |staff: &Staff| {
+        let straight = Straight::new(fine, level, staff, found.ink);
+        straight.is_staff(straight.ends())
+    };
     let whole = 0..level.strips();
-    let staves = followed(&strips, found, &whole);
+    let mut staves = followed(&strips, found, &whole);
     // Staves of the two pages of an opening may have been taken for one.
-    let mut pages = match fold(level, &staves) {
-        None => vec![staves],
-        Some(fold) => [0..fold, fold..whole.end]
+    let mut pages = if let Some(fold) = fold(level, &staves) {
+        [0..fold, fold..whole.end]
             .map(|page| {
                 let parts = staves.iter().filter_map(|staff| strips.part(staff, &page));
-                with_missing(parts.collect(), followed(&strips, found, &page))
+                let alone = followed(&strips, found, &page).into_iter().filter(is_staff);
+                with_missing(parts.filter(is_staff).collect(), alone)
             })
-            .to_vec(),
+            .to_vec()
+    } else {
+        staves.retain(is_staff);
+        vec![staves]
     };
     let clearest = clearest(&pages);
     for page in &mut pages {
-        page.retain(|staff| {
-            let straight = Straight::new(fine, level, staff, found.ink);
-            staff.depth > SHINING_THROUGH * clearest && straight.is_staff(straight.ends())
-        });
+        page.retain(|staff| staff.depth > SHINING_THROUGH * clearest);
     }
     pages.into_iter().flat_map(from_the_top).collect()
 }
@@ -56,10 +60,10 @@ fn followed(strips: &Strips, found: &Fives, page: &Range<usize>) -> Vec<Staff> {
 const FEW: usize = 3;
 
 /// As long as this part of the others is a staff that was missing among them.
-const AS_LONG: f32 = 0.7;
+const AS_LONG: f32 = 0.6;
 
 /// The staves of a page with those that were lost where one was followed across the fold to another.
-fn with_missing(mut staves: Vec<Staff>, alone: Vec<Staff>) -> Vec<Staff> {
+fn with_missing(mut staves: Vec<Staff>, alone: impl Iterator<Item = Staff>) -> Vec<Staff> {
     let length = |staff: &Staff| staff.middle.len() as f32;
     if staves.len() >= FEW
         && let Some(usual) = middle(staves.iter().map(length).collect())

@@ -37,7 +37,7 @@ const HALF_FULL: f32 = 0.6;
 const THROUGH: f32 = 0.2;
 
 /// The same for lines that are perhaps a row off, as thin ones may be: at most 0.5 for ornaments and words, more
-/// than 0.9 for staves of thin lines.
+/// than 0.8 for staves of thin lines.
 const THROUGH_NEARLY: f32 = 0.7;
 
 /// A staff laid out straight.

@@ -237,6 +237,23 @@ pub struct Facsimile {
     pub span: Span,
 }
 
+impl Facsimile {
+    /// The box as it can be typed: with three digits after the point.
+    #[must_use]
+    pub fn rounded(&self) -> Facsimile {
+        // Nothing is typed as -0.
+        let digits = |number: f64| (number * 1000.0).round() / 1000.0 + 0.0;
+        Facsimile {
+            x: digits(self.x),
+            y: digits(self.y),
+            width: digits(self.width),
+            height: digits(self.height),
+            angle: digits(self.angle),
+            ..self.clone()
+        }
+    }
+}
+
 /// A voice as printed.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Voice {

@@ -20,14 +20,13 @@ pub struct ToldApart {
     pub sure: bool,
 }
 
-/// Parts the lines with music among so many voices of which each has lines that follow one another;
+/// Parts lines with music among so many voices of which each has lines that follow one another;
 /// nothing where there are fewer lines than voices.
 ///
 /// A voice begins with its sign, often after an initial, so that its staff begins further to the right; the
 /// one before it ends with a double bar, or with a direct that does not fit; its clef is often another; and
 /// all voices are about as long (common practice, no source; the odds are estimates).
 pub fn told_apart(lines: Vec<StaffLine>, voices: usize) -> Option<ToldApart> {
-    let lines = with_music(lines);
     if voices == 0 || lines.len() < voices {
         return None;
     }
@@ -36,10 +35,10 @@ pub fn told_apart(lines: Vec<StaffLine>, voices: usize) -> Option<ToldApart> {
     Some(ToldApart { voices: apart_by(lines, &counts), sure: margin > SURE })
 }
 
-/// Parts the lines with music among voices of which each has so many; what is left over is no voice's. Each
+/// Parts lines among voices of which each has so many; what is left over is no voice's. Each
 /// voice ends its page.
 pub fn apart_by(lines: Vec<StaffLine>, counts: &[usize]) -> Vec<Vec<StaffLine>> {
-    let mut lines = with_music(lines).into_iter();
+    let mut lines = lines.into_iter();
     let voice = |count: &usize| {
         let mut voice: Vec<StaffLine> = lines.by_ref().take(*count).collect();
         // Where it goes on, it does so on another page.
@@ -49,11 +48,6 @@ pub fn apart_by(lines: Vec<StaffLine>, counts: &[usize]) -> Vec<Vec<StaffLine>> 
         voice
     };
     counts.iter().map(voice).collect()
-}
-
-fn with_music(mut lines: Vec<StaffLine>) -> Vec<StaffLine> {
-    lines.retain(StaffLine::has_music);
-    lines
 }
 
 /// The likeliest way to part lines, by the odds that a voice begins with each but the first, and by their
@@ -121,8 +115,7 @@ const MIDDLE: Place = 6;
 /// How many voices these lines seem to be, one below another. Sign and double bar alone do not tell: a piece may
 /// have a second part. So each has another clef than the one before it, or a direct that does not fit.
 pub fn seeming_voices(lines: &[StaffLine]) -> usize {
-    let lines = with_music(lines.to_vec());
-    let odds = odds(&lines);
+    let odds = odds(lines);
     let ends = (1..lines.len()).filter(|at| odds[at - 1] > PLAIN).chain([lines.len()]);
     let mut voices = 1;
     let mut from = 0;

@@ -312,7 +312,7 @@ fn a_staff_after_an_initial_begins_further_right() {
                 line: 1,
                 file: "page.png".to_owned(),
                 page: 1,
-                x: if place == second { 150.0 } else { 100.0 },
+                x: if place == second { 150.0 } else { 100.0 / 3.0 },
                 y: 100.0 * f64::from(place),
                 width: 800.0,
                 height: 90.0,
@@ -322,6 +322,13 @@ fn a_staff_after_an_initial_begins_further_right() {
         }
         let found = told_apart(lines, 2).unwrap();
         assert_eq!(found.voices[0].len(), second as usize);
+        // Whatever their numbers are, the boxes can be read again.
+        let [above, below] = <[_; 2]>::try_from(found.voices).unwrap();
+        let named = |name: &str, lines| Part { name: name.to_owned(), lines };
+        let text = read(&[named("a", above), named("b", below)]).unwrap().text;
+        let parsed = notation::parse(&text);
+        assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+        assert_eq!(parsed.piece.head.facsimiles.len(), 5);
     }
 }
 

@@ -131,7 +131,8 @@ async function opened(text) {
     const before = await used();
     for (let time = 0; time < times; time++) {
       const seen = page.evaluate(() => window.next());
-      // Nobody lets a key go before a twentieth of a second; until its next frame the browser holds back what comes after.
+      // A key is held for some hundredths of a second, here until its picture has come: until the frame after it is let go,
+      // the browser holds back what the program answers.
       const key = time % 2 ? "Backspace" : sign;
       await page.keyboard.down(key);
       spans.push(await seen);

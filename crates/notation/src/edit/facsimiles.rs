@@ -37,7 +37,7 @@ use crate::{Facsimile, Parsed, Span, examples};
 /// ```
 pub fn with_facsimiles(text: &str, parsed: &Parsed, boxes: &[Facsimile]) -> Option<Vec<Edit>> {
     let head = &parsed.piece.head;
-    let rounded: Vec<Facsimile> = boxes.iter().map(rounded).collect();
+    let rounded: Vec<Facsimile> = boxes.iter().map(Facsimile::rounded).collect();
     let item = |one: &Facsimile| {
         let voice =
             one.voice.map(|voice| parsed.piece.voices.get(voice).map(|of| of.name.as_str()));
@@ -61,20 +61,6 @@ pub fn with_facsimiles(text: &str, parsed: &Parsed, boxes: &[Facsimile]) -> Opti
     }
     edits.sort_by_key(|edit| edit.span);
     is_read_so(&apply(text, &edits), parsed, &rounded).then_some(edits)
-}
-
-/// As it is typed.
-fn rounded(one: &Facsimile) -> Facsimile {
-    // Nothing is typed as -0.
-    let digits = |number: f64| (number * 1000.0).round() / 1000.0 + 0.0;
-    Facsimile {
-        x: digits(one.x),
-        y: digits(one.y),
-        width: digits(one.width),
-        height: digits(one.height),
-        angle: digits(one.angle),
-        ..one.clone()
-    }
 }
 
 /// Where new items go, at the beginning of a line, and whether something parts them from the first voice.

@@ -191,7 +191,7 @@ pub(crate) fn facsimile_item(voice: &str, one: &Facsimile) -> String {
 }
 
 fn facsimile(voice: &str, facsimile: &Facsimile) -> String {
-    let Facsimile { line, file, page, x, y, width, height, angle, .. } = facsimile;
+    let Facsimile { line, file, page, x, y, width, height, angle, .. } = &facsimile.rounded();
     // What is no single word stands in quotes.
     let file = match tokens(file).as_slice() {
         [Token { kind: TokenKind::Word, span, .. }] if span.of(file) == file => file.to_owned(),

@@ -53,7 +53,7 @@ pub(super) fn read(inputs: &[Input], options: &Read) -> Result<Option<Reading>, 
     let together = files.iter().any(|file| file.voices.len() > 1);
     for Shown { voices, path } in files {
         let lines = lines(path, &options.output, &network)?;
-        if !lines.iter().any(StaffLine::has_music) {
+        if lines.is_empty() {
             empty.push(shown(path));
         }
         let (parted, note) = voices.parted(lines, path)?;
@@ -114,7 +114,7 @@ fn files_shown(inputs: &[Input]) -> Result<Vec<Shown<'_>>, Failure> {
     Ok(names.into_iter().zip(paths).map(one).collect())
 }
 
-/// All lines on the pages of a file.
+/// All lines with music on the pages of a file.
 fn lines(path: &Path, output: &Path, network: &Network) -> Result<Vec<StaffLine>, Failure> {
     let parts = if is_standard_output(output) { Path::new("out.parts") } else { output };
     let file = from_folder(path, parts)?;
@@ -123,7 +123,7 @@ fn lines(path: &Path, output: &Path, network: &Network) -> Result<Vec<StaffLine>
     Ok(all)
 }
 
-/// The lines on a page, of which the last ends it.
+/// The lines with music on a page, of which the last ends it.
 fn of_page(page: &Page, (file, number): (&str, u32), network: &Network) -> Vec<StaffLine> {
     let staves = strips(&page.picture);
     let sizes = Sizes::of(&page.picture, &staves);
@@ -136,7 +136,8 @@ fn of_page(page: &Page, (file, number): (&str, u32), network: &Network) -> Vec<S
             ends_page: false,
         }
     };
-    let mut lines: Vec<StaffLine> = staves.par_iter().map(line).collect();
+    let mut lines: Vec<StaffLine> =
+        staves.par_iter().map(line).filter(StaffLine::has_music).collect();
     if let Some(last) = lines.last_mut() {
         last.ends_page = true;
     }

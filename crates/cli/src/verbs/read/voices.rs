@@ -50,7 +50,9 @@ impl Voices {
             // As it will stand in the parts file, so that a voice is the same however it is typed.
             let name = voice_name(name, &[]);
             if names.contains(&name) {
-                return refused(format!("{name} is named twice"));
+                return refused(format!(
+                    "{name} is named twice; where a voice goes on below the others, make two pictures of the page"
+                ));
             }
             names.push(name);
             counts.push(count);
@@ -81,7 +83,7 @@ impl Voices {
     ) -> Result<(Parted, Option<String>), Failure> {
         let path = shown(path);
         let Voices { names, counts } = self;
-        let all = lines.iter().filter(|line| line.has_music()).count();
+        let all = lines.len();
         // Of several files, one may show none of them.
         if all == 0 {
             return Ok((names.into_iter().map(|name| (name, Vec::new())).collect(), None));
@@ -91,11 +93,11 @@ impl Voices {
             return Ok((names.into_iter().zip([lines]).collect(), seeming));
         }
         let (voices, unsure) = if let Some(counts) = counts {
-            (by_count(lines, counts, (names.len(), all), &path)?, String::new())
+            (by_count(lines, counts, names.len(), &path)?, String::new())
         } else {
             let Some(ToldApart { voices, sure }) = told_apart(lines, names.len()) else {
                 return Err(Failure::Said(format!(
-                    "{path}: {} with music, too few for {} voices",
+                    "{path}: {} with music, too few for {} voices; name those that it shows",
                     lines_are(all),
                     names.len()
                 )));
@@ -123,16 +125,17 @@ impl Voices {
 fn by_count(
     lines: Vec<StaffLine>,
     mut counts: Vec<usize>,
-    (voices, all): (usize, usize),
+    voices: usize,
     path: &str,
 ) -> Result<Vec<Vec<StaffLine>>, Failure> {
+    let all = lines.len();
     if counts.len() < voices {
         counts.push(all.saturating_sub(counts.iter().sum()));
     }
     if counts.iter().sum::<usize>() != all || counts.contains(&0) {
         let typed: Vec<String> = counts.iter().map(usize::to_string).collect();
         return Err(Failure::Said(format!(
-            "{path}: {} with music, but {} as it was typed; empty staves do not count",
+            "{path}: {} with music, but {} as it was typed; type how many of these each voice has",
             lines_are(all),
             typed.join(" and "),
         )));

@@ -165,16 +165,17 @@ pub(in super::super) fn section_ends(line: &Line) -> Vec<usize> {
 }
 
 /// How much likelier a slip is where a note is marked as hard to make out, as a logarithm of odds. Of what the
-/// reader of pictures marks 28 % is wrong, of the rest 2.5 % (docs/reading.md); what people mark was not counted.
+/// reader of pictures marks 28 % is wrong, of the rest 2.2 % (docs/reading.md); what people mark was not counted.
 const DOUBTED: f64 = 2.7;
 
 /// How much likelier a candidate is by such marks.
 pub(super) fn doubt(line: &Line, candidate: &Candidate) -> f64 {
-    let own = own(candidate.repair, candidate.at);
-    // A note that is inserted stands before its own; of a long stretch, one note says little.
+    // Of a long stretch, one note says little.
     if let Repair::InsertLine { .. } = candidate.repair {
         return 0.0;
     }
+    let own = own(candidate.repair, candidate.at);
+    // A note that is inserted stands before its own.
     let notes = line.notes.get(own.start..own.end.max(own.start + 1)).unwrap_or_default();
     if notes.len() <= 2 && notes.iter().any(|note| note.facts.doubted) { DOUBTED } else { 0.0 }
 }
