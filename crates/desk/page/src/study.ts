@@ -6,9 +6,15 @@ import { button, drawing, el, later, write } from "./dom";
 import type { Said, Studied, System } from "./protocol";
 import { words } from "./words";
 
+interface Asked {
+  text: string;
+  example: string | null;
+  width: number;
+}
+
 export interface Studying {
   /// The text as it is, and how wide the score is.
-  asked(): { text: string; example: string | null; width: number };
+  asked(): Asked;
   play(voice: string, index: number): void;
   /// Goes to what sounds at a moment, in minims, and plays from there.
   play_from(moment: number): void;
@@ -21,12 +27,14 @@ export class Study {
   readonly element = el("div", { class: "study" }, el("p", { class: "empty" }, words.study_empty));
   readonly tools = el("span", {});
   private readonly old = el("span", { class: "old", role: "status" });
-  private of: { text: string; width: number } | null = null;
+  private of: Asked | null = null;
   private drawn: System[] = [];
-  private readonly resized = later(300, () => void this.make());
+  private asking = 0;
+  // What was studied is drawn anew, whatever the text may be by then.
+  private readonly resized = later(300, () => this.of && void this.make({ ...this.of, width: this.studying.asked().width }));
 
   constructor(private readonly studying: Studying) {
-    this.tools.append(button(words.study_make, () => void this.make(), { class: "plain" }), this.old);
+    this.tools.append(button(words.study_make, () => void this.make(this.studying.asked()), { class: "plain" }), this.old);
   }
 
   /// The systems of the score with the marks of the study, as long as the text is the one that was studied.
@@ -37,6 +45,7 @@ export class Study {
   /// The text is another now.
   changed(text: string): void {
     write(this.old, this.of === null || this.of.text === text ? "" : words.study_old);
+    this.sized();
   }
 
   /// The score is another size now: its marks are drawn anew.
@@ -44,20 +53,23 @@ export class Study {
     if (this.systems && Math.abs(this.of!.width - this.studying.asked().width) >= 1) this.resized.ask();
   }
 
-  private async make(): Promise<void> {
-    const asked = this.studying.asked();
+  private async make(asked: Asked): Promise<void> {
+    const number = ++this.asking;
+    this.resized.drop();
     this.element.setAttribute("aria-busy", "true");
     try {
       const studied = await post<Studied>("/api/study", asked);
+      // Another has been asked for since.
+      if (number !== this.asking) return;
       this.of = asked;
       this.drawn = studied.systems;
       this.changed(this.studying.asked().text);
       this.element.replaceChildren(this.page(studied), ...studied.drawn.map((one) => this.picture(one)));
       this.studying.marked();
     } catch (error) {
-      this.studying.could_not(error);
+      if (number === this.asking) this.studying.could_not(error);
     } finally {
-      this.element.removeAttribute("aria-busy");
+      if (number === this.asking) this.element.removeAttribute("aria-busy");
     }
   }
 

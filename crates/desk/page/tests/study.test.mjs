@@ -49,6 +49,27 @@ test("the marks of the study stand in the score while its page is open and true"
   await there.close();
 });
 
+test("marks that are drawn for another width stay those of the text that was studied", async () => {
+  const there = await desk(await folder({ [PIECE]: join(root, "fixtures", PIECE) }));
+  const page = await window_at(with_piece(there.address, PIECE));
+  await score(page);
+  await page.getByRole("button", { name: "Show Study" }).click();
+  await page.getByRole("button", { name: "Study the piece" }).click();
+  await until(page, "the marks", async () => (await marks(page)) > 0);
+
+  // Typed while the score takes its new width.
+  const drawn = page.waitForResponse((answer) => answer.url().endsWith("/api/study"));
+  await page.getByRole("button", { name: "Closer" }).click();
+  await page.locator(".cm-content").press("Control+Home");
+  await page.keyboard.type("; ");
+  await drawn;
+  await until(page, "no marks on another text", async () => (await marks(page)) === 0);
+  await page.getByText("The text has changed since.").waitFor();
+  for (let time = 0; time < 2; time++) await page.keyboard.press("Backspace");
+  await until(page, "marks on the same text", async () => (await marks(page)) > 0);
+  await there.close();
+});
+
 test("a place of the study is gone to, and played from there", async () => {
   const there = await desk(await folder({ [PIECE]: join(root, "fixtures", PIECE) }));
   const page = await window_at(with_piece(there.address, PIECE));
