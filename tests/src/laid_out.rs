@@ -1,4 +1,5 @@
-//! The strips of the open data, each with its row of signs as the encodings have it.
+//! The strips of the open data, each with its row of signs: as the encodings have it, or as is printed
+//! where they were found to have something else.
 
 use std::fs;
 use std::path::Path;
@@ -7,7 +8,7 @@ use cartella::Document;
 use facsimile::image::GrayImage;
 use facsimile::{Kind, Sizes, Sort, pages, strips};
 
-use crate::{MADRIGALS, PARTS, SIGNED, madrigal_parts, with_signs};
+use crate::{MADRIGALS, PARTS, SIGNED, as_printed, madrigal_parts, with_signs};
 
 /// A laid-out staff and what stands on it.
 pub struct LaidOut {
@@ -17,11 +18,11 @@ pub struct LaidOut {
     pub voice: usize,
     /// As it is read.
     pub picture: GrayImage,
-    /// What stands on it by the encoding; nothing on an empty one.
+    /// What stands on it; nothing on an empty one.
     pub sorts: Vec<Sort>,
 }
 
-/// A scan of a voice, and what stands on its lines by the encoding.
+/// A scan of a voice, and what stands on its lines.
 pub struct Opening {
     /// Of which piece, from 0.
     pub piece: usize,
@@ -58,6 +59,7 @@ pub fn openings(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<O
                 lines.map(|line| source::sorts(example.piece(), line)).collect();
             // Every voice of this print ends with a double bar, which the encodings do not have.
             lines.last_mut().expect("a line").push(Sort::of(Kind::DoubleBar));
+            as_printed(name, part, &mut lines);
             found.push(Opening { piece, voice, picture: read.remove(0).picture, lines });
         }
     }

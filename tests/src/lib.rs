@@ -20,6 +20,7 @@ mod pipeline;
 mod places;
 pub mod planting;
 mod playing;
+mod printed;
 mod raster;
 mod reading;
 mod scans;
@@ -46,6 +47,7 @@ pub use places::{
     schema_validator,
 };
 pub use playing::{Playing, playing};
+pub use printed::{PRINTED, Printed, as_printed};
 pub use raster::{Raster, compare_with_kept, rendered};
 pub use reading::{faultless, read_score, sounding};
 pub use scans::{Likeness, likeness, read_scans};

@@ -14,12 +14,11 @@ import copy
 
 import numpy as np
 import torch
-from torch import nn
 from torch.nn import functional
 
-from disturb import bent, blurred, uniform
+from disturb import disturbed_as_one_print
 from evaluate import report, rows_read
-from network import BLANK, STEP, load, normalised
+from network import BLANK, STEP, load, normalised, with_statistics
 from strips import ROWS, Strip, read
 
 parser = argparse.ArgumentParser(description=__doc__)
@@ -37,8 +36,6 @@ SURE = 0.5
 """A line is taken as it is read if every sort on it is at least so likely."""
 ENOUGH = 10
 """The network is trained on known lines alone if there are so many."""
-BEFORE = 10
-"""The statistics of the network count as those of so many strips."""
 
 
 def batch(strips):
@@ -50,38 +47,6 @@ def batch(strips):
         low, high = grey.quantile(0.3), grey.quantile(0.985)
         ink[number, 0, :, : grey.shape[1]] = ((grey - low) / (high - low + 1e-3)).clamp(0, 1)
     return ink, widths
-
-
-def disturbed(ink, widths):
-    """Bent, blurred, of another contrast, grained: what one print has anyhow."""
-    ink, widths = bent(ink, widths)
-    by = lambda low, high: uniform(len(ink), low, high, device).view(-1, 1, 1, 1)
-    if torch.rand(()) < 0.5:
-        ink = blurred(ink, float(torch.rand(())) * 0.8 + 0.2)
-    curve = torch.sigmoid((ink - by(0.22, 0.6)) / by(0.1, 0.3))
-    ink = torch.where(torch.rand(len(ink), 1, 1, 1, device=device) < 0.5, curve, ink)
-    return (1 - ink + torch.randn_like(ink) * by(0, 0.08))[:, 0], widths
-
-
-@torch.no_grad()
-def with_statistics(network, strips):
-    """The network with the statistics of these strips, each counting alike, beside its own."""
-    network = copy.deepcopy(network)
-    norms = [m for m in network.modules() if isinstance(m, (nn.BatchNorm1d, nn.BatchNorm2d))]
-    before = [(norm.running_mean.clone(), norm.running_var.clone()) for norm in norms]
-    for norm in norms:
-        norm.reset_running_stats()
-        norm.momentum = None
-    network.train()
-    network.drop.eval()
-    for strip in strips:
-        light = torch.from_numpy(strip.pixels.astype(np.float32) / 255).to(device)[None]
-        network(normalised(light, torch.tensor([light.shape[-1]], device=device)))
-    part = BEFORE / (len(strips) + BEFORE)
-    for norm, (mean, variance) in zip(norms, before):
-        norm.running_mean.lerp_(mean, part)
-        norm.running_var.lerp_(variance, part)
-    return network.eval()
 
 
 def trained(network, strips):
@@ -97,7 +62,7 @@ def trained(network, strips):
             waiting += list(np.random.permutation(len(strips)))
         chosen, waiting = [strips[i] for i in waiting[:BATCH]], waiting[BATCH:]
         with torch.no_grad():
-            light, widths = disturbed(*batch(chosen))
+            light, widths = disturbed_as_one_print(*batch(chosen))
             ink = normalised(light, widths)
         odds = network(ink)
         steps = (widths // STEP).clamp(max=odds.shape[2]).cpu()

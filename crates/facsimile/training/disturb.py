@@ -46,6 +46,17 @@ def bent(ink, widths):
     return functional.grid_sample(ink, grid, align_corners=False, padding_mode="zeros"), new
 
 
+def disturbed_as_one_print(ink, widths):
+    """Bent, blurred, of another contrast, grained: what one print has anyhow."""
+    ink, widths = bent(ink, widths)
+    by = lambda low, high: uniform(len(ink), low, high, ink.device).view(-1, 1, 1, 1)
+    if torch.rand(()) < 0.5:
+        ink = blurred(ink, float(torch.rand(())) * 0.8 + 0.2)
+    curve = torch.sigmoid((ink - by(0.22, 0.6)) / by(0.1, 0.3))
+    ink = torch.where(torch.rand(len(ink), 1, 1, 1, device=ink.device) < 0.5, curve, ink)
+    return (1 - ink + torch.randn_like(ink) * by(0, 0.08))[:, 0], widths
+
+
 def disturbed(ink, widths):
     """Ink from 0 to 1 as the lightness of a scan, from about 0 to 1, and the widths that strips have then."""
     device = ink.device

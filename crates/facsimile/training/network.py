@@ -1,5 +1,7 @@
 """The network: convolutions, and two heads whose outputs are added into one alphabet."""
 
+import copy
+
 import numpy as np
 import torch
 from torch import nn
@@ -10,6 +12,8 @@ from strips import KINDS, PLACED, PLACES, SORTS
 STEP = 4
 """Columns of a strip to a step of the outputs."""
 BLANK = SORTS
+BEFORE = 10
+"""The statistics of a network count as those of so many strips, where those of a print are taken."""
 
 PLANE = [(1, 16, (1, 1)), (16, 32, (2, 2)), (32, 32, (1, 1)), (32, 64, (2, 2)), (64, 64, (1, 1)), (64, 96, (2, 1)), (96, 96, (2, 1))]
 """Convolutions of three rows and columns: channels before and after, and by how much rows and columns
@@ -63,6 +67,27 @@ def normalised(light, widths):
     spread = ((light - mean[:, None, None]).square() * inside).sum((1, 2)) / count
     ink = (mean[:, None, None] - light) / (spread.sqrt() + 1e-3)[:, None, None]
     return (ink * inside)[:, None]
+
+
+@torch.no_grad()
+def with_statistics(network, strips):
+    """The network with the statistics of these strips, each counting alike, beside its own."""
+    network = copy.deepcopy(network)
+    norms = [m for m in network.modules() if isinstance(m, (nn.BatchNorm1d, nn.BatchNorm2d))]
+    before = [(norm.running_mean.clone(), norm.running_var.clone()) for norm in norms]
+    for norm in norms:
+        norm.reset_running_stats()
+        norm.momentum = None
+    network.train()
+    network.drop.eval()
+    for strip in strips:
+        light = torch.from_numpy(strip.pixels.astype(np.float32) / 255).to(next(network.parameters()).device)[None]
+        network(normalised(light, torch.tensor([light.shape[-1]], device=light.device)))
+    part = BEFORE / (len(strips) + BEFORE)
+    for norm, (mean, variance) in zip(norms, before):
+        norm.running_mean.lerp_(mean, part)
+        norm.running_var.lerp_(variance, part)
+    return network.eval()
 
 
 def parts(network):

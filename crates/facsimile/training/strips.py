@@ -33,6 +33,13 @@ def read(path):
     return strips
 
 
+def write(out, strip):
+    """One more strip of a pack."""
+    out.write(struct.pack("<BBHH", strip.piece, strip.voice, len(strip.sorts), strip.pixels.shape[1]))
+    out.write(np.asarray(strip.sorts).astype("<u2").tobytes())
+    out.write(strip.pixels.tobytes())
+
+
 def kind_of(sort):
     return sort // PLACES if sort < PLACED * PLACES else PLACED + sort - PLACED * PLACES
 

@@ -1,11 +1,12 @@
 """Trains the reader on an accelerator.
 
     python3 train.py --drawn FOLDER --truth truth.pack --out OUT --seconds 400
-    python3 train.py … --from drawn.pt --fold 0 --seconds 120
+    python3 train.py … --from drawn.pt --fold 0 --spliced fold0.pack --seconds 240
 
 The first sees drawn strips alone: what ships. The second goes on from there with the scans of two thirds of
-the pieces, and is tried on the third: those of fold 0, 1 or 2. Both write `NAME.pt`, the weights in halves
-as `NAME.f16`, and what they read of the scans they were tried on as `NAME.json`.
+the pieces and what `spliced.py` made of them, and is tried on the third: those of fold 0, 1 or 2. In the end it
+is trained with the statistics of these scans as they are. Both write `NAME.pt`, the weights in halves as `NAME.f16`,
+and what they read of the scans they were tried on as `NAME.json`.
 """
 
 import argparse
@@ -20,9 +21,9 @@ import numpy as np
 import torch
 from torch.nn import functional
 
-from disturb import disturbed
+from disturb import disturbed, disturbed_as_one_print
 from evaluate import report, rows_read
-from network import BLANK, STEP, Network, export, load, normalised
+from network import BLANK, STEP, Network, export, load, normalised, with_statistics
 from strips import ROWS, read
 
 parser = argparse.ArgumentParser(description=__doc__)
@@ -33,7 +34,10 @@ parser.add_argument("--name", default="drawn")
 parser.add_argument("--seconds", type=float, required=True)
 parser.add_argument("--from", dest="start")
 parser.add_argument("--fold", type=int)
-parser.add_argument("--real", type=float, default=0.5, help="the part of the scans in a batch of a fold")
+parser.add_argument("--spliced", help="lines spliced from the scans of the fold")
+parser.add_argument("--parts", type=float, nargs=3, default=[0.3, 0.45, 0.25], help="scans, spliced and drawn strips in the batches of a fold")
+parser.add_argument("--end", type=float, default=0.4, help="the part of the time with statistics as they are")
+parser.add_argument("--worse", type=float, default=1.0, help="how often strips are disturbed as in all prints, not as in one")
 parser.add_argument("--batch", type=int, default=96)
 parser.add_argument("--rate", type=float, default=2e-3)
 parser.add_argument("--seed", type=int, default=1582)
@@ -45,7 +49,7 @@ torch.manual_seed(options.seed)
 np.random.seed(options.seed)
 # Widths differ from batch to batch, so there is nothing to gain from trying algorithms out.
 torch.backends.cudnn.benchmark = False
-device = "cuda"
+device = "cuda" if torch.cuda.is_available() else "cpu"
 begun = time.time()
 
 
@@ -79,62 +83,82 @@ def stretched(ink):
     return ((ink - low) / (high - low + 1e-3)).clamp(0, 1)
 
 
+def loss_of(network, ink, widths, sorts):
+    """How far the network is from reading these sorts from disturbed ink."""
+    with torch.no_grad():
+        light, widths = disturbed(ink, widths) if np.random.rand() < options.worse else disturbed_as_one_print(ink, widths)
+        strips = normalised(light, widths)
+    with torch.autocast(device, torch.bfloat16):
+        odds = network(strips.to(memory_format=torch.channels_last))
+    lengths = torch.tensor([len(row) for row in sorts])
+    targets = torch.from_numpy(np.concatenate(sorts)).to(device)
+    steps = (widths // STEP).clamp(max=odds.shape[2]).cpu()
+    return functional.ctc_loss(odds.permute(2, 0, 1), targets, steps, lengths, BLANK, zero_infinity=True)
+
+
+def trained(network, seconds, rate, batch, kept=False):
+    """Trains the network on batches; gives the mean of its last weights. Its statistics stay as they are if kept."""
+    began, step, said = time.time(), 0, 0.0
+    network = copy.deepcopy(network).to(memory_format=torch.channels_last)
+    network.train(not kept)
+    network.drop.train()
+    mean = copy.deepcopy(network)
+    decay = [p for p in network.parameters() if p.ndim > 1]
+    plain = [p for p in network.parameters() if p.ndim <= 1]
+    optimiser = torch.optim.AdamW([{"params": decay, "weight_decay": 0.01}, {"params": plain, "weight_decay": 0.0}], lr=rate)
+    while (gone := time.time() - began) < seconds:
+        for group in optimiser.param_groups:
+            group["lr"] = rate * min(1.0, (step + 1) / 300) * (0.5 + 0.5 * math.cos(math.pi * gone / seconds) + 0.005)
+        loss = loss_of(network, *batch())
+        optimiser.zero_grad(set_to_none=True)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(network.parameters(), 2.0)
+        optimiser.step()
+        step += 1
+        with torch.no_grad():
+            keep = min(0.999, step / (step + 20))
+            torch._foreach_lerp_(list(mean.parameters()), list(network.parameters()), 1 - keep)
+            for one, other in zip(mean.buffers(), network.buffers()):
+                one.lerp_(other, 1 - keep) if one.dtype.is_floating_point else one.copy_(other)
+        if gone - said > 45:
+            said = gone
+            print(f"{options.name} {gone:.0f} s, step {step}: loss {loss.item():.4f}; {report(rows_read(mean, tried, device))[0]}", flush=True)
+    print(f"{options.name}: {step} steps; {report(rows_read(mean, tried, device))[0]}", flush=True)
+    return mean
+
+
 truth = read(options.truth)
 is_tried = lambda strip: options.fold is None or strip.piece % 3 == options.fold
 tried = [strip for strip in truth if is_tried(strip)]
 drawn = [strip for path in sorted(glob.glob(options.drawn + "/*.pack")) for strip in read(path)]
-drawn = [strip for strip in drawn if 2 * len(strip.sorts) < strip.pixels.shape[1] * 0.8 // STEP]
-stock = Stock(drawn)
-real = Stock([strip for strip in truth if not is_tried(strip)]) if options.fold is not None else None
-print(f"{len(drawn)} drawn strips, {time.time() - begun:.0f} s", flush=True)
-del drawn
-
+drawn = Stock([strip for strip in drawn if 2 * len(strip.sorts) < strip.pixels.shape[1] * 0.8 // STEP])
 network = load(options.start, device) if options.start else Network().to(device)
-network = network.to(memory_format=torch.channels_last)
-print(f"{sum(p.numel() for p in network.parameters())} weights", flush=True)
-mean = copy.deepcopy(network)
-decay = [p for p in network.parameters() if p.ndim > 1]
-plain = [p for p in network.parameters() if p.ndim <= 1]
-optimiser = torch.optim.AdamW([{"params": decay, "weight_decay": 0.01}, {"params": plain, "weight_decay": 0.0}], lr=options.rate)
+print(f"{sum(p.numel() for p in network.parameters())} weights, {len(drawn.sorts)} drawn strips, {time.time() - begun:.0f} s", flush=True)
+if options.fold is None:
+    mean = trained(network, options.seconds - (time.time() - begun), options.rate, lambda: drawn.batch(options.batch))
+else:
+    known = [strip for strip in truth if not is_tried(strip)]
+    real, spliced = Stock(known), Stock(read(options.spliced))
 
-began, step, said = time.time(), 0, 0.0
-seconds = options.seconds - (began - begun)
-while (gone := time.time() - began) < seconds:
-    part = gone / seconds
-    rate = options.rate * min(1.0, (step + 1) / 300) * (0.5 + 0.5 * math.cos(math.pi * part) + 0.005)
-    for group in optimiser.param_groups:
-        group["lr"] = rate
-    with torch.no_grad():
-        if real is not None and np.random.rand() < options.real:
+    def batch():
+        """Scans, spliced and drawn strips, one or the other."""
+        at = np.random.rand() * sum(options.parts)
+        if at < options.parts[0]:
             ink, widths, sorts = real.batch(options.batch)
-            ink = stretched(ink)
-        else:
-            ink, widths, sorts = stock.batch(options.batch)
-        light, widths = disturbed(ink, widths)
-        strips = normalised(light, widths)
-    with torch.autocast("cuda", torch.bfloat16):
-        odds = network(strips.to(memory_format=torch.channels_last))
-    lengths = torch.tensor([len(row) for row in sorts])
-    targets = torch.from_numpy(np.concatenate(sorts))
-    steps = (widths // STEP).clamp(max=odds.shape[2]).cpu()
-    loss = functional.ctc_loss(odds.permute(2, 0, 1), targets.to(device), steps, lengths, BLANK, zero_infinity=True)
-    optimiser.zero_grad(set_to_none=True)
-    loss.backward()
-    torch.nn.utils.clip_grad_norm_(network.parameters(), 2.0)
-    optimiser.step()
-    step += 1
-    with torch.no_grad():
-        keep = min(0.999, step / (step + 20))
-        torch._foreach_lerp_(list(mean.parameters()), list(network.parameters()), 1 - keep)
-        for one, other in zip(mean.buffers(), network.buffers()):
-            one.lerp_(other, 1 - keep) if one.dtype.is_floating_point else one.copy_(other)
-    if gone - said > 45:
-        said = gone
-        print(f"{options.name} {gone:.0f} s, step {step}: loss {loss.item():.4f}; {report(rows_read(mean, tried, device))[0]}", flush=True)
+            return stretched(ink), widths, sorts
+        return (spliced if at < options.parts[0] + options.parts[1] else drawn).batch(options.batch)
+
+    seconds = options.seconds - (time.time() - begun)
+    mean = network
+    if options.end < 1:
+        mean = trained(network, seconds * (1 - options.end), options.rate, batch)
+    mean = with_statistics(mean, [strip for strip in known if len(strip.sorts)])
+    print(f"{options.name}, with the statistics of the scans: {report(rows_read(mean, tried, device))[0]}", flush=True)
+    if options.end > 0:
+        mean = trained(mean, seconds * options.end, options.rate / 2, batch, kept=True)
 
 read_rows = rows_read(mean, tried, device)
 figures, lines = report(read_rows)
-print(f"{options.name}: {step} steps; {figures}")
 print("\n".join(lines))
 os.makedirs(options.out, exist_ok=True)
 torch.save(mean.state_dict(), f"{options.out}/{options.name}.pt")

@@ -176,6 +176,8 @@ pub(crate) struct Case<'s> {
     dot_kind: u8,
     sharp_kind: u8,
     sharp: f64,
+    /// How far apart the strokes of a sharp are, how far out its points, and how large.
+    points: (f64, f64, f64),
     flat_kind: u8,
     flat: At,
     clef_kind: u8,
@@ -183,6 +185,8 @@ pub(crate) struct Case<'s> {
     direct_kind: u8,
     direct: At,
     sign_size: f64,
+    /// How narrow figures are.
+    narrow: f64,
     pen: f64,
     bar: f64,
 }
@@ -206,11 +210,12 @@ impl<'s> Case<'s> {
         let least_white = between(0.42, 0.62);
         let core = between(-0.7, 0.75);
         let (dot, sharp) = (between(0.13, 0.25), between(0.4, 0.85));
+        let points = (between(0.06, 0.2), between(0.55, 0.9), between(0.07, 0.17));
         let flat = (between(0.5, 0.9), between(1.6, 3.4));
         let clef = (between(0.75, 1.5), between(1.1, 2.3));
         let direct = (between(0.7, 1.6), between(0.5, 1.9));
         let (sign_size, pen, bar) = (between(0.7, 1.4), between(0.1, 0.24), between(0.08, 0.25));
-        let turning = between(0.3, 3.0);
+        let (turning, narrow) = (between(0.3, 3.0), between(0.6, 1.1));
         let mut throw = |part: f64| dice.throw() < part;
         let round = if throw(0.5) { 0.0 } else { 0.6 };
         let (turned, longa_up) = (throw(0.6), throw(0.3));
@@ -244,8 +249,9 @@ impl<'s> Case<'s> {
             core,
             dot,
             dot_kind: kind(4.0),
-            sharp_kind: kind(6.0),
+            sharp_kind: kind(8.0),
             sharp,
+            points,
             flat_kind: kind(3.0),
             flat,
             clef_kind: kind(6.0),
@@ -253,6 +259,7 @@ impl<'s> Case<'s> {
             direct_kind: kind(5.0),
             direct,
             sign_size,
+            narrow,
             pen,
             bar,
         }
@@ -473,10 +480,11 @@ impl<'s> Case<'s> {
                 };
                 match self.sharp_kind {
                     0 | 1 => crossed(&mut drawing, 0.15 * reach / 0.6),
-                    2 => {
-                        crossed(&mut drawing, 0.12);
-                        for (x, y) in [(-0.75, 0.0), (0.75, 0.0), (0.0, -0.75), (0.0, 0.75)] {
-                            drawing.dot((reach + x * reach, y * reach), 0.1);
+                    2 | 6 | 7 => {
+                        let (apart, far, point) = self.points;
+                        crossed(&mut drawing, apart);
+                        for (x, y) in [(-far, 0.0), (far, 0.0), (0.0, -far), (0.0, far)] {
+                            drawing.dot((reach + x * reach, y * reach), point);
                         }
                     }
                     3 => {
@@ -755,7 +763,7 @@ impl<'s> Case<'s> {
         let half = if sign.lower.is_some() { 1.0 } else { 0.0 };
         if sign.upper.is_some() {
             // A three, round or with a flat top.
-            let (width, height) = (0.5 * size, 0.45 * size);
+            let (width, height) = (0.5 * size * self.narrow, 0.45 * size);
             let y = -half * 1.05;
             if self.flag_kind.is_multiple_of(2) {
                 drawing.arc((width * 0.6, y - height), (width, height), [-0.4, 0.25], pen * 1.2);

@@ -88,9 +88,27 @@ impl<'d> Composer<'d> {
             }
         }
         if self.chance(0.3) {
-            sorts.push(self.sign());
+            sorts.extend(self.signs());
         }
         sorts
+    }
+
+    /// A sign, and at times a proportion behind it.
+    fn signs(&mut self) -> Vec<Sort> {
+        let mut signs = vec![self.sign()];
+        if matches!(signs[0].kind, Kind::Sign(sign) if sign.circle.is_some()) && self.chance(0.2) {
+            signs.push(self.proportion());
+        }
+        signs
+    }
+
+    fn proportion(&mut self) -> Sort {
+        loop {
+            let sort = self.sign();
+            if matches!(sort.kind, Kind::Sign(sign) if sign.circle.is_none()) {
+                return sort;
+            }
+        }
     }
 
     fn sign(&mut self) -> Sort {
@@ -127,7 +145,7 @@ impl<'d> Composer<'d> {
         if self.chance(self.chromatic) {
             let sign = one(
                 self.dice,
-                &[(5.0, Accidental::Sharp), (4.0, Accidental::Flat), (0.7, Accidental::Natural)],
+                &[(5.0, Accidental::Sharp), (4.0, Accidental::Flat), (0.4, Accidental::Natural)],
             );
             words.push(Word::One(Sort::at(Kind::Accidental(sign), place)));
         }
@@ -148,7 +166,7 @@ impl<'d> Composer<'d> {
         }
         match one(
             self.dice,
-            &[(6.0, 0), (3.0, 1), (3.0, 2), (0.35, 3), (0.35, 4), (0.15, 5), (0.12, 6), (1.0, 7)],
+            &[(6.0, 0), (3.0, 1), (3.0, 2), (0.35, 3), (0.35, 4), (0.15, 5), (0.12, 6), (1.0, 7), (0.25, 8)],
         ) {
             // A few of a value.
             0 => {
@@ -175,6 +193,9 @@ impl<'d> Composer<'d> {
             3 => words.extend(self.ligature()),
             // Blackened.
             4 => {
+                if self.chance(0.3) {
+                    words.push(Word::One(self.proportion()));
+                }
                 for _ in 0..self.dice.between(2.0, 6.0) as usize {
                     let kinds = [
                         (3.0, Kind::Note { value: Value::Semibreve, black: true }),
@@ -186,7 +207,7 @@ impl<'d> Composer<'d> {
                     self.note(kind, &mut words);
                 }
             }
-            5 => words.push(Word::One(self.sign())),
+            5 => words.extend(self.signs().into_iter().map(Word::One)),
             // Bars, repeats, another clef.
             6 => {
                 let kinds = [(2.0, Kind::BarLine), (2.0, Kind::DoubleBar), (2.0, Kind::Repeat)];
@@ -194,6 +215,16 @@ impl<'d> Composer<'d> {
                 words.push(Word::One(Sort::of(kind)));
                 if self.chance(0.3) {
                     words.extend(self.opening().into_iter().take(1).map(Word::One));
+                }
+            }
+            // The shortest.
+            8 => {
+                self.note(note(Value::Fusa), &mut words);
+                if self.chance(0.5) {
+                    words.push(Word::One(Sort::of(Kind::Dot)));
+                }
+                for _ in 0..self.dice.between(1.0, 5.0) as usize {
+                    self.note(note(Value::Semifusa), &mut words);
                 }
             }
             // A long one, with what may stand over it.

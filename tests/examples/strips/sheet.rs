@@ -123,6 +123,16 @@ fn set(
     let height = placed.last().map_or(0.0, |last| last.y);
     let (drawing, at, y) = match sort.kind {
         Kind::Clef(shape) => (case.clef(shape), *x, y),
+        // Before a note it is set roughly, or stands above it.
+        Kind::Accidental(sign) if is_before_note(sorts) && dice.throw() < 0.4 => {
+            let drawing = case.accidental(sign);
+            if dice.throw() < 0.15 {
+                let y = (y - dice.between(1.8, 3.2)).max(-4.0);
+                placed.push(Placed { x: *x, y, drawing });
+                return;
+            }
+            (drawing, *x, y + dice.between(-0.5, 0.5))
+        }
         Kind::Accidental(sign) => (case.accidental(sign), *x, y),
         Kind::Note { value, black } => {
             let above = sort.place.unwrap_or(6) - 6;
@@ -150,7 +160,11 @@ fn set(
             let y = Case::rest_at(value, spaces, dice);
             (case.rest(value, spaces), *x, y)
         }
-        Kind::Sign(sign) => (case.sign(sign), *x, dice.between(-0.3, 0.3)),
+        Kind::Sign(sign) => {
+            // Numbers stand anywhere.
+            let far = if sign.circle.is_none() && dice.throw() < 0.6 { 1.7 } else { 0.3 };
+            (case.sign(sign), *x, dice.between(-far, far))
+        }
         Kind::BarLine => (case.bars(1, false, dice), *x, 0.0),
         Kind::DoubleBar => (case.bars(2, false, dice), *x, 0.0),
         Kind::Repeat => {
@@ -171,6 +185,13 @@ fn set(
     let width = drawing.width;
     placed.push(Placed { x: at, y, drawing });
     *x = at + width;
+}
+
+/// Whether the last of these sorts, an accidental, is none of a signature.
+fn is_before_note(sorts: &[Sort]) -> bool {
+    let opens = |sort: &Sort| matches!(sort.kind, Kind::Clef(_));
+    let signature = |sort: &&Sort| matches!(sort.kind, Kind::Accidental(_));
+    !sorts.iter().rev().skip_while(signature).next().is_some_and(opens)
 }
 
 /// Ledger lines of a head.
