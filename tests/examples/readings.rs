@@ -8,7 +8,7 @@ use counterpoint::mend::{mend, retype};
 use facsimile::Network;
 use notation::{NoteSign, apply, parse};
 use score::{BarLength, align, reckon};
-use suite::{Likeness, MADRIGALS, likeness, madrigal_parts, opendata, read_scans};
+use suite::{Likeness, MADRIGALS, likeness, madrigal_parts, opendata, printed_parts, read_scans};
 
 /// What is counted over all voices.
 #[derive(Default)]
@@ -16,6 +16,9 @@ struct Sum {
     notes: usize,
     right: usize,
     wrong: usize,
+    /// Of the notes that are printed, also where the encoding has something else: how many there are, and how many
+    /// are right.
+    printed: [usize; 2],
     /// Notes and rests that are marked, or not: how many agree, how many do not.
     marked: [usize; 2],
     unmarked: [usize; 2],
@@ -35,6 +38,7 @@ fn main() {
         let text =
             |reading: Result<exchange::Reading, source::Unread>| reading.expect("it is read").text;
         let as_one = text(source::read_together(&parts));
+        let printed = Document::parse(text(source::read(&printed_parts(&opendata, piece))));
         for (name, sum, text) in [
             ("each by itself", &mut alone, text(source::read(&parts))),
             ("then mended", &mut mended, with_suggestions(as_one.clone())),
@@ -46,6 +50,9 @@ fn main() {
                 let found = likeness(read.first().piece(), encoded.first().piece(), voice);
                 print!(" {:3}/{:3}", found.right, found.notes);
                 sum.take(&read, voice, &found);
+                let found = likeness(read.first().piece(), printed.first().piece(), voice);
+                sum.printed[0] += found.notes;
+                sum.printed[1] += found.right;
             }
             let copied = read.first().copied();
             let end = |voice: usize| {
@@ -101,12 +108,16 @@ impl Sum {
     }
 
     fn print(&self, name: &str) {
-        let Sum { notes, right, wrong, marked, unmarked, meet } = self;
+        let Sum { notes, right, wrong, printed, marked, unmarked, meet } = self;
         let percent = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
         println!(
-            "{name}: {right} of {notes} notes right ({:.2} %), {wrong} notes and rests wrong; of what is \
+            "{name}: {right} of {notes} notes right ({:.2} %), of those that are \
+             printed {} of {} ({:.2} %); {wrong} notes and rests wrong; of what is \
              marked {:.0} % is wrong, of the rest {:.1} %, of what is wrong {:.0} % is marked; {meet} pieces meet",
             percent(*right, *notes),
+            printed[1],
+            printed[0],
+            percent(printed[1], printed[0]),
             percent(marked[1], marked[0] + marked[1]),
             percent(unmarked[1], unmarked[0] + unmarked[1]),
             percent(marked[1], marked[1] + unmarked[1]),

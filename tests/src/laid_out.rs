@@ -34,6 +34,41 @@ pub struct Opening {
     pub lines: Vec<Vec<Sort>>,
 }
 
+/// A madrigal as it is encoded: the lines of each voice, with all that stands on them.
+///
+/// # Panics
+/// If a voice has none.
+pub fn encoded_lines(opendata: &Path, madrigal: &str) -> Vec<Vec<Vec<Sort>>> {
+    let mut text = madrigal_parts(opendata, madrigal);
+    if let Some((_, signs)) = SIGNED.iter().find(|(signed, _)| *signed == madrigal) {
+        text = with_signs(&text, signs);
+    }
+    let document = Document::parse(text);
+    let example = document.first();
+    let copied = example.copied();
+    let lines_of = |voice: usize| {
+        let lines = copied.lines.iter().filter(|line| line.voice == voice);
+        let mut lines: Vec<Vec<Sort>> =
+            lines.map(|line| source::sorts(example.piece(), line)).collect();
+        // Every voice of this print ends with a double bar, which the encodings do not have.
+        lines.last_mut().expect("a line").push(Sort::of(Kind::DoubleBar));
+        lines
+    };
+    (0..PARTS.len()).map(lines_of).collect()
+}
+
+/// The same as it is printed.
+///
+/// # Panics
+/// If a voice has no line.
+pub fn printed_lines(opendata: &Path, madrigal: &str) -> Vec<Vec<Vec<Sort>>> {
+    let mut voices = encoded_lines(opendata, madrigal);
+    for (lines, part) in voices.iter_mut().zip(PARTS) {
+        as_printed(madrigal, part, lines);
+    }
+    voices
+}
+
 /// Some scans of the madrigals, chosen by the numbers of piece and voice.
 ///
 /// # Panics
@@ -44,22 +79,10 @@ pub fn openings(opendata: &Path, chosen: &dyn Fn(usize, usize) -> bool) -> Vec<O
         if !(0..PARTS.len()).any(|voice| chosen(piece, voice)) {
             continue;
         }
-        let mut text = madrigal_parts(opendata, name);
-        if let Some((_, signs)) = SIGNED.iter().find(|(signed, _)| signed == name) {
-            text = with_signs(&text, signs);
-        }
-        let document = Document::parse(text);
-        let example = document.first();
-        let copied = example.copied();
-        for (voice, part) in PARTS.iter().enumerate().filter(|(voice, _)| chosen(piece, *voice)) {
+        let voices = printed_lines(opendata, name).into_iter().zip(PARTS).enumerate();
+        for (voice, (lines, part)) in voices.filter(|(voice, _)| chosen(piece, *voice)) {
             let scan = opendata.join(format!("madrigals-1582/{name}/facsimile/{part}.pdf"));
             let mut read = pages(&fs::read(&scan).expect("a scan")).expect("pages");
-            let lines = copied.lines.iter().filter(|line| line.voice == voice);
-            let mut lines: Vec<Vec<Sort>> =
-                lines.map(|line| source::sorts(example.piece(), line)).collect();
-            // Every voice of this print ends with a double bar, which the encodings do not have.
-            lines.last_mut().expect("a line").push(Sort::of(Kind::DoubleBar));
-            as_printed(name, part, &mut lines);
             found.push(Opening { piece, voice, picture: read.remove(0).picture, lines });
         }
     }

@@ -34,7 +34,7 @@ pub mod typing;
 
 pub use collating::Transcription;
 pub use disturbed::{Dice, Disturbance};
-pub use laid_out::{LaidOut, Opening, laid_out, openings};
+pub use laid_out::{LaidOut, Opening, encoded_lines, laid_out, openings, printed_lines};
 pub use learning::{Threads, read_wrong};
 pub use matching::{Match, match_voices};
 pub use memory::{forget_memory, peak_memory};
@@ -50,7 +50,7 @@ pub use playing::{Playing, playing};
 pub use printed::{PRINTED, Printed, as_printed};
 pub use raster::{Raster, compare_with_kept, rendered};
 pub use reading::{faultless, read_score, sounding};
-pub use scans::{Likeness, likeness, read_scans};
+pub use scans::{Likeness, likeness, printed_parts, read_scans};
 pub use signs::{FIORINO, PrintedSign, SIGNED, SPONTONE, VIRCHI, place, with_signs, with_token};
 pub use slip_cases::{SLIPPED_FILES, SLIPS};
 pub use smf::{MidiNote, MidiTrack, midi_tracks};

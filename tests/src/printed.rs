@@ -8,49 +8,70 @@ use std::ops::Range;
 
 use facsimile::{Kind, Sort};
 
-/// A place: madrigal and part; the line, from 1; before which sort of it, from 0; what the encoding has there; and
-/// what is printed.
-pub type Printed = (&'static str, &'static str, usize, usize, &'static str, &'static str);
+/// A place where something else is printed than is encoded.
+pub struct Printed {
+    /// The madrigal.
+    pub madrigal: &'static str,
+    /// The part of it.
+    pub part: &'static str,
+    /// The line, from 1.
+    line: usize,
+    /// Before which sort of the line as it is encoded, from 0.
+    at: usize,
+    /// What the encoding has there.
+    pub encoded: &'static str,
+    /// What is printed there.
+    pub printed: &'static str,
+}
+
+const fn place(
+    (madrigal, part): (&'static str, &'static str),
+    (line, at): (usize, usize),
+    encoded: &'static str,
+    printed: &'static str,
+) -> Printed {
+    Printed { madrigal, part, line, at, encoded, printed }
+}
 
 /// All places that were found, along the lines.
 pub const PRINTED: &[Printed] = &[
-    ("belli_amorcon", "cantus", 1, 8, "sm@1", "sm@8"),
-    ("belli_amorcon", "cantus", 1, 11, "sm@1", "sm@8"),
-    ("belli_amorcon", "cantus", 1, 15, "_lg2 _br _sb", "_sb _lg2 _br"),
-    ("belli_amorcon", "cantus", 2, 22, "sm@1", "sm@8"),
-    ("gabrielli_oinprimavera", "cantus", 6, 9, "fu@4", "sf@4"),
-    ("gabrielli_oinprimavera", "altus", 8, 5, "sharp@7", "sharp@9"),
-    ("giovannelli_nelfoco", "tenor", 7, 19, "natural@10", ""),
-    ("giovannelli_nelfoco", "bassus", 5, 10, "mn@1", "mn@0"),
-    ("ingegneri_gianon", "cantus", 8, 19, "mn@7 sb@7 sb@7", "mn@6 sb@6 sb@6"),
-    ("ingegneri_gianon", "altus", 1, 8, "sb@9 mn@9", "sb@10 mn@10"),
-    ("ingegneri_gianon", "quintus", 3, 21, "mn@4", "mn@5"),
-    ("ingegneri_gianon", "tenor", 3, 7, "_sb _sb", "_br"),
-    ("macque_goditipur", "quintus", 5, 2, "sm@5 sm@4 _sb", "mn@5 mn@4 _mn"),
-    ("macque_goditipur", "tenor", 2, 25, "flat@7", ""),
-    ("macque_goditipur", "bassus", 2, 2, "", "flat@7"),
-    ("pigna_giustodis", "altus", 6, 18, "sm@9", "sm@8"),
-    ("pigna_giustodis", "quintus", 2, 5, "sm@1", "sm@0"),
-    ("spontone_tamai", "cantus", 5, 6, "sb@8", "black-sb@8"),
-    ("spontone_tamai", "cantus", 5, 15, "sb@7", "black-sb@7"),
-    ("spontone_tamai", "altus", 5, 9, "sb@9", "black-sb@9"),
-    ("spontone_tamai", "altus", 5, 19, "sb@7", "black-sb@7"),
-    ("spontone_tamai", "quintus", 5, 8, "sb@9", "black-sb@9"),
-    ("spontone_tamai", "tenor", 5, 15, "sm@5", "fu@5"),
-    ("spontone_tamai", "bassus", 4, 25, "sb@6", "black-sb@6"),
-    ("spontone_tamai", "bassus", 5, 3, "mn@0", "mn@1"),
-    ("vecchi_fummofelici", "tenor", 6, 7, "sm@11 flat@10", "flat@10 sm@11"),
-    ("virchi_arsimentre", "cantus", 5, 23, "", "C"),
-    ("virchi_arsimentre", "altus", 2, 6, "sharp@8", "sharp@6"),
-    ("virchi_arsimentre", "altus", 5, 14, "", "C"),
-    ("virchi_arsimentre", "altus", 5, 29, "", "C"),
-    ("virchi_arsimentre", "altus", 6, 1, "C", ""),
-    ("virchi_arsimentre", "quintus", 1, 1, "C", ""),
-    ("virchi_arsimentre", "quintus", 5, 23, "", "C"),
-    ("virchi_arsimentre", "tenor", 6, 5, "", "C"),
-    ("virchi_arsimentre", "bassus", 4, 18, "sm@1", "sm@0"),
-    ("virchi_arsimentre", "bassus", 5, 7, "", "C"),
-    ("virchi_arsimentre", "bassus", 7, 11, "sharp@6", "sharp@4"),
+    place(("belli_amorcon", "cantus"), (1, 8), "sm@1", "sm@8"),
+    place(("belli_amorcon", "cantus"), (1, 11), "sm@1", "sm@8"),
+    place(("belli_amorcon", "cantus"), (1, 15), "_lg2 _br _sb", "_sb _lg2 _br"),
+    place(("belli_amorcon", "cantus"), (2, 22), "sm@1", "sm@8"),
+    place(("gabrielli_oinprimavera", "cantus"), (6, 9), "fu@4", "sf@4"),
+    place(("gabrielli_oinprimavera", "altus"), (8, 5), "sharp@7", "sharp@9"),
+    place(("giovannelli_nelfoco", "tenor"), (7, 19), "natural@10", ""),
+    place(("giovannelli_nelfoco", "bassus"), (5, 10), "mn@1", "mn@0"),
+    place(("ingegneri_gianon", "cantus"), (8, 19), "mn@7 sb@7 sb@7", "mn@6 sb@6 sb@6"),
+    place(("ingegneri_gianon", "altus"), (1, 8), "sb@9 mn@9", "sb@10 mn@10"),
+    place(("ingegneri_gianon", "quintus"), (3, 21), "mn@4", "mn@5"),
+    place(("ingegneri_gianon", "tenor"), (3, 7), "_sb _sb", "_br"),
+    place(("macque_goditipur", "quintus"), (5, 2), "sm@5 sm@4 _sb", "mn@5 mn@4 _mn"),
+    place(("macque_goditipur", "tenor"), (2, 25), "flat@7", ""),
+    place(("macque_goditipur", "bassus"), (2, 2), "", "flat@7"),
+    place(("pigna_giustodis", "altus"), (6, 18), "sm@9", "sm@8"),
+    place(("pigna_giustodis", "quintus"), (2, 5), "sm@1", "sm@0"),
+    place(("spontone_tamai", "cantus"), (5, 6), "sb@8", "black-sb@8"),
+    place(("spontone_tamai", "cantus"), (5, 15), "sb@7", "black-sb@7"),
+    place(("spontone_tamai", "altus"), (5, 9), "sb@9", "black-sb@9"),
+    place(("spontone_tamai", "altus"), (5, 19), "sb@7", "black-sb@7"),
+    place(("spontone_tamai", "quintus"), (5, 8), "sb@9", "black-sb@9"),
+    place(("spontone_tamai", "tenor"), (5, 15), "sm@5", "fu@5"),
+    place(("spontone_tamai", "bassus"), (4, 25), "sb@6", "black-sb@6"),
+    place(("spontone_tamai", "bassus"), (5, 3), "mn@0", "mn@1"),
+    place(("vecchi_fummofelici", "tenor"), (6, 7), "sm@11 flat@10", "flat@10 sm@11"),
+    place(("virchi_arsimentre", "cantus"), (5, 23), "", "C"),
+    place(("virchi_arsimentre", "altus"), (2, 6), "sharp@8", "sharp@6"),
+    place(("virchi_arsimentre", "altus"), (5, 14), "", "C"),
+    place(("virchi_arsimentre", "altus"), (5, 29), "", "C"),
+    place(("virchi_arsimentre", "altus"), (6, 1), "C", ""),
+    place(("virchi_arsimentre", "quintus"), (1, 1), "C", ""),
+    place(("virchi_arsimentre", "quintus"), (5, 23), "", "C"),
+    place(("virchi_arsimentre", "tenor"), (6, 5), "", "C"),
+    place(("virchi_arsimentre", "bassus"), (4, 18), "sm@1", "sm@0"),
+    place(("virchi_arsimentre", "bassus"), (5, 7), "", "C"),
+    place(("virchi_arsimentre", "bassus"), (7, 11), "sharp@6", "sharp@4"),
 ];
 
 /// What kinds are called here, in the order of [`Kind::ALL`].
@@ -66,8 +87,8 @@ const NAMES: [&str; 42] = [
 /// # Panics
 /// If the encoding has something else there than was looked up.
 pub fn as_printed(madrigal: &str, part: &str, lines: &mut [Vec<Sort>]) {
-    let here = |place: &&Printed| (place.0, place.1) == (madrigal, part);
-    for &(_, _, line, at, encoded, printed) in PRINTED.iter().rev().filter(here) {
+    let here = |place: &&Printed| (place.madrigal, place.part) == (madrigal, part);
+    for &Printed { line, at, encoded, printed, .. } in PRINTED.iter().rev().filter(here) {
         let (encoded, printed) = (sorts(encoded), sorts(printed));
         let there: Range<usize> = at..at + encoded.len();
         let line = &mut lines[line - 1];
@@ -81,9 +102,9 @@ fn sorts(names: &str) -> Vec<Sort> {
 }
 
 fn sort(name: &str) -> Sort {
-    let (kind, place) = name.split_once('@').map_or((name, None), |(kind, place)| {
-        (kind, Some(place.parse().expect("a place")))
-    });
+    let (kind, place) = name
+        .split_once('@')
+        .map_or((name, None), |(kind, place)| (kind, Some(place.parse().expect("a place"))));
     let number = NAMES.iter().position(|known| *known == kind).expect("a kind");
     Sort { kind: Kind::ALL[number], place }
 }

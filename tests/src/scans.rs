@@ -3,12 +3,12 @@
 use std::fs;
 use std::path::Path;
 
-use facsimile::{Network, Sizes, pages, read, strips};
+use facsimile::{Network, Read, Row, Sizes, Sort, pages, read, strips};
 use notation::{Event, Facsimile, Piece, Sound, Span};
 use rudiments::{Accidental, Tone, Value};
 use source::{Part, StaffLine};
 
-use crate::PARTS;
+use crate::{PARTS, printed_lines};
 
 /// The voices of a madrigal as its scans are read.
 ///
@@ -43,6 +43,23 @@ pub fn read_scans(opendata: &Path, piece: &str, network: &Network) -> Vec<Part> 
         Part { name: (*part).to_owned(), lines }
     };
     PARTS.iter().map(part).collect()
+}
+
+/// The voices of a madrigal as they are printed, each sign read as what it is.
+pub fn printed_parts(opendata: &Path, madrigal: &str) -> Vec<Part> {
+    // One beside the other, wherever.
+    let sure = |(sort, at): (Sort, u32)| Read::new(sort, 1.0, 16 * at..16 * at + 8);
+    let line = |sorts: Vec<Sort>| StaffLine {
+        row: Row { sorts: sorts.into_iter().zip(0..).map(sure).collect(), changes: Vec::new() },
+        place: None,
+        ends_page: false,
+    };
+    let voices = printed_lines(opendata, madrigal).into_iter().zip(PARTS);
+    let part = |(lines, name): (Vec<Vec<Sort>>, &str)| Part {
+        name: name.to_owned(),
+        lines: lines.into_iter().map(line).collect(),
+    };
+    voices.map(part).collect()
 }
 
 /// A note or rest as it is compared: tones with the signs printed before them, or the spaces of a rest; its

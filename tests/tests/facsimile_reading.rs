@@ -1,10 +1,10 @@
-//! What stands on the staves of the scans is read as the encodings have it, for the most part: the network
+//! What stands on the staves of the scans is read as it is printed, for the most part: the network
 //! has never seen a print.
 
 use facsimile::{Network, read};
 use suite::{compared, differences, laid_out, opendata};
 
-/// One opening of each piece. Of all sixty 4.64 % of the sorts are wrong.
+/// One opening of each piece. Of all sixty 3.25 % of the sorts are wrong.
 #[test]
 fn lines_of_the_madrigals() {
     let Some(opendata) = opendata() else { return };
@@ -25,6 +25,6 @@ fn lines_of_the_madrigals() {
         if off == 0 { sure += unsure } else { doubtful += unsure }
     }
     assert!(all > 2000, "{all} sorts are printed");
-    assert!(100 * wrong <= 6 * all, "{wrong} of {all} are wrong");
+    assert!(100 * wrong <= 4 * all, "{wrong} of {all} are wrong");
     assert!(sure < doubtful, "{sure} and {doubtful} are unsure");
 }

@@ -58,6 +58,27 @@ fn part_books() {
     assert_eq!(text(folder.path(), "sheet.svg").matches("<image ").count(), 2);
 }
 
+/// Pages that the command prints, coarse and fine, are read as they are; their signs stand far apart.
+#[test]
+fn what_is_printed_is_read() {
+    for dpi in [100, 150, 200, 300] {
+        let folder = folder(&[("cantus.parts", CANTUS), ("tenor.parts", TENOR)]);
+        for voice in ["cantus", "tenor"] {
+            let command = format!("proof {voice}.parts -o {voice}.png --dpi {dpi} --page a4");
+            assert_eq!(run(folder.path(), &command).0, 0);
+        }
+        let command = "read Cantus=cantus-1.png Tenor=tenor-1.png -o duo.parts";
+        let (status, _, err) = run(folder.path(), command);
+        assert_eq!(status, 0, "{err}");
+        assert!(!err.contains("doubtful"), "{dpi}: {err}");
+        let read = text(folder.path(), "duo.parts");
+        let typed = |voice: &str| voice.replace(" clef", "  clef").replace(" sign C|", "");
+        for expected in ["sign    C|\n", &typed(CANTUS), &typed(TENOR)] {
+            assert!(read.contains(expected), "{dpi}: {read}");
+        }
+    }
+}
+
 /// A page on which the voices follow one another; then two such pages, the second with the Tenor above.
 #[test]
 fn voices_below_one_another() {

@@ -16,11 +16,12 @@ import numpy as np
 import torch
 
 from network import BLANK, STEP, load, normalised
-from strips import ACCIDENTALS, BAR, CLEFS, DIRECT, DOUBLE_BAR, KINDS, PLACED, PLACES, ROWS, Strip, kind_of, place_of, read, write
+from strips import ACCIDENTALS, BAR, BOUND, CLEFS, CORONA, DIRECT, DOT, OBLIQUE, PLACED, PROPORTIONS, ROWS, SIGNUM, Strip, kind_of, place_of, read, write
 
-DOT, OBLIQUE, CORONA, SIGNUM, BOUND, PROPORTIONS = 21, 36, 40, 41, range(17, 20), (34, 35)
 NARROW = 60
-"""How wide a clef with its signature is at most, where no initial stands before it."""
+"""An opening that is narrower stands beside no initial."""
+OF_NO_PIECE = 254
+"""The piece of a spliced line."""
 SPACE = 10
 """Rows to a staff space."""
 LINES = [ROWS // 2 + SPACE * line for line in range(-2, 3)]
@@ -68,12 +69,13 @@ def places_along(odds, sorts):
     for step in range(steps - 1, -1, -1):
         if state % 2:
             found[state // 2].append(step)
-        state -= came[step, state]
+        state -= int(came[step, state])
     return [STEP * np.mean(found[number]) + STEP / 2 for number in range(len(sorts))]
 
 
 class Type:
-    """What is set as one: a clef with its signature, a note with its accidental and its dot, a ligature."""
+    """What is set as one: a note with its accidental and its dot; a ligature; a clef with its signature, and the sort
+    behind that."""
 
     def __init__(self, ink, sorts, opens, ends):
         self.ink, self.sorts, self.opens, self.ends = ink, sorts, opens, ends
@@ -151,7 +153,7 @@ class Case:
 
     def __init__(self, lines, drawn):
         self.lines = lines
-        # Those beside an initial are the widest.
+        # The widest, nearly all beside an initial.
         self.openings = [line[0] for line in lines]
         self.first = sorted(self.openings, key=lambda one: one.ink.shape[1])[-len(lines) // 6 :]
         self.endings = [line[-1] for line in lines if len(line) > 1]
@@ -204,7 +206,7 @@ class Case:
         row[0] = moved or row[0]
         ink = np.concatenate([one.ink * np.float32(dice.uniform(0.85, 1.0)) for one in row], 1)
         pixels = (255 * (1 - ink)).clip(0, 255).astype(np.uint8)
-        return Strip(254, 0, pixels, np.array([sort for one in row for sort in one.sorts]))
+        return Strip(OF_NO_PIECE, 0, pixels, np.array([sort for one in row for sort in one.sorts]))
 
 
 def cut_up(strip):

@@ -8,7 +8,8 @@ ROWS = 96
 PLACED, PLACES, KINDS = 21, 17, 42
 """Kinds with a place, places, all kinds; as in `crates/facsimile/src/sort.rs`."""
 SORTS = PLACED * PLACES + KINDS - PLACED
-CLEFS, ACCIDENTALS, DIRECT, DOUBLE_BAR, BAR = range(0, 3), range(3, 6), 20, 38, 37
+CLEFS, ACCIDENTALS, BOUND, DIRECT, DOT, PROPORTIONS = range(0, 3), range(3, 6), range(17, 20), 20, 21, (34, 35)
+OBLIQUE, BAR, DOUBLE_BAR, CORONA, SIGNUM = 36, 37, 38, 40, 41
 
 
 class Strip:

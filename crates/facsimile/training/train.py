@@ -30,18 +30,22 @@ parser = argparse.ArgumentParser(description=__doc__)
 parser.add_argument("--drawn", required=True)
 parser.add_argument("--truth", required=True)
 parser.add_argument("--out", required=True)
-parser.add_argument("--name", default="drawn")
+parser.add_argument("--name", help="drawn, or fold0, fold1, fold2")
 parser.add_argument("--seconds", type=float, required=True)
 parser.add_argument("--from", dest="start")
 parser.add_argument("--fold", type=int)
 parser.add_argument("--spliced", help="lines spliced from the scans of the fold")
 parser.add_argument("--parts", type=float, nargs=3, default=[0.3, 0.45, 0.25], help="scans, spliced and drawn strips in the batches of a fold")
-parser.add_argument("--end", type=float, default=0.4, help="the part of the time with statistics as they are")
-parser.add_argument("--worse", type=float, default=1.0, help="how often strips are disturbed as in all prints, not as in one")
+parser.add_argument("--end", type=float, default=0.4, help="the part of a fold's time with statistics as they are")
+parser.add_argument("--worse", type=float, default=0.7, help="how often the strips of a fold are disturbed as in all prints, not as in one")
 parser.add_argument("--batch", type=int, default=96)
-parser.add_argument("--rate", type=float, default=2e-3)
+parser.add_argument("--rate", type=float, help="0.002, or half of that for a fold")
 parser.add_argument("--seed", type=int, default=1582)
 options = parser.parse_args()
+if options.fold is not None and not options.spliced:
+    parser.error("a fold needs --spliced")
+options.name = options.name or ("drawn" if options.fold is None else f"fold{options.fold}")
+options.rate = options.rate or (2e-3 if options.fold is None else 1e-3)
 
 # Many small copies are slower on many threads.
 torch.set_num_threads(1)
@@ -86,7 +90,8 @@ def stretched(ink):
 def loss_of(network, ink, widths, sorts):
     """How far the network is from reading these sorts from disturbed ink."""
     with torch.no_grad():
-        light, widths = disturbed(ink, widths) if np.random.rand() < options.worse else disturbed_as_one_print(ink, widths)
+        worse = options.fold is None or np.random.rand() < options.worse
+        light, widths = disturbed(ink, widths) if worse else disturbed_as_one_print(ink, widths)
         strips = normalised(light, widths)
     with torch.autocast(device, torch.bfloat16):
         odds = network(strips.to(memory_format=torch.channels_last))

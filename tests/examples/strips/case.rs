@@ -777,7 +777,7 @@ impl<'s> Case<'s> {
             drawing.width = 2.0 * width;
         }
         if sign.lower.is_some() {
-            let (width, height) = (0.5 * size, 0.4 * size);
+            let (width, height) = (0.5 * size * self.narrow, 0.4 * size);
             let y = 1.05;
             drawing.arc((width * 0.8, y - height), (width * 0.8, height), [-0.45, 0.1], pen * 1.2);
             drawing.way(

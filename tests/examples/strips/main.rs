@@ -1,6 +1,7 @@
 //! Strips for the training of the reader, in the form of [`pack`]:
 //!
-//! `cargo run --release --example strips -- truth OUT`: those of the open data;
+//! `cargo run --release --example strips -- truth OUT`: those of the open data, with what is printed on them;
+//! `cargo run --release --example strips -- encoded OUT`: the same with what their encodings have;
 //! `cargo run --release --example strips -- drawn SEED COUNT OUT`: so many drawn ones;
 //! `cargo run --release --example strips -- compared OUTPUTS`: how far what the program's network puts out
 //! for the strips of the open data is from what the training's does (`training/outputs.py`), and how long it
@@ -18,11 +19,18 @@ use std::io::{self, BufWriter};
 fn main() -> io::Result<()> {
     let given: Vec<String> = std::env::args().skip(1).collect();
     match given.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
-        ["truth", out] => {
+        [truth @ ("truth" | "encoded"), out] => {
             let Some(opendata) = suite::opendata() else { return Ok(()) };
+            let encoded = suite::MADRIGALS
+                .iter()
+                .flat_map(|madrigal| suite::encoded_lines(&opendata, madrigal))
+                .flatten();
+            let mut encoded = if *truth == "encoded" { Some(encoded) } else { None };
             let mut file = BufWriter::new(File::create(out)?);
             for strip in suite::laid_out(&opendata, &|_, _| true) {
-                pack::write(&mut file, (strip.piece, strip.voice), &strip.picture, &strip.sorts)?;
+                let encoded = encoded.as_mut().filter(|_| !strip.sorts.is_empty());
+                let sorts = encoded.and_then(Iterator::next).unwrap_or(strip.sorts);
+                pack::write(&mut file, (strip.piece, strip.voice), &strip.picture, &sorts)?;
             }
             Ok(())
         }

@@ -27,8 +27,13 @@ struct Placed {
 /// Draws a strip.
 pub(crate) fn strip(dice: &mut Dice, signs: &Signs, words: &Words) -> Strip {
     let case = Case::thrown(dice, signs);
-    let length = dice.between(26.0, 62.0);
-    let (gap, uneven) = (dice.between(0.15, 1.3), dice.between(0.0, 0.7));
+    // Some lines are set wide, as where signs stand under those of another voice.
+    let (length, gap) = if dice.throw() < 0.12 {
+        (dice.between(40.0, 120.0), dice.between(1.3, 6.0))
+    } else {
+        (dice.between(26.0, 62.0), dice.between(0.15, 1.3))
+    };
+    let uneven = dice.between(0.0, 0.7);
     let empty = dice.throw() < 0.03;
     let mut sorts = Vec::new();
     let mut placed: Vec<Placed> = Vec::new();
@@ -123,10 +128,10 @@ fn set(
     let height = placed.last().map_or(0.0, |last| last.y);
     let (drawing, at, y) = match sort.kind {
         Kind::Clef(shape) => (case.clef(shape), *x, y),
-        // Before a note it is set roughly, or stands above it.
+        // Before a note it is set roughly, or stands above its head, if there is room.
         Kind::Accidental(sign) if is_before_note(sorts) && dice.throw() < 0.4 => {
             let drawing = case.accidental(sign);
-            if dice.throw() < 0.15 {
+            if y > -1.5 && dice.throw() < 0.2 {
                 let y = (y - dice.between(1.8, 3.2)).max(-4.0);
                 placed.push(Placed { x: *x, y, drawing });
                 return;
@@ -190,8 +195,8 @@ fn set(
 /// Whether the last of these sorts, an accidental, is none of a signature.
 fn is_before_note(sorts: &[Sort]) -> bool {
     let opens = |sort: &Sort| matches!(sort.kind, Kind::Clef(_));
-    let signature = |sort: &&Sort| matches!(sort.kind, Kind::Accidental(_));
-    !sorts.iter().rev().skip_while(signature).next().is_some_and(opens)
+    let is_accidental = |sort: &&Sort| matches!(sort.kind, Kind::Accidental(_));
+    !sorts.iter().rev().find(|sort| !is_accidental(sort)).is_some_and(opens)
 }
 
 /// Ledger lines of a head.

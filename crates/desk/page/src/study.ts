@@ -45,6 +45,7 @@ export class Study {
   /// The text is another now.
   changed(text: string): void {
     write(this.old, this.of === null || this.of.text === text ? "" : words.study_old);
+    // It may be the one that was studied again, at another width.
     this.sized();
   }
 

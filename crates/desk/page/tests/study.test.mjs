@@ -67,6 +67,7 @@ test("marks that are drawn for another width stay those of the text that was stu
   await page.getByText("The text has changed since.").waitFor();
   for (let time = 0; time < 2; time++) await page.keyboard.press("Backspace");
   await until(page, "marks on the same text", async () => (await marks(page)) > 0);
+  assert.deepEqual(page.complaints, []);
   await there.close();
 });
 

@@ -165,7 +165,7 @@ pub(in super::super) fn section_ends(line: &Line) -> Vec<usize> {
 }
 
 /// How much likelier a slip is where a note is marked as hard to make out, as a logarithm of odds. Of what the
-/// reader of pictures marks 28 % is wrong, of the rest 2.2 % (docs/reading.md); what people mark was not counted.
+/// reader of pictures marks 25 to 28 % is wrong, of the rest 2 % (docs/reading.md); what people mark was not counted.
 const DOUBTED: f64 = 2.7;
 
 /// How much likelier a candidate is by such marks.
