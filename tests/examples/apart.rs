@@ -1,6 +1,7 @@
 //! How well voices that stand one below another are told apart: the voices of each madrigal put below one
 //! another, two to five of them that follow one another; whole, and without the first and last line of each, as
-//! they go on in a choir book: `cargo run --release --example apart`.
+//! they go on in a choir book; and put in systems, as far as the shortest goes:
+//! `cargo run --release --example apart`.
 
 use facsimile::Network;
 use source::{StaffLine, seeming_voices, told_apart};
@@ -19,6 +20,7 @@ fn main() {
     let Some(opendata) = opendata() else { return };
     let network = Network::shipped();
     let (mut whole, mut inner_sum) = (Sum::default(), Sum::default());
+    let (mut systems, mut in_turn, mut all_in_turn) = (0, 0, 0);
     let (mut alone, mut seeming_more, mut seeming_right, mut together) = (0, 0, 0, 0);
     for piece in MADRIGALS {
         let parts = read_scans(&opendata, piece, &network);
@@ -38,6 +40,11 @@ fn main() {
                     }
                     if name == "whole" {
                         together += 1;
+                        systems += 1;
+                        let lines = in_systems(voices);
+                        let found = told_apart(lines.clone(), count).expect("lines enough");
+                        in_turn += usize::from(found.in_turn);
+                        all_in_turn += usize::from(seeming_voices(&lines) == count);
                         seeming_right += usize::from(seeming_voices(&voices.concat()) > 1);
                     }
                     if !sum.take(voices) {
@@ -50,9 +57,18 @@ fn main() {
     println!(
         "seem to be several: {seeming_more} of {alone} voices, {seeming_right} of {together} sets of them"
     );
+    println!(
+        "in systems: {in_turn} of {systems} told to take turns, {all_in_turn} if nobody says how many voices"
+    );
     for (name, Sum { all, right, sure, misled }) in [("whole", whole), ("inner lines", inner_sum)] {
         println!("{name}: {right} of {all} right, {sure} sure, of which {misled} wrong");
     }
+}
+
+/// The lines of voices in systems, as far as the shortest goes.
+fn in_systems(voices: &[Vec<StaffLine>]) -> Vec<StaffLine> {
+    let count = voices.iter().map(Vec::len).min().unwrap_or_default();
+    (0..count).flat_map(|system| voices.iter().map(move |lines| lines[system].clone())).collect()
 }
 
 /// The lines of a voice without the first and the last.

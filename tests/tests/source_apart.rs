@@ -36,6 +36,32 @@ fn madrigals() {
     assert!(seen >= 2, "{seen} of 3");
 }
 
+/// The voices of some madrigals in systems, as far as the shortest goes: their lines take turns.
+#[test]
+fn voices_in_systems() {
+    let Some(opendata) = opendata() else { return };
+    let network = Network::shipped();
+    for piece in [MADRIGALS[2], MADRIGALS[7], MADRIGALS[10]] {
+        let parts = read_scans(&opendata, piece, &network);
+        let systems = parts.iter().map(|part| part.lines.len()).min().unwrap();
+        for voices in [2, 5] {
+            let lines: Vec<StaffLine> = (0..systems)
+                .flat_map(|system| {
+                    parts[5 - voices..].iter().map(move |part| part.lines[system].clone())
+                })
+                .collect();
+            assert!(seeming_voices(&lines) > 1, "{piece}");
+            let found = told_apart(lines, voices).unwrap();
+            assert!(found.in_turn, "{piece}");
+            for (voice, part) in found.voices.iter().zip(&parts[5 - voices..]) {
+                let rows =
+                    |lines: &[StaffLine]| lines.iter().map(|l| l.row.clone()).collect::<Vec<_>>();
+                assert_eq!(rows(voice), rows(&part.lines[..systems]), "{piece}");
+            }
+        }
+    }
+}
+
 /// The lines of a voice without its first and last have nothing but clefs, directs and lengths to tell them apart.
 /// What is called sure may be wrong, but seldom.
 #[test]

@@ -137,8 +137,8 @@ pub use score::{
 // Voices read in pictures of a source, and told apart where several stand on a page.
 #[doc(inline)]
 pub use source::{
-    Part as SourcePart, StaffLine, ToldApart, Unread, apart_by, from_the_top, seeming_voices,
-    told_apart,
+    Part as SourcePart, StaffLine, ToldApart, Unread, apart_by, from_the_top, in_turn,
+    seeming_voices, told_apart,
 };
 // Why a file of sound could not be written.
 #[doc(inline)]

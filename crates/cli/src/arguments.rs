@@ -127,8 +127,9 @@ pub(crate) struct Desk {
 pub(crate) struct Read {
     /// Pictures of the printed voices (PNG, JPEG, PDF), as VOICE=FILE, a voice as often as it has files,
     /// or a file a voice, top voice first; Cantus+Tenor=FILE where voices follow one another on a page, in
-    /// its order, Cantus:4+Tenor=FILE if the Cantus has four lines there. MEI mensural parts, a file a voice,
-    /// top voice first. Or one MusicXML score, plain or compressed
+    /// its order, or their lines take turns, Cantus:4+Tenor=FILE if the Cantus has four lines there, and
+    /// Cantus,Tenor=FILE if they take turns for sure. MEI mensural parts, a file a voice, top voice first. Or one
+    /// MusicXML score, plain or compressed
     #[arg(required = true, value_name = "IN")]
     pub(crate) inputs: Vec<PathBuf>,
     /// Learn how a print looks, and write its style. IN is pictures of the print, from which it learns by itself;

@@ -156,6 +156,42 @@ fn voices_below_one_another() {
 }
 
 /// A voice that goes on in another file; pictures in a folder of their own.
+/// Voices in systems: their lines take turns, which their clefs tell, or who reads them.
+#[test]
+fn voices_that_take_turns() {
+    let folder = folder(&[("duo.parts", &format!("layout stacked\n{CANTUS}{TENOR}"))]);
+    let in_folder = |command: &str| run(folder.path(), command);
+    assert_eq!(in_folder("proof duo.parts -o duo.png --dpi 150 --page a4").0, 0);
+    let (status, _, err) = in_folder("read Cantus+Tenor=duo-1.png -o told.parts");
+    assert_eq!(status, 0, "{err}");
+    let said = "duo-1.png: the lines of Cantus and Tenor take turns, 2 of each\n";
+    assert!(err.starts_with(said), "{err}");
+    let told = text(folder.path(), "told.parts");
+    for (voice, line) in [("Cantus", "A4. .G F A C sb D"), ("Tenor", "sb F3 D mn A F sb E lg D")] {
+        let after = told.split(&format!("\nvoice {voice} ")).nth(1).unwrap();
+        assert!(after.lines().nth(2).unwrap().contains(line), "{told}");
+    }
+    let (status, _, err) = in_folder("read Cantus,Tenor=duo-1.png -o typed.parts");
+    assert!(status == 0 && err.starts_with(said), "{err}");
+    assert_eq!(text(folder.path(), "typed.parts"), told);
+    // One voice only: it is said that there are two.
+    let (_, _, err) = in_folder("read Cantus=duo-1.png -o one.parts");
+    assert!(err.contains("seems to show 2 voices"), "{err}");
+
+    for (words, why) in [
+        (
+            "Cantus,Altus,Tenor=duo-1.png",
+            "there are 4 lines with music, which does not come out even",
+        ),
+        ("Cantus,Altus+Tenor=duo-1.png", "or a comma between those whose lines take turns"),
+        ("Cantus:2,Tenor=duo-1.png", "or a comma between those whose lines take turns"),
+        ("Cantus,=duo-1.png", "type each voice, as in Cantus,Tenor=duo-1.png"),
+    ] {
+        let (status, _, err) = in_folder(&format!("read {words} -o no.parts"));
+        assert!(status == 2 && err.contains(why), "{words}: {err}");
+    }
+}
+
 #[test]
 fn voices_are_named() {
     let folder = scanned();

@@ -8,6 +8,7 @@ use rudiments::{Clef, Place, Sign, Tone, Value};
 
 use crate::beginnings::{clef, last_clef, leading};
 use crate::habits::is_long;
+use crate::turns::{SAID, UNSAID, in_turn, take_turns};
 use crate::voice::FIRST;
 use crate::{Part, StaffLine};
 
@@ -18,10 +19,12 @@ pub struct ToldApart {
     pub voices: Vec<Vec<StaffLine>>,
     /// Whether no other way to part them is nearly as likely.
     pub sure: bool,
+    /// Whether their lines take turns, as in systems; otherwise each voice has lines that follow one another.
+    pub in_turn: bool,
 }
 
-/// Parts lines with music among so many voices of which each has lines that follow one another;
-/// nothing where there are fewer lines than voices.
+/// Parts lines with music among so many voices, which follow one another or take turns; nothing where there are
+/// fewer lines than voices.
 ///
 /// A voice begins with its sign, often after an initial, so that its staff begins further to the right; the
 /// one before it ends with a double bar, or with a direct that does not fit; its clef is often another; and
@@ -32,7 +35,14 @@ pub fn told_apart(lines: Vec<StaffLine>, voices: usize) -> Option<ToldApart> {
     }
     let (begins, margin) = likeliest(&odds(&lines), &lengths(&lines), voices);
     let counts: Vec<usize> = begins.windows(2).map(|voice| voice[1] - voice[0]).collect();
-    Some(ToldApart { voices: apart_by(lines, &counts), sure: margin > SURE })
+    if take_turns(&lines, voices, SAID) {
+        return in_turn(lines, voices).map(|voices| ToldApart {
+            voices,
+            sure: true,
+            in_turn: true,
+        });
+    }
+    Some(ToldApart { voices: apart_by(lines, &counts), sure: margin > SURE, in_turn: false })
 }
 
 /// Parts lines among voices of which each has so many; what is left over is no voice's. Each
@@ -115,6 +125,9 @@ const MIDDLE: Place = 6;
 /// How many voices these lines seem to be, one below another. Sign and double bar alone do not tell: a piece may
 /// have a second part. So each has another clef than the one before it, or a direct that does not fit.
 pub fn seeming_voices(lines: &[StaffLine]) -> usize {
+    if let Some(voices) = (2..=MOST).find(|voices| take_turns(lines, *voices, UNSAID)) {
+        return voices;
+    }
     let odds = odds(lines);
     let ends = (1..lines.len()).filter(|at| odds[at - 1] > PLAIN).chain([lines.len()]);
     let mut voices = 1;
@@ -136,9 +149,17 @@ pub fn seeming_voices(lines: &[StaffLine]) -> usize {
 /// The clef that most of these lines have.
 fn usual_clef(lines: &[StaffLine]) -> Option<Clef> {
     let clefs: Vec<Clef> = lines.iter().filter_map(|line| first_clef(&line.row)).collect();
+    most_frequent(&clefs)
+}
+
+/// The clef that comes most often.
+pub(crate) fn most_frequent(clefs: &[Clef]) -> Option<Clef> {
     let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
     clefs.iter().copied().max_by_key(often)
 }
+
+/// How many voices may take turns where nobody says how many there are.
+const MOST: usize = 8;
 
 /// How far the lengths of voices on one page lie apart, as a part of their length.
 const UNLIKE: f64 = 0.15;
@@ -251,7 +272,7 @@ fn clefs_at_end(row: &Row) -> Vec<Clef> {
     first_clef(row).into_iter().chain(last_clef(row)).collect()
 }
 
-fn first_clef(row: &Row) -> Option<Clef> {
+pub(crate) fn first_clef(row: &Row) -> Option<Clef> {
     leading(row).and_then(|at| clef(row.sorts[at].sort))
 }
 

@@ -15,6 +15,7 @@ mod habits;
 mod ligatures;
 mod standing;
 mod things;
+mod turns;
 mod voice;
 mod words;
 
@@ -23,6 +24,7 @@ use std::fmt;
 
 pub use apart::{ToldApart, apart_by, from_the_top, seeming_voices, told_apart};
 pub use standing::sorts;
+pub use turns::in_turn;
 
 use beginnings::is_event;
 use doubts::Doubt;

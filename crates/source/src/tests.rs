@@ -277,6 +277,25 @@ fn voices_are_as_long_as_one_another() {
 }
 
 #[test]
+fn voices_that_take_turns() {
+    let lines = |clefs: &str| -> Vec<StaffLine> {
+        clefs.split(' ').map(|clef| line(row(&format!("{clef} sb5 sb6 sb5 sb6")))).collect()
+    };
+    let turns = |clefs: &str, voices: usize| told_apart(lines(clefs), voices).unwrap().in_turn;
+    assert!(turns("C1 C4 C1 C4", 2) && turns("C1 C4 F4 C1 C4 F4", 3));
+    // Two of three voices have the same clef; a clef is misread.
+    assert!(turns("C1 C4 C4 C1 C4 C4", 3) && turns("C1 C4 C1 C3 C1 C4 C1 C4 C1 C4", 2));
+    // One after another; one system; a line too many; the same clef.
+    assert!(!turns("C1 C1 C4 C4", 2) && !turns("C1 C1 C1 C4 C4 C4", 2));
+    assert!(!turns("C1 C4", 2) && !turns("C1 C4 C1 C4 C1", 2) && !turns("C4 C4 C4 C4", 2));
+    assert_eq!(seeming_voices(&lines("C1 C4 C1 C4 C1 C4")), 2);
+    let parted = in_turn(lines("C1 C4 C1 C4"), 2).unwrap();
+    let ends = |voice: &Vec<StaffLine>| voice.iter().map(|line| line.ends_page).collect::<Vec<_>>();
+    assert_eq!(parted.iter().map(ends).collect::<Vec<_>>(), [[false, true], [false, true]]);
+    assert!(in_turn(lines("C1 C4 C1"), 2).is_none() && in_turn(Vec::new(), 2).is_none());
+}
+
+#[test]
 fn what_tells_voices_apart() {
     let with = |changed: &[(usize, &'static str)]| {
         let mut lines = ALIKE;

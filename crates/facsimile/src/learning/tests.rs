@@ -92,8 +92,8 @@ fn what_is_known_is_learned() {
         .map(|seed| Known { laid: picture(seed % 2), rows: vec![sorts()] })
         .collect();
     let shipped = Network::shipped();
-    let learned = learn(&shipped, &known, &[], 8, &mut Alone(99));
-    assert_eq!((learned.steps, learned.by_itself), ((32, 32), 0));
+    let learned = learn(&shipped, &known, &[], 12, &mut Alone(99));
+    assert_eq!((learned.steps, learned.by_itself), ((48, 48), 0));
     let (before, now) = (unlikely(&shipped, &known[0]), unlikely(&learned.network, &known[0]));
     // 26.1 becomes 9.3.
     assert!(now < before / 2.0, "{before} {now}");

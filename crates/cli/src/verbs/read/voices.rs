@@ -2,15 +2,26 @@
 
 use std::path::Path;
 
-use cartella::{Document, StaffLine, ToldApart, apart_by, seeming_voices, told_apart, voice_name};
+use cartella::{
+    Document, StaffLine, ToldApart, apart_by, in_turn, seeming_voices, told_apart, voice_name,
+};
 
 use crate::files::{Failure, shown};
 
-/// The voices whose lines follow one another in a file.
+/// The voices whose lines a file shows.
 pub(super) struct Voices {
     names: Vec<String>,
-    /// How many lines each has, if that is said.
-    counts: Option<Vec<usize>>,
+    lines: Lines,
+}
+
+/// How the lines of voices stand.
+enum Lines {
+    /// As is to be told.
+    Unsaid,
+    /// Each voice has so many, one voice after another; the last may be left to be counted.
+    Counted(Vec<usize>),
+    /// They take turns.
+    InTurn,
 }
 
 /// The lines of each voice, with its name.
@@ -19,16 +30,24 @@ type Parted = Vec<(String, Vec<StaffLine>)>;
 impl Voices {
     /// A file of one voice.
     pub(super) fn one(name: String) -> Voices {
-        Voices { names: vec![name], counts: None }
+        Voices { names: vec![name], lines: Lines::Unsaid }
     }
 
     /// `Cantus`, `Cantus+Tenor`, or `Cantus:4+Tenor`, where the Cantus has four lines; the last may do without.
+    /// `Cantus,Tenor`, where their lines take turns.
     pub(super) fn typed(typed: &str, path: &Path) -> Result<Voices, Failure> {
         let path = shown(path);
         let refused = |why: String| Err(Failure::Said(format!("{typed}={path}: {why}")));
         let mut names: Vec<String> = Vec::new();
         let mut counts: Vec<Option<usize>> = Vec::new();
-        for one in typed.split('+') {
+        let takes_turns = typed.contains(',');
+        if takes_turns && typed.contains(['+', ':']) {
+            return refused(
+                "type a + between voices that follow one another, or a comma between those whose lines take turns"
+                    .to_owned(),
+            );
+        }
+        for one in typed.split(['+', ',']) {
             let (name, count) = match one.rsplit_once(':') {
                 None => (one, None),
                 Some((name, count)) => match count.parse::<u16>() {
@@ -41,7 +60,9 @@ impl Voices {
                 },
             };
             if name.is_empty() {
-                return refused(if typed.contains('+') {
+                return refused(if takes_turns {
+                    format!("type each voice, as in Cantus,Tenor={path}")
+                } else if typed.contains('+') {
                     format!("type each voice, as in Cantus+Tenor={path}")
                 } else {
                     format!("type the voice before it, as in Tenor={path}")
@@ -57,13 +78,17 @@ impl Voices {
             names.push(name);
             counts.push(count);
         }
+        if takes_turns {
+            return Ok(Voices { names, lines: Lines::InTurn });
+        }
         if counts.iter().all(Option::is_none) {
-            return Ok(Voices { names, counts: None });
+            return Ok(Voices { names, lines: Lines::Unsaid });
         }
         let last = counts.pop().flatten();
         match counts.into_iter().collect::<Option<Vec<usize>>>() {
             Some(known) => {
-                Ok(Voices { names, counts: Some(known.into_iter().chain(last).collect()) })
+                let counts = known.into_iter().chain(last).collect();
+                Ok(Voices { names, lines: Lines::Counted(counts) })
             }
             None => refused(
                 "say of each voice but the last how many lines it has, or of none".to_owned(),
@@ -82,38 +107,59 @@ impl Voices {
         path: &Path,
     ) -> Result<(Parted, Option<String>), Failure> {
         let path = shown(path);
-        let Voices { names, counts } = self;
+        let Voices { names, lines: standing } = self;
         let all = lines.len();
         // Of several files, one may show none of them.
         if all == 0 {
             return Ok((names.into_iter().map(|name| (name, Vec::new())).collect(), None));
         }
         let seeming = seeming(&lines, names.len(), &path);
-        if names.len() == 1 && counts.is_none() {
+        if names.len() == 1 && matches!(standing, Lines::Unsaid) {
             return Ok((names.into_iter().zip([lines]).collect(), seeming));
         }
-        let (voices, unsure) = if let Some(counts) = counts {
-            (by_count(lines, counts, names.len(), &path)?, String::new())
-        } else {
-            let Some(ToldApart { voices, sure }) = told_apart(lines, names.len()) else {
-                return Err(Failure::Said(format!(
-                    "{path}: {} with music, too few for {} voices; name those that it shows",
-                    lines_are(all),
-                    names.len()
-                )));
-            };
-            let typed: Vec<String> = names
-                .iter()
-                .zip(&voices)
-                .map(|(name, lines)| format!("{name}:{}", lines.len()))
-                .collect();
-            let unsure = format!(
-                "; this is not sure: if it is wrong, type {}={path} with the right numbers",
-                typed.join("+")
-            );
-            (voices, if sure { String::new() } else { unsure })
+        let mut otherwise = String::new();
+        let (voices, take_turns) = match standing {
+            Lines::Counted(counts) => (by_count(lines, counts, names.len(), &path)?, false),
+            Lines::InTurn => match in_turn(lines, names.len()) {
+                Some(voices) => (voices, true),
+                None => {
+                    return Err(Failure::Said(format!(
+                        "{path}: {} with music, which does not come out even where {} voices take turns; name \
+                         those that it shows, or type a + between them if they follow one another",
+                        lines_are(all),
+                        names.len()
+                    )));
+                }
+            },
+            Lines::Unsaid => {
+                let Some(ToldApart { voices, sure, in_turn }) = told_apart(lines, names.len())
+                else {
+                    return Err(Failure::Said(format!(
+                        "{path}: {} with music, too few for {} voices; name those that it shows",
+                        lines_are(all),
+                        names.len()
+                    )));
+                };
+                if !sure {
+                    let typed: Vec<String> = names
+                        .iter()
+                        .zip(&voices)
+                        .map(|(name, lines)| format!("{name}:{}", lines.len()))
+                        .collect();
+                    otherwise = format!(
+                        "; this is not sure: if it is wrong, type {}={path} with the right numbers",
+                        typed.join("+")
+                    );
+                    if all.is_multiple_of(names.len()) {
+                        otherwise +=
+                            &format!(", or {}={path} if their lines take turns", names.join(","));
+                    }
+                }
+                (voices, in_turn)
+            }
         };
-        let mut note = format!("{path}: {}{unsure}", whose(&names, &voices));
+        let whose = if take_turns { turns(&names, all) } else { whose(&names, &voices) };
+        let mut note = format!("{path}: {whose}{otherwise}");
         if let Some(seeming) = seeming {
             note = format!("{note}\n{seeming}");
         }
@@ -169,6 +215,15 @@ fn whose(names: &[String], voices: &[Vec<StaffLine>]) -> String {
         next = last + 1;
     }
     whose.join(", ")
+}
+
+/// Which lines are whose, where they take turns.
+fn turns(names: &[String], lines: usize) -> String {
+    let all = match names.split_last() {
+        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        _ => names.concat(),
+    };
+    format!("the lines of {all} take turns, {} of each", lines / names.len().max(1))
 }
 
 fn lines_are(count: usize) -> String {
