@@ -6,7 +6,7 @@ use facsimile::{Kind, Read, Row};
 use notation::Facsimile;
 use rudiments::{Clef, Place, Sign, Tone, Value};
 
-use crate::beginnings::{clef, last_clef, leading};
+use crate::beginnings::{first_clef, last_clef, most_frequent};
 use crate::habits::is_long;
 use crate::turns::{SAID, UNSAID, in_turn, take_turns};
 use crate::voice::FIRST;
@@ -152,12 +152,6 @@ fn usual_clef(lines: &[StaffLine]) -> Option<Clef> {
     most_frequent(&clefs)
 }
 
-/// The clef that comes most often.
-pub(crate) fn most_frequent(clefs: &[Clef]) -> Option<Clef> {
-    let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
-    clefs.iter().copied().max_by_key(often)
-}
-
 /// How many voices may take turns where nobody says how many there are.
 const MOST: usize = 8;
 
@@ -270,10 +264,6 @@ fn direct(before: &Row, row: &Row) -> f64 {
 /// The clefs that may be in force at the end of a line: what looks like one amid the notes may be none.
 fn clefs_at_end(row: &Row) -> Vec<Clef> {
     first_clef(row).into_iter().chain(last_clef(row)).collect()
-}
-
-pub(crate) fn first_clef(row: &Row) -> Option<Clef> {
-    leading(row).and_then(|at| clef(row.sorts[at].sort))
 }
 
 /// How much further to the right than others a staff begins after an initial: this part of the height of its

@@ -264,3 +264,14 @@ impl Signs {
         Beginning { clef, signature, at: self.clef, body, left_out }
     }
 }
+
+/// The clef with which a row begins.
+pub(crate) fn first_clef(row: &Row) -> Option<Clef> {
+    leading(row).and_then(|at| clef(row.sorts[at].sort))
+}
+
+/// The clef that comes most often.
+pub(crate) fn most_frequent(clefs: &[Clef]) -> Option<Clef> {
+    let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
+    clefs.iter().copied().max_by_key(often)
+}

@@ -3,7 +3,7 @@
 use rudiments::Clef;
 
 use crate::StaffLine;
-use crate::apart::{first_clef, most_frequent};
+use crate::beginnings::{first_clef, most_frequent};
 
 /// How many lines of a hundred have the clef that is usual in their voice at least: where somebody says that there
 /// are so many voices, and where nobody does.
