@@ -6,7 +6,7 @@ use facsimile::{Kind, Read, Row};
 use notation::Facsimile;
 use rudiments::{Clef, Place, Sign, Tone, Value};
 
-use crate::beginnings::{first_clef, last_clef, most_frequent};
+use crate::beginnings::{first_clef, last_clef};
 use crate::habits::is_long;
 use crate::turns::{SAID, UNSAID, in_turn, take_turns};
 use crate::voice::FIRST;
@@ -149,7 +149,8 @@ pub fn seeming_voices(lines: &[StaffLine]) -> usize {
 /// The clef that most of these lines have.
 fn usual_clef(lines: &[StaffLine]) -> Option<Clef> {
     let clefs: Vec<Clef> = lines.iter().filter_map(|line| first_clef(&line.row)).collect();
-    most_frequent(&clefs)
+    let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
+    clefs.iter().copied().max_by_key(often)
 }
 
 /// How many voices may take turns where nobody says how many there are.

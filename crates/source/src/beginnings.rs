@@ -269,9 +269,3 @@ impl Signs {
 pub(crate) fn first_clef(row: &Row) -> Option<Clef> {
     leading(row).and_then(|at| clef(row.sorts[at].sort))
 }
-
-/// The clef that comes most often.
-pub(crate) fn most_frequent(clefs: &[Clef]) -> Option<Clef> {
-    let often = |clef: &Clef| clefs.iter().filter(|other| *other == clef).count();
-    clefs.iter().copied().max_by_key(often)
-}

@@ -3,15 +3,12 @@
 use rudiments::Clef;
 
 use crate::StaffLine;
-use crate::beginnings::{first_clef, most_frequent};
+use crate::beginnings::first_clef;
 
-/// How many lines of a hundred have the clef that is usual in their voice at least: where somebody says that there
-/// are so many voices, and where nobody does.
-pub(crate) const SAID: usize = 80;
-pub(crate) const UNSAID: usize = 90;
-
-/// A change of clef more is asked for each so many lines, since one may be misread.
-const MISREAD: usize = 8;
+/// By how much more often, of a hundred times, the clef comes again after as many lines as there are voices than
+/// after one: where somebody says how many voices there are, and where nobody does.
+pub(crate) const SAID: i32 = 30;
+pub(crate) const UNSAID: i32 = 50;
 
 /// Parts lines among so many voices that take turns, the first having the first line; nothing where they do not
 /// come out even.
@@ -32,27 +29,18 @@ pub fn in_turn(lines: Vec<StaffLine>, voices: usize) -> Option<Vec<Vec<StaffLine
     Some(parted)
 }
 
-/// Whether the lines of so many voices take turns: in two systems at least the same clefs come again, and the clef
-/// changes from line to line, more often than where voices follow one another (common practice, no source; the
-/// bounds are estimates). `fitting` is how many lines of a hundred have the clef of their voice at least.
-pub(crate) fn take_turns(lines: &[StaffLine], voices: usize, fitting: usize) -> bool {
+/// Whether the lines of so many voices take turns, in two systems at least: the clef of a line comes again in the
+/// next system more often than in the next line, by so many times of a hundred (common practice, no source; the
+/// bounds are estimates). Where voices follow one another, it is the other way round.
+pub(crate) fn take_turns(lines: &[StaffLine], voices: usize, more: i32) -> bool {
     if voices < 2 || lines.len() < 2 * voices || !lines.len().is_multiple_of(voices) {
         return false;
     }
     let clefs: Vec<Option<Clef>> = lines.iter().map(|line| first_clef(&line.row)).collect();
-    let turns: Vec<Vec<Clef>> = (0..voices)
-        .map(|voice| clefs.iter().skip(voice).step_by(voices).copied().flatten().collect())
-        .collect();
-    let usual: Vec<Option<Clef>> = turns.iter().map(|clefs| most_frequent(clefs)).collect();
-    let fits: Vec<usize> = turns
-        .iter()
-        .zip(&usual)
-        .map(|(clefs, usual)| clefs.iter().filter(|clef| Some(**clef) == *usual).count())
-        .collect();
-    let systems = lines.len() / voices;
-    let changes = clefs.windows(2).filter(|two| two[0] != two[1]).count();
-    usual.windows(2).any(|two| two[0] != two[1])
-        && fits.iter().all(|fit| 2 * fit > systems)
-        && 100 * fits.iter().sum::<usize>() >= fitting * lines.len()
-        && changes >= voices + lines.len() / MISREAD
+    let again = |after: usize| {
+        let pairs = clefs.iter().zip(&clefs[after..]);
+        let same = pairs.filter(|(one, other)| one.is_some() && one == other).count();
+        100 * same as i32 / (clefs.len() - after) as i32
+    };
+    again(voices) >= again(1) + more
 }
